@@ -1,0 +1,68 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Evaluating;
+using BuildTrack.Domain.Measuring;
+
+namespace BuildTrack.Domain.Certificates;
+
+/// <summary>Everything a certificate says, frozen in the act that took its number. Its canonical text is embedded in the document.</summary>
+/// <param name="Format">"buildtrack-certificate/1".</param>
+/// <param name="Number">OVC-2026-0031; amendments keep it and raise <paramref name="Issue"/>.</param>
+/// <param name="IssuedLocal">Date and time with offset in the plant's time zone, as printed.</param>
+/// <param name="Supersedes">The issue this one replaces, with why; null for the first.</param>
+/// <param name="Limits">Edition and hash of the checklists, and who approved them.</param>
+/// <param name="People">Name and role by sign-in name, for everybody named in the record.</param>
+/// <param name="Replaced">Measurements that later ones replaced, with the reason for repeating.</param>
+/// <param name="History">The place in the history of acts that this record rests on.</param>
+/// <param name="KeyFingerprint">SHA-256 of the plant's sealing certificate.</param>
+public sealed record CertificateRecord(
+    string Format, string Number, int Issue, string Scope, string ScopeTitle, Plant Plant, Instant IssuedAt, string IssuedLocal, string? Supersedes,
+    CertifiedMachine Machine, ApprovedLimits Limits, ImmutableArray<CertifiedResult> Results, ImmutableArray<CertifiedRelease> Releases,
+    ImmutableSortedDictionary<string, CertifiedPerson> People, ImmutableArray<ReplacedMeasurement> Replaced, HistoryCheckpoint History, string KeyFingerprint)
+{
+    public const string CurrentFormat = "buildtrack-certificate/1";
+
+    /// <summary>The file name of the canonical text inside the document.</summary>
+    public const string EmbeddedName = "certificate.json";
+}
+
+/// <summary>The plant that issues.</summary>
+/// <param name="TimeZone">IANA name: Europe/Vienna.</param>
+public sealed record Plant(string Name, string Prefix, string TimeZone);
+
+public sealed record CertifiedMachine(string Serial, string Model, string ModelName, string Class, string Customer, double SeatLengthMm, double GaugeMm);
+
+public sealed record ApprovedLimits(string Edition, string Hash, string ApprovedBy, string ApprovedLocal);
+
+/// <summary>One result with everything it was calculated from.</summary>
+/// <param name="EvaluationHash">SHA-256 of the canonical text of <paramref name="Evaluation"/>.</param>
+/// <remarks>Runs set aside stand in the evaluation's sources with their reasons.</remarks>
+public sealed record CertifiedResult(string Line, string Title, string EvaluationHash, EvaluationRecord Evaluation);
+
+/// <summary>The decision of a named person who did not measure.</summary>
+public sealed record CertifiedRelease(string Hold, string HoldName, string Person, Instant At, string Local, string Sheet);
+
+public sealed record CertifiedPerson(string Name, string Roles);
+
+public sealed record ReplacedMeasurement(string Survey, string SurveyTitle, int No, string BegunLocal, string Because, ImmutableArray<string> MeasuredBy);
+
+/// <summary>Sequence and hash of the last act before the certificate's own.</summary>
+public sealed record HistoryCheckpoint(long Sequence, string Hash);
+
+/// <summary>Makes the document of a certificate and seals it. Declared here, made in Documents, joined in the hosts.</summary>
+public interface ICertificateRenderer
+{
+    /// <summary>SHA-256 of the sealing certificate, 64 hexadecimal digits.</summary>
+    string KeyFingerprint { get; }
+
+    /// <summary>The sealed PDF of a record.</summary>
+    /// <param name="recordText">Canonical text of the record: embedded unchanged.</param>
+    byte[] Render(string recordText);
+}
+
+/// <summary>Certificate numbers: prefix, year in plant time, running number without gaps.</summary>
+public static class CertificateNumber
+{
+    /// <summary>"OVC-2026-0031".</summary>
+    public static string Of(string prefix, int year, int running) => FormattableString.Invariant($"{prefix}-{year:0000}-{running:0000}");
+}

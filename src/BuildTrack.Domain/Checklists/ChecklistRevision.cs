@@ -1,0 +1,181 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Measuring;
+using BuildTrack.Metrology.Verdicts;
+
+namespace BuildTrack.Domain.Checklists;
+
+/// <summary>One immutable state of all checklists. A machine keeps the revision it was released to build with.</summary>
+/// <param name="Hash">SHA-256 of the source files: what an administrator approves.</param>
+/// <param name="Edition">The company's letter for this state, from route.yaml.</param>
+public sealed record ChecklistRevision(
+    string Hash,
+    string Edition,
+    ImmutableArray<RouteStep> Steps,
+    ImmutableArray<HoldPoint> Holds,
+    ImmutableArray<CertificateScope> Scopes,
+    ImmutableArray<MachineModel> Models,
+    ImmutableArray<LayoutPlan> Layouts,
+    ImmutableArray<Survey> Surveys,
+    ImmutableArray<Characteristic> Characteristics,
+    ImmutableArray<LimitSet> Limits,
+    ImmutableArray<LimitTable> Tables,
+    ImmutableArray<InvalidationRule> Invalidation)
+{
+    public MachineModel Model(string id) => Models.Single(m => m.Id == id);
+
+    public Survey Survey(string id) => Surveys.Single(s => s.Id == id);
+
+    public Survey? FindSurvey(string id) => Surveys.SingleOrDefault(s => s.Id == id);
+
+    public Characteristic? FindCharacteristic(string line) => Characteristics.SingleOrDefault(c => c.Line == line);
+
+    /// <summary>The stations of a survey's layout on a bed of this model; empty where the survey has no layout.</summary>
+    public ImmutableArray<Station> StationsOf(Survey survey, MachineModel model) =>
+        survey.Layout is null ? [] : Layouts.Single(l => l.Id == survey.Layout).StationsFor(model);
+
+    /// <summary>What the company's standard asks of a model; null where its class has no such limit.</summary>
+    public Requirement? RequirementOf(string limit, MachineModel model) =>
+        Limits.SingleOrDefault(l => l.Class == model.Class)?.Requirements.GetValueOrDefault(limit);
+
+    /// <summary>The characteristics of a hold point that apply to a class: those whose limit the class has.</summary>
+    public ImmutableArray<Characteristic> CharacteristicsOf(string hold, MachineModel model) =>
+        [.. Characteristics.Where(c => c.Hold == hold && RequirementOf(c.Limit, model) is not null).OrderBy(c => c.Line, StringComparer.Ordinal)];
+}
+
+/// <summary>A step of the route: 100 "Settle and verify bed".</summary>
+public sealed record RouteStep(int Number, string Name, string WorkCentre);
+
+/// <summary>A point that work may not pass until a named person releases it.</summary>
+public sealed record HoldPoint(string Id, int Step, string Name);
+
+/// <summary>The hold points that one certificate covers.</summary>
+/// <param name="Id">"bed", later "factory" and "site".</param>
+public sealed record CertificateScope(string Id, string Title, ImmutableArray<string> Holds);
+
+/// <summary>A machine model's figures.</summary>
+/// <param name="Class">Size class A to E.</param>
+/// <param name="SeatLengthMm">Length of a rail seat, in millimetres.</param>
+/// <param name="GaugeMm">Distance between the rail seats, in millimetres.</param>
+/// <param name="BedDepthMm">Depth of the bed, for its bow under a vertical gradient, in millimetres.</param>
+/// <param name="GradientAllowed">Largest top to bottom difference at which a bed may be judged, in K.</param>
+public sealed record MachineModel(
+    string Id, string Class, string Name, double SeatLengthMm, double GaugeMm, double BedDepthMm, Amount? GradientAllowed);
+
+/// <summary>A station of a layout. x along the rails from the operator's end, y to the left, both in millimetres.</summary>
+public sealed record Station(string Id, double XMm, double YMm);
+
+/// <summary>Stations listed one by one, or generated along both rail seats of a model.</summary>
+/// <param name="PitchMm">Distance between generated stations; null for a list.</param>
+public sealed record LayoutPlan(string Id, double? PitchMm, ImmutableArray<Station> Listed)
+{
+    /// <summary>The stations on a bed of this model: R1 (master, y = 0) then R2, each from the operator's end.</summary>
+    public ImmutableArray<Station> StationsFor(MachineModel model)
+    {
+        if (PitchMm is not { } pitch)
+        {
+            return Listed;
+        }
+
+        var count = (int)Math.Floor((model.SeatLengthMm / pitch) + 1e-9) + 1;
+        var stations = ImmutableArray.CreateBuilder<Station>(2 * count);
+        foreach (var (rail, y) in new[] { ("R1", 0.0), ("R2", model.GaugeMm) })
+        {
+            for (var i = 0; i < count; i++)
+            {
+                stations.Add(new Station(FormattableString.Invariant($"{rail}-{i + 1:00}"), i * pitch, y));
+            }
+        }
+
+        return stations.ToImmutable();
+    }
+}
+
+/// <summary>What kind of place a survey's readings belong to.</summary>
+public enum PlaceKind
+{
+    /// <summary>At a station.</summary>
+    At,
+
+    /// <summary>Between two stations (a level on its base, a side of a rectangle).</summary>
+    Between,
+
+    /// <summary>The subject as a whole.</summary>
+    Whole,
+}
+
+/// <summary>What kind of value a column takes.</summary>
+public enum ValueKind
+{
+    Number,
+    Choice,
+    Text,
+    File,
+
+    /// <summary>A table of many rows, kept as a file by its hash.</summary>
+    Table,
+}
+
+/// <summary>A column of a survey.</summary>
+/// <param name="Quantity">height, thickness, slope, power …; null for choices, texts and files.</param>
+/// <param name="Unit">The unit in which the column is typed unless the instrument says otherwise.</param>
+/// <param name="Choices">The words to choose from, where the kind is <see cref="ValueKind.Choice"/>.</param>
+public sealed record Column(string Id, string Title, ValueKind Kind, string? Quantity, string? Unit, ImmutableArray<string> Choices);
+
+/// <summary>What is done once on the floor, and feeds any number of characteristics.</summary>
+/// <param name="Passes">Passes planned before the first; the band shrinks for these and for no later one.</param>
+/// <param name="BothDirections">Passes alternate outward and back.</param>
+/// <param name="Instruments">Quantities for which an instrument must be named.</param>
+/// <param name="ForEach">Features (rails, joints, samples) that are each measured by a measurement of their own.</param>
+/// <param name="NeedsGradient">Bed temperatures top and bottom are recorded with every run.</param>
+/// <param name="BaseLengthMm">Base of the level or the mirror carriage, in millimetres.</param>
+public sealed record Survey(
+    string Id, int Step, string Title, string? Layout, PlaceKind Places, ImmutableArray<Column> Columns, int Passes, bool BothDirections,
+    ImmutableArray<string> Instruments, ImmutableArray<string> ForEach, bool NeedsGradient, double? BaseLengthMm)
+{
+    public Column? FindColumn(string id) => Columns.SingleOrDefault(c => c.Id == id);
+}
+
+/// <summary>Where a characteristic takes a value from.</summary>
+/// <param name="Survey">With <paramref name="Column"/>: the readings of this column.</param>
+/// <param name="Result">The result of another characteristic, by id.</param>
+/// <param name="Figure">A machine figure, by name.</param>
+public sealed record SourceRef(string? Survey, string? Column, string? Result, string? Figure);
+
+/// <summary>A result to be calculated and compared with a requirement.</summary>
+/// <param name="Line">Number in the inspection and test plan: 100-01.</param>
+/// <param name="Evaluator">The calculation: flatness, least-value …</param>
+/// <param name="Reference">The reference the requirement names, where the calculation knows several: least-squares, minimum-zone.</param>
+/// <param name="Limit">Name of the limit in the class's limit set.</param>
+public sealed record Characteristic(
+    string Id, string Line, string Hold, string Title, string Evaluator, ImmutableSortedDictionary<string, SourceRef> From, string? Reference,
+    string Limit);
+
+/// <summary>A company's limits for one class.</summary>
+public sealed record LimitSet(string Class, ImmutableSortedDictionary<string, Requirement> Requirements);
+
+/// <summary>A limit with where it comes from and how it is decided.</summary>
+/// <param name="Upper">Largest value allowed; null for none.</param>
+/// <param name="Lower">Least value allowed; null for none.</param>
+/// <param name="Table">Name of the table that gives the upper limit over a machine figure; null for a plain number.</param>
+/// <param name="Over">The column or figure the table is entered with (thickness).</param>
+/// <param name="Origin">"company standard", or the contract's clause.</param>
+/// <param name="ApprovedBy">Who approved it where an order replaced the company's limit.</param>
+public sealed record Requirement(
+    Amount? Upper, Amount? Lower, string? Table, string? Over, DecisionRule Rule, string Origin, string Edition, string? ApprovedBy);
+
+/// <summary>A limit that depends on a figure: value = constant + slope × figure, row by row.</summary>
+/// <param name="Unit">Unit of the limit and of the constant.</param>
+/// <param name="OverUnit">Unit of the figure.</param>
+/// <param name="Origin">Standard, edition and table.</param>
+public sealed record LimitTable(string Id, string Unit, string OverUnit, string Origin, ImmutableArray<LimitTableRow> Rows)
+{
+    /// <summary>The limit at a figure; null beyond the last row (then the contract must state one).</summary>
+    public decimal? At(decimal figure) => Rows.FirstOrDefault(r => figure >= r.From && figure <= r.To) is { } row ? row.Constant + (row.Slope * figure) : null;
+}
+
+/// <summary>One row of a limit table, both ends included.</summary>
+public sealed record LimitTableRow(decimal From, decimal To, decimal Constant, decimal Slope);
+
+/// <summary>Which surveys an act on the machine makes void.</summary>
+/// <param name="Change">re-mill, foot-move, oven …</param>
+public sealed record InvalidationRule(string Change, string Title, ImmutableArray<string> Surveys);

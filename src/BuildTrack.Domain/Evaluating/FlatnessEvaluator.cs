@@ -1,0 +1,99 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Measuring;
+using BuildTrack.Metrology.Flatness;
+using BuildTrack.Metrology.Verdicts;
+using static System.FormattableString;
+
+namespace BuildTrack.Domain.Evaluating;
+
+/// <summary>Flatness of the stations of one survey, under the reference that the requirement names.</summary>
+/// <remarks>Method: docs/method/flatness.md for the value, docs/method/verdict.md for reaches and proof.</remarks>
+public sealed class FlatnessEvaluator : IEvaluator
+{
+    public const string LeastSquares = "least-squares";
+    public const string MinimumZone = "minimum-zone";
+
+    public string Kind => "flatness";
+
+    public ImmutableArray<EvaluatorSource> Sources { get; } = [new EvaluatorSource("heights", ["height"])];
+
+    public ImmutableArray<string> References { get; } = [LeastSquares, MinimumZone];
+
+    public EvaluationResult Evaluate(EvaluationInput input)
+    {
+        var source = input.Sources["heights"].Readings
+            ?? throw new ArgumentException($"{input.Characteristic.Line}: flatness needs the readings of a survey as 'heights'.");
+        if (!source.Runs.Any(r => r.Readings.Length > 0))
+        {
+            return EvaluationResult.Without(ResultState.NotMeasured, "µm", "no reading yet", Record(source.Survey, []));
+        }
+
+        var means = SurveyMeans.Of(source);
+        if (means.Missing is { } missing)
+        {
+            return EvaluationResult.Without(ResultState.Incomplete, "µm", missing, Record(source.Survey, means.MissingPlaces));
+        }
+
+        double[] x = [.. means.Stations.Select(s => s.XMm)], y = [.. means.Stations.Select(s => s.YMm)];
+        var flatness = FlatnessCalculation.Of(x, y, means.Values);
+        if (flatness.LeastSquares is not { } ls || flatness.MinimumZone is not { } mz || means.Stations.Length < 4)
+        {
+            var why = flatness.DefectSentence ?? flatness.LeastSquaresAbsentBecause ?? "three stations give 0 and decide nothing; at least four are needed";
+            return EvaluationResult.Without(ResultState.Incomplete, "µm", why, Record(source.Survey, []));
+        }
+
+        var byZone = input.Reference == MinimumZone;
+        var again = source.ContactsAgainFor(input.Characteristic.Line).ToImmutableArray();
+        var distance = Math.Max(x.Max() - x.Min(), y.Max() - y.Min());
+        var view = RegisterView.Of(input, source, source.CountedPasses, "small difference", distance);
+        var againView = again.Length == 0 ? view : RegisterView.Of(input, source, again, "small difference", distance);
+        var reach = PlaneReach.Of(
+            x, y, view.Sigma / Math.Sqrt(source.PassesPlanned), view.Common, byZone ? PlaneReference.MinimumZone : PlaneReference.LeastSquares);
+        var limit = (input.Requirement.Upper ?? throw new ArgumentException($"{input.Characteristic.Line}: flatness needs an upper limit.")).Micrometres;
+
+        var places = again.Length > 0 ? again[0].Weights : ProofPlaces(means, mz, x, y, byZone, limit);
+        var decision = new ZoneDecision(
+            Value: byZone ? mz.FlatnessUm : ls.FlatnessUm, Limit: limit, Rule: input.Requirement.Rule,
+            View: view with { Expanded = Math.Max(view.Expanded, againView.Expanded), Faults = [.. view.Faults.Union(againView.Faults)] },
+            ReachAccept: reach.AboveUm, ReachAlone: reach.BelowUm,
+            ReachAgain: ContactsAgain.RejectBandUm([.. places.Select(p => p.Weight)], againView.Sigma, againView.Common),
+            Again: AgainValues(again, source.Column), Upward: true, NotProved: byZone && !mz.ZoneProved ? mz.NotProvedBecause ?? "the minimum zone could not be proved" : null);
+
+        return decision.Result(
+            unit: "µm", what: byZone ? "flatness, minimum zone" : "flatness, least-squares plane",
+            figures:
+            [
+                new Figure("leastSquares", ls.FlatnessUm, "µm"), new Figure("leastSquaresPeak", ls.PeakUm, "µm"),
+                new Figure("leastSquaresValley", ls.ValleyUm, "µm"), new Figure("leastSquaresRms", ls.RmsUm, "µm"),
+                new Figure("minimumZone", mz.FlatnessUm, "µm"), new Figure("verticalMinimumZone", mz.VerticalUm, "µm"),
+                new Figure("slopeX", ls.Plane.SlopeXUmPerM, "µm/m"), new Figure("slopeY", ls.Plane.SlopeYUmPerM, "µm/m"),
+            ],
+            contacts: Contacts(means, mz), zoneProved: mz.ZoneProved,
+            deviations: [.. means.Stations.Select((s, i) => new Deviation(s.Id, byZone ? mz.DeviationsUm[i] : ls.DeviationsUm[i]))],
+            proof: places, survey: source.Survey, hold: input.Characteristic.Hold, everyPlace: places.Length == means.Stations.Length);
+    }
+
+    /// <summary>The places that can prove a value beyond the limit: the zone's contacts, or all stations where only the least-squares value is beyond it.</summary>
+    private static ImmutableArray<WeightedPlace> ProofPlaces(SurveyMeans means, MinimumZonePlane mz, double[] x, double[] y, bool byZone, double limitUm)
+    {
+        if (byZone || mz.FlatnessUm > limitUm)
+        {
+            return Contacts(means, mz);
+        }
+
+        var weights = ContactsAgain.LeastSquaresRangeWeights(x, y, means.Values);
+        return [.. means.Stations.Select((s, i) => new WeightedPlace(s.Id, weights[i]))];
+    }
+
+    private static ImmutableArray<WeightedPlace> Contacts(SurveyMeans means, MinimumZonePlane mz) =>
+        [.. mz.Contacts.Select(c => new WeightedPlace(means.Stations[c.Index].Id, c.Weight))];
+
+    private static ImmutableArray<AgainValue> AgainValues(ImmutableArray<Run> again, string column) =>
+        [.. again.Select(run => new AgainValue(run.Id, run.No, ContactsAgain.Value(
+            [.. run.Weights.Select(w => w.Weight)],
+            [.. run.Weights.Select(w => SurveyMeans.ValueAt(run, column, w.Place)
+                ?? throw new ArgumentException($"run {run.No} has no reading at {w.Place}."))])))];
+
+    private static NextAction Record(string survey, ImmutableArray<WeightedPlace> places) =>
+        new(NextKind.Record, Invariant($"Record the readings of survey {survey}."), places);
+}

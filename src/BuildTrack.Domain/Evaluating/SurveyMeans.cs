@@ -1,0 +1,103 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Instruments;
+using BuildTrack.Domain.Measuring;
+
+namespace BuildTrack.Domain.Evaluating;
+
+/// <summary>The mean of all counted passes at every station, or what is missing for it.</summary>
+internal sealed record SurveyMeans(ImmutableArray<Station> Stations, double[] Values, string? Missing, ImmutableArray<WeightedPlace> MissingPlaces)
+{
+    /// <summary>Averages the counted passes. Passes beyond the planned number enter the mean as well (docs/method/verdict.md, "Looking again").</summary>
+    public static SurveyMeans Of(SurveySource source)
+    {
+        var passes = source.CountedPasses.ToImmutableArray();
+        if (passes.Length < source.PassesPlanned)
+        {
+            return new SurveyMeans(source.Stations, [], $"{passes.Length} of {source.PassesPlanned} planned passes are finished", []);
+        }
+
+        var values = new double[source.Stations.Length];
+        var missing = ImmutableArray.CreateBuilder<WeightedPlace>();
+        for (var i = 0; i < values.Length; i++)
+        {
+            var sum = 0.0;
+            foreach (var pass in passes)
+            {
+                if (ValueAt(pass, source.Column, source.Stations[i].Id) is { } value)
+                {
+                    sum += value;
+                }
+                else
+                {
+                    missing.Add(new WeightedPlace(source.Stations[i].Id, 0));
+                    break;
+                }
+            }
+
+            values[i] = sum / passes.Length;
+        }
+
+        return missing.Count == 0
+            ? new SurveyMeans(source.Stations, values, null, [])
+            : new SurveyMeans(source.Stations, [],
+                $"{missing.Count} of {source.Stations.Length} stations have no reading ({string.Join(", ", missing.Take(6).Select(p => p.Place))}{(missing.Count > 6 ? " …" : "")})",
+                missing.ToImmutable());
+    }
+
+    /// <summary>The standing value of a run at a station, calculated unit; null where there is none.</summary>
+    public static double? ValueAt(Run run, string column, string station) =>
+        run.Standing.LastOrDefault(r => r.Column == column && r.Place.Kind == PlaceKind.At && r.Place.From == station)?.Value.Calculated;
+}
+
+/// <summary>What the register says about the instruments of the counted runs, and what stands against them.</summary>
+/// <param name="Expanded">Largest U of the runs, calculated unit.</param>
+/// <param name="Sigma">Standard uncertainty of one reading at one place, random part, calculated unit.</param>
+/// <param name="Common">Common part.</param>
+/// <param name="Faults">Sentences: expired instrument, gradient beyond the allowed one.</param>
+internal sealed record RegisterView(double Expanded, double K, double Sigma, double Common, ImmutableArray<string> Faults)
+{
+    /// <summary>Collects the worst register figures and every fault of conditions over the runs.</summary>
+    /// <param name="use">"small difference": U belongs to a difference of two places, so one place carries 1/√2 of it. "absolute": U belongs to the place.</param>
+    public static RegisterView Of(EvaluationInput input, SurveySource source, IEnumerable<Run> runs, string use, double distanceMm)
+    {
+        var view = new RegisterView(0, 2, 0, 0, []);
+        var faults = ImmutableArray.CreateBuilder<string>();
+        foreach (var run in runs)
+        {
+            var instrument = run.Instruments.FirstOrDefault(i => i.Quantity == source.Quantity);
+            var figure = instrument?.FigureFor(use, distanceMm);
+            if (instrument is null)
+            {
+                faults.Add($"run {run.No} names no instrument for {source.Quantity}");
+            }
+            else if (figure is null)
+            {
+                faults.Add(FormattableString.Invariant($"the register has no uncertainty of {instrument.Id} for '{use}' over {distanceMm / 1000:0.###} m"));
+            }
+            else
+            {
+                var spread = use == "small difference" ? Math.Sqrt(2) : 1;
+                view = new RegisterView(
+                    Math.Max(view.Expanded, figure.Expanded(distanceMm)), figure.K,
+                    Math.Max(view.Sigma, figure.RandomPart(distanceMm) / figure.K / spread), Math.Max(view.Common, figure.CommonPart(distanceMm)), []);
+            }
+
+            faults.AddRange(run.Instruments.Select(i => i.WhyNotValidOn(run.Day)).OfType<string>());
+            faults.AddRange(run.Checks.Where(c => !c.InOrder).Select(c => $"check before use of {c.Instrument} was not in order: {c.Found}"));
+            if (source.NeedsGradient && GradientFault(run, input.GradientAllowed) is { } fault)
+            {
+                faults.Add(fault);
+            }
+        }
+
+        return view with { Faults = [.. faults.Distinct()] };
+    }
+
+    private static string? GradientFault(Run run, Amount? allowed) =>
+        run.Conditions?.Gradient is not { } gradient
+            ? $"run {run.No} has no bed temperatures top and bottom"
+            : allowed is not null && gradient > allowed.Value
+                ? FormattableString.Invariant($"bed top to bottom {gradient:0.0##} K in run {run.No}, allowed {allowed.Value:0.0##} K")
+                : null;
+}

@@ -1,0 +1,108 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Measuring;
+using BuildTrack.Metrology.Verdicts;
+
+namespace BuildTrack.Domain.Evaluating;
+
+/// <summary>The verdict on the extreme of many readings: a zone against an upper limit, a least value against a lower one.</summary>
+/// <remarks>
+/// Such values are pushed outward by noise, so accepting and rejecting need different bands (docs/method/verdict.md): accept by the reach of one
+/// measurement, reject by one measurement alone only far beyond the limit, or by the deciding places measured again.
+/// </remarks>
+/// <param name="ReachAccept">Reach that acceptance must leave to the limit.</param>
+/// <param name="ReachAlone">Reach by which one measurement alone must pass the limit to prove a rejection.</param>
+/// <param name="ReachAgain">The same for the deciding places measured again.</param>
+/// <param name="Upward">True for an upper limit.</param>
+/// <param name="NotProved">Why the value itself is not proved; no verdict rests on it then.</param>
+internal sealed record ZoneDecision(
+    double Value, double Limit, DecisionRule Rule, RegisterView View, double ReachAccept, double ReachAlone, double ReachAgain,
+    ImmutableArray<AgainValue> Again, bool Upward, string? NotProved)
+{
+    public EvaluationResult Result(
+        string unit, string what, ImmutableArray<Figure> figures, ImmutableArray<WeightedPlace> contacts, bool? zoneProved,
+        ImmutableArray<Deviation> deviations, ImmutableArray<WeightedPlace> proof, string survey, string hold, bool everyPlace)
+    {
+        var ruleBand = Conformity.RuleBand(Rule, View.Expanded, View.K);
+        var (accept, alone, again) = (Math.Max(ruleBand, ReachAccept), Math.Max(ruleBand, ReachAlone), Math.Max(ruleBand, ReachAgain));
+        double? mean = Again.Length == 0 ? null : Again.Average(a => a.Value);
+        var (verdict, because) = Decide(what, unit, accept, alone, again, mean);
+        var next = Next(verdict, unit, proof, survey, hold, everyPlace, mean, accept, again);
+        return new EvaluationResult(
+            ResultState.Calculated, unit, Value, figures, View.Expanded, View.K, ReachAccept, ReachAlone, accept, alone, again,
+            Upward ? Limit : null, Upward ? null : Limit, verdict, because, contacts, zoneProved, deviations, Again, mean, next);
+    }
+
+    private bool Beyond(double value) => Upward ? value > Limit : value < Limit;
+
+    private (Verdict Verdict, ImmutableArray<string> Because) Decide(string what, string unit, double accept, double alone, double again, double? mean)
+    {
+        var limits = Upward ? new Conformity.Limits(Limit, null) : new Conformity.Limits(null, Limit);
+        var first = Conformity.Decide(Value, limits, accept, alone).Verdict;
+        var line = Upward ? Limit - accept : Limit + accept;
+        var sentence = first switch
+        {
+            Verdict.Accepted => $"{what} {Show(Value, unit)}, {Inside} the acceptance line {Show(line, unit)}: accepted",
+            Verdict.Rejected => $"{what} {Show(Value, unit)}, {Outside} {Show(Past(alone), unit)}: rejected by this measurement alone",
+            _ => Beyond(Value)
+                ? $"{what} {Show(Value, unit)} is {Outside} the limit {Show(Limit, unit)}; one measurement alone proves it only {Outside} {Show(Past(alone), unit)}"
+                : $"{what} {Show(Value, unit)} keeps within the limit {Show(Limit, unit)} but not within the acceptance line {Show(line, unit)}",
+        };
+        var because = ImmutableArray.CreateBuilder<string>();
+        because.Add(sentence);
+        var verdict = first;
+        if (mean is { } m && first != Verdict.Accepted)
+        {
+            var proved = Conformity.Decide(m, limits, accept, again).Verdict == Verdict.Rejected;
+            verdict = proved || first == Verdict.Rejected ? Verdict.Rejected : Verdict.NotProven;
+            because.Insert(0, $"the deciding places measured again give {Show(m, unit)}, {(proved ? Outside : "not " + Outside)} {Show(Past(again), unit)}: {(proved ? "rejected" : "not proven")}");
+        }
+
+        var against = View.Faults.ToList();
+        if (NotProved is not null)
+        {
+            against.Add(NotProved);
+        }
+
+        if (Rule == DecisionRule.Simple && Conformity.SimpleRuleHasTooLargeUncertainty(View.Expanded, limits))
+        {
+            against.Add($"the simple rule needs U of at most a quarter of the limit; U is {Show(View.Expanded, unit)} of {Show(Limit, unit)}");
+        }
+
+        if (against.Count == 0)
+        {
+            return (verdict, because.ToImmutable());
+        }
+
+        return (Verdict.NotProven, [.. against, .. because]);
+    }
+
+    private NextAction Next(
+        Verdict verdict, string unit, ImmutableArray<WeightedPlace> proof, string survey, string hold, bool everyPlace, double? mean, double accept, double again)
+    {
+        var places = string.Join(", ", proof.Select(p => p.Place));
+        if (View.Faults.Length > 0)
+        {
+            return new NextAction(NextKind.MendConditions, $"This measurement proves nothing: {View.Faults[0]}. Mend that, then add a pass after an inspector has set this run aside.", []);
+        }
+
+        return verdict switch
+        {
+            Verdict.Accepted => new NextAction(NextKind.Release, $"Ready for release at {hold}.", []),
+            Verdict.Rejected => new NextAction(NextKind.Rework, "Proved outside the limit. Call the inspector: re-mill, shim or ask for a concession; after work on the bed measure it anew.", []),
+            _ when Beyond(Value) && everyPlace => new NextAction(NextKind.MeasureAllAgain,
+                $"Measure all {proof.Length} stations again, independently: beyond the limit by the least-squares plane only. Their weighted sum must pass {Show(Past(again), unit)} to prove it.", proof),
+            _ when Beyond(Value) => new NextAction(NextKind.MeasureContactsAgain,
+                $"Measure {(proof.Length == 1 ? "this place" : "these places")} again: {places}. {(mean is null ? "" : "They count together with what was measured again before. ")}{Outside[..1].ToUpperInvariant()}{Outside[1..]} {Show(Past(again), unit)} proves a rejection.", proof),
+            _ => new NextAction(NextKind.AddPass,
+                $"Within the limit, but not proven. Measure every station of survey {survey} again: the mean counts, the band of {Show(accept, unit)} stays; or plan more passes or a better instrument for the next measurement.", []),
+        };
+    }
+
+    private string Inside => Upward ? "at or below" : "at or above";
+
+    private string Outside => Upward ? "above" : "below";
+
+    private double Past(double band) => Upward ? Limit + band : Limit - band;
+
+    private static string Show(double value, string unit) => Shown.Text(value, unit);
+}

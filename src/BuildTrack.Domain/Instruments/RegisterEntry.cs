@@ -1,0 +1,65 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Measuring;
+
+namespace BuildTrack.Domain.Instruments;
+
+/// <summary>Whether an instrument may be used, as the register says.</summary>
+public enum InstrumentState
+{
+    InService,
+    OutOfLimits,
+    Quarantined,
+    Lost,
+}
+
+/// <summary>One state of an instrument in the register; a later state never changes an earlier one.</summary>
+/// <param name="Id">The number on the instrument: TRK-01.</param>
+/// <param name="Quantity">What it measures: height, thickness, temperature, slope …</param>
+/// <param name="Unit">The unit it shows; readings typed in another unit are refused.</param>
+/// <param name="CalibratedOn">Day of the last calibration, yyyy-MM-dd.</param>
+/// <param name="ValidTo">Last day on which the calibration counts, yyyy-MM-dd.</param>
+/// <param name="Revision">Counts the states of this instrument from 1.</param>
+public sealed record RegisterEntry(
+    string Id, string Name, string Serial, string Quantity, string Unit, ImmutableArray<RegisterFigure> Figures, string CalibratedOn,
+    string ValidTo, string Certificate, InstrumentState State, int Revision)
+{
+    /// <summary>Why the instrument proves nothing on a day; null when it does.</summary>
+    /// <param name="day">yyyy-MM-dd in plant time.</param>
+    public string? WhyNotValidOn(string day) =>
+        State != InstrumentState.InService ? $"instrument {Id} is {Words(State)}"
+        : string.CompareOrdinal(day, CalibratedOn) < 0 ? $"instrument {Id} was calibrated on {CalibratedOn}, after the measurement of {day}"
+        : string.CompareOrdinal(day, ValidTo) > 0 ? $"calibration of {Id} expired on {ValidTo}; measured on {day}"
+        : null;
+
+    /// <summary>The figure that holds for a use over a distance; null where the register has none.</summary>
+    public RegisterFigure? FigureFor(string use, double distanceMm) =>
+        Figures.Where(f => f.Use == use && (f.UpToMm is null || distanceMm <= f.UpToMm.Value + 1e-9)).OrderBy(f => f.UpToMm ?? double.MaxValue).FirstOrDefault();
+
+    private static string Words(InstrumentState state) => state switch
+    {
+        InstrumentState.OutOfLimits => "out of limits",
+        InstrumentState.Quarantined => "quarantined",
+        InstrumentState.Lost => "lost",
+        _ => "in service",
+    };
+}
+
+/// <summary>Expanded uncertainty U = A + B·L of one use, with its split into a random and a common part.</summary>
+/// <param name="Use">"small difference" (of two places in one set-up), "absolute" or "slope".</param>
+/// <param name="UpToMm">Largest distance the row holds for, in millimetres; null for any.</param>
+/// <param name="A">Constant part of U.</param>
+/// <param name="BPerMetre">What U grows by for each metre; null for none.</param>
+/// <param name="K">Coverage factor of U.</param>
+/// <param name="Random">Random part of U, same coverage factor; null: half of U.</param>
+/// <param name="Common">Part of U that all readings of a set-up share: the largest departure from a plane or a line that it can fake; null: half of U.</param>
+public sealed record RegisterFigure(string Use, double? UpToMm, Amount A, Amount? BPerMetre, double K, Amount? Random, Amount? Common)
+{
+    /// <summary>U over a distance, in the calculated unit of its quantity (µm for lengths).</summary>
+    public double Expanded(double distanceMm) => A.Calculated + ((BPerMetre?.Calculated ?? 0) * distanceMm / 1000.0);
+
+    /// <summary>Random part of U over a distance, calculated unit.</summary>
+    public double RandomPart(double distanceMm) => Random?.Calculated ?? (Expanded(distanceMm) / 2);
+
+    /// <summary>Common part of U over a distance, calculated unit.</summary>
+    public double CommonPart(double distanceMm) => Common?.Calculated ?? (Expanded(distanceMm) / 2);
+}

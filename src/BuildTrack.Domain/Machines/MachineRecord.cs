@@ -1,0 +1,159 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Evaluating;
+using BuildTrack.Domain.Measuring;
+
+namespace BuildTrack.Domain.Machines;
+
+/// <summary>Everything recorded about one machine, as of one moment: what pages show and rules judge.</summary>
+/// <param name="Version">Raised by every act on the machine.</param>
+/// <param name="Evaluations">The latest evaluation of each characteristic.</param>
+public sealed record MachineRecord(
+    string Serial, MachineModel Model, string Customer, ChecklistRevision Revision, bool RevisionApproved, ImmutableArray<OrderTerm> Order,
+    ImmutableArray<Measurement> Measurements, ImmutableArray<BedChange> Changes, ImmutableArray<StoredEvaluation> Evaluations,
+    ImmutableArray<HoldDecision> Decisions, ImmutableArray<CertificateState> Certificates, Instant Ordered, long Version)
+{
+    public ImmutableArray<AgreedCharacteristic> Agreed(string? hold = null) => AgreedCharacteristic.Of(Revision, Model, Order, hold);
+
+    /// <summary>The measurement that counts for a survey and feature; null before the first.</summary>
+    public Measurement? Current(string survey, string? feature = null) =>
+        Measurements.Where(m => m.Survey == survey && m.Feature == feature).MaxBy(m => m.No);
+
+    /// <summary>The last act on the bed that makes a measurement of this survey void, if one came after that measurement began.</summary>
+    public BedChange? VoidedBy(Measurement measurement) =>
+        Changes.LastOrDefault(c => c.At > measurement.Begun && Revision.Invalidation.Any(r => r.Change == c.Change && r.Surveys.Contains(measurement.Survey)));
+
+    public StoredEvaluation? EvaluationOf(string line) => Evaluations.SingleOrDefault(e => e.Line == line);
+
+    /// <summary>How one characteristic stands now.</summary>
+    public CharacteristicStanding StandingOf(AgreedCharacteristic agreed)
+    {
+        var measurements = SurveysOf(agreed.Characteristic).Select(s => Current(s)).ToImmutableArray();
+        var current = measurements.FirstOrDefault(m => m is not null);
+        var evaluation = EvaluationOf(agreed.Characteristic.Line);
+        var voided = measurements.Where(m => m is not null).Select(m => VoidedBy(m!)).FirstOrDefault(c => c is not null);
+        if (voided is not null)
+        {
+            return new CharacteristicStanding(agreed, Standing.ToBeRepeated, evaluation, current, voided.Sentence(Revision));
+        }
+
+        // A replaced measurement's evaluation no longer speaks for the bed.
+        var speaks = evaluation?.Record.Input.Sources.Values.All(s => s.Readings is null || measurements.Any(m => m?.Id == s.Readings.Measurement)) == true;
+        return evaluation is null || !speaks
+            ? new CharacteristicStanding(agreed, current is null ? Standing.NotMeasured : Standing.Incomplete, null, current, null)
+            : new CharacteristicStanding(agreed, evaluation.Record.Result.State switch
+            {
+                ResultState.NotMeasured => Standing.NotMeasured,
+                ResultState.Incomplete => Standing.Incomplete,
+                _ => Standing.Calculated,
+            }, evaluation, current, null);
+    }
+
+    /// <summary>The surveys a characteristic rests on, directly or through other results.</summary>
+    public ImmutableArray<string> SurveysOf(Characteristic characteristic) =>
+        [.. characteristic.From.Values.SelectMany(s =>
+            s.Survey is { } survey ? [survey]
+            : s.Result is { } id && Revision.Characteristics.SingleOrDefault(c => c.Id == id) is { } other ? SurveysOf(other)
+            : ImmutableArray<string>.Empty).Distinct()];
+
+    /// <summary>The surveys that a hold point rests on.</summary>
+    public ImmutableArray<string> SurveysOfHold(string hold) =>
+        [.. Agreed(hold).SelectMany(a => SurveysOf(a.Characteristic)).Distinct()];
+
+    /// <summary>How a hold point stands now.</summary>
+    public HoldStanding StandingOfHold(HoldPoint hold)
+    {
+        var characteristics = Agreed(hold.Id).Select(StandingOf).ToImmutableArray();
+        var last = Decisions.LastOrDefault(d => d.Hold == hold.Id);
+        var released = last is { Kind: HoldDecisionKind.Released } && characteristics.All(c => c.Standing != Standing.ToBeRepeated) ? last : null;
+        var returned = last is { Kind: HoldDecisionKind.Returned } ? last : null;
+        return new HoldStanding(hold, characteristics, released, returned);
+    }
+
+    /// <summary>Whether a survey may still be worked on: not once a hold point that rests on it is released.</summary>
+    public HoldDecision? ReleasedOver(string survey) =>
+        Revision.Holds.Where(h => SurveysOfHold(h.Id).Contains(survey)).Select(h => StandingOfHold(h).Released).FirstOrDefault(r => r is not null);
+
+    /// <summary>A short text that changes with everything a release or return rests on.</summary>
+    public string SheetHash(string hold) => CanonicalJson.Hash(CanonicalJson.Of(new
+    {
+        Serial,
+        Hold = hold,
+        Revision = Revision.Hash,
+        Order,
+        Evaluations = Agreed(hold).Select(a => EvaluationOf(a.Characteristic.Line)?.Hash ?? "-"),
+        Runs = SurveysOfHold(hold).SelectMany(s => Measurements.Where(m => m.Survey == s)).SelectMany(m => m.Runs)
+            .Select(r => $"{r.Id}:{(r.Finished is null ? "open" : "finished")}:{(r.Discarded is null ? "" : "discarded")}:{r.Readings.Length}"),
+        Changes = Changes.Select(c => c.Id),
+        Decisions = Decisions.Where(d => d.Hold == hold).Select(d => d.Id),
+    }))[..16];
+}
+
+/// <summary>An evaluation with its place in the record.</summary>
+public sealed record StoredEvaluation(long Id, string Line, string Hash, Instant At, EvaluationRecord Record);
+
+/// <summary>An act that changed the bed: re-mill, foot move, oven. Results it touches are to be repeated; none is deleted.</summary>
+public sealed record BedChange(long Id, string Change, string Note, string Person, Instant At)
+{
+    /// <summary>"re-milled: 0.17 mm, slot of 3 March".</summary>
+    public string Sentence(ChecklistRevision revision) =>
+        $"{revision.Invalidation.FirstOrDefault(r => r.Change == Change)?.Title ?? Change}: {Note}";
+}
+
+public enum HoldDecisionKind
+{
+    Released,
+    Returned,
+}
+
+/// <summary>A named person's decision at a hold point.</summary>
+/// <param name="Sheet">The sheet hash that the person saw.</param>
+/// <param name="Evaluations">Hashes of the evaluations that were released.</param>
+public sealed record HoldDecision(
+    long Id, string Hold, HoldDecisionKind Kind, string Person, Instant At, string? Reason, string Sheet, ImmutableArray<string> Evaluations, long Act);
+
+/// <summary>How far a certificate has come.</summary>
+public enum CertificateStage
+{
+    /// <summary>Number taken, document not yet rendered.</summary>
+    Numbered,
+    Issued,
+    Void,
+}
+
+/// <summary>A certificate of this machine.</summary>
+public sealed record CertificateState(
+    long Id, string Scope, string Number, int Issue, CertificateStage Stage, Instant At, string RecordHash, string? FileHash, string? VoidReason, string? VoidedBy);
+
+/// <summary>How a characteristic stands on its machine.</summary>
+public enum Standing
+{
+    NotMeasured,
+    Incomplete,
+    Calculated,
+    ToBeRepeated,
+}
+
+/// <param name="RepeatBecause">What makes it necessary to repeat, with the note of the act.</param>
+public sealed record CharacteristicStanding(
+    AgreedCharacteristic Agreed, Standing Standing, StoredEvaluation? Evaluation, Measurement? Measurement, string? RepeatBecause)
+{
+    public bool Accepted => Standing == Standing.Calculated && Evaluation?.Record.Result.Verdict == Metrology.Verdicts.Verdict.Accepted;
+
+    /// <summary>"accepted", "not proven", "incomplete" …: the word shown for it.</summary>
+    public string Word => Standing switch
+    {
+        Standing.NotMeasured => "not measured",
+        Standing.Incomplete => "incomplete",
+        Standing.ToBeRepeated => "to be repeated",
+        _ => Shown.Word(Evaluation!.Record.Result.Verdict!.Value),
+    };
+}
+
+/// <summary>How a hold point stands on its machine.</summary>
+public sealed record HoldStanding(HoldPoint Hold, ImmutableArray<CharacteristicStanding> Characteristics, HoldDecision? Released, HoldDecision? Returned)
+{
+    /// <summary>Everything accepted and nothing released yet.</summary>
+    public bool Ready => Released is null && Characteristics.Length > 0 && Characteristics.All(c => c.Accepted);
+}

@@ -1,0 +1,23 @@
+using System.Globalization;
+using BuildTrack.Domain.Canonical;
+
+namespace BuildTrack.Domain.Machines;
+
+/// <summary>Instants as the plant's clock shows them.</summary>
+public sealed class PlantTime(string timeZone)
+{
+    private readonly TimeZoneInfo zone = TimeZoneInfo.FindSystemTimeZoneById(timeZone);
+
+    /// <summary>yyyy-MM-dd in plant time.</summary>
+    public string Day(Instant at) => Local(at).ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
+
+    public int Year(Instant at) => Local(at).Year;
+
+    /// <summary>"25 Nov 2026 06:40".</summary>
+    public string Short(Instant at) => Local(at).ToString("d MMM yyyy HH:mm", CultureInfo.InvariantCulture);
+
+    /// <summary>"25 Nov 2026 06:40:12 +01:00".</summary>
+    public string Long(Instant at) => Local(at).ToString("d MMM yyyy HH:mm:ss zzz", CultureInfo.InvariantCulture);
+
+    public DateTimeOffset Local(Instant at) => TimeZoneInfo.ConvertTime(at.Utc, zone);
+}

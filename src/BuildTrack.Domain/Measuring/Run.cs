@@ -1,0 +1,99 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Instruments;
+
+namespace BuildTrack.Domain.Measuring;
+
+/// <summary>What a run is for.</summary>
+public enum RunKind
+{
+    /// <summary>A pass over every place of the survey.</summary>
+    Pass,
+
+    /// <summary>The places that fix the result, measured again independently; places and weights are frozen.</summary>
+    ContactsAgain,
+
+    /// <summary>An inspector's own look; never merged into the result.</summary>
+    SpotCheck,
+}
+
+/// <summary>Direction of travel along the rails.</summary>
+public enum Direction
+{
+    /// <summary>Away from the operator's end, toward +X.</summary>
+    Outward,
+
+    /// <summary>Toward the operator's end.</summary>
+    Back,
+}
+
+/// <summary>Which way the level's arrow points for a whole run.</summary>
+public enum LevelArrow
+{
+    PlusX,
+    MinusX,
+}
+
+/// <summary>A place with the weight it has in a frozen proof.</summary>
+public sealed record WeightedPlace(string Place, double Weight);
+
+/// <summary>The look at an instrument before use: what was checked and what was found.</summary>
+public sealed record UseCheck(string Instrument, string Found, bool InOrder);
+
+/// <summary>Temperatures of the bed when a run began.</summary>
+/// <param name="Air">°C, 1 m high beside the bed; null if not taken.</param>
+/// <param name="Top">°C at the top of the bed, one for each place.</param>
+/// <param name="Bottom">°C at the bottom below the same places.</param>
+/// <param name="Note">Anything that may have disturbed: door, crane, sun.</param>
+public sealed record Conditions(decimal? Air, ImmutableArray<decimal> Top, ImmutableArray<decimal> Bottom, string? Note)
+{
+    /// <summary>Largest difference top to bottom at one place, in K; null where nothing was taken.</summary>
+    public decimal? Gradient => Top.IsDefaultOrEmpty || Bottom.IsDefaultOrEmpty || Top.Length != Bottom.Length
+        ? null
+        : Top.Zip(Bottom, (t, b) => Math.Abs(t - b)).Max();
+}
+
+/// <summary>One pass: one direction, one person with named helpers, one set of instruments.</summary>
+/// <param name="Day">Day the run began, yyyy-MM-dd in plant time: instruments must be valid on it.</param>
+/// <param name="Instruments">The register's entries as they stood when the run began.</param>
+/// <param name="Weights">Frozen places and weights of a run that measures contacts again.</param>
+/// <param name="Proves">Line of the characteristic whose places are measured again.</param>
+/// <param name="FileHash">The survey file as received, when the run came from one.</param>
+public sealed record Run(
+    long Id, int No, RunKind Kind, Direction? Direction, LevelArrow? Arrow, string Person, ImmutableArray<string> Helpers, string Day,
+    ImmutableArray<RegisterEntry> Instruments, ImmutableArray<UseCheck> Checks, Conditions? Conditions, ImmutableArray<WeightedPlace> Weights,
+    string? Proves, string? FileHash, Instant Begun, Instant? Finished, Instant? Shown, Discarded? Discarded, ImmutableArray<Reading> Readings)
+{
+    /// <summary>Counts in the result: finished and not discarded.</summary>
+    public bool Counts => Finished is not null && Discarded is null;
+
+    /// <summary>The readings that stand: each not superseded.</summary>
+    public IEnumerable<Reading> Standing
+    {
+        get
+        {
+            var superseded = Readings.Where(r => r.Supersedes is not null).Select(r => r.Supersedes!.Value).ToHashSet();
+            return Readings.Where(r => !superseded.Contains(r.Id));
+        }
+    }
+
+    /// <summary>Everybody who had a hand in this run: recorded, uploaded, corrected, discarded or helped.</summary>
+    public IEnumerable<string> Hands =>
+        Helpers.Append(Person).Concat(Readings.Select(r => r.Person)).Concat(Discarded is null ? [] : [Discarded.Person]).Distinct();
+}
+
+/// <summary>Why, by whom and when a run was set aside. It is kept.</summary>
+public sealed record Discarded(string Person, Instant At, string Reason);
+
+/// <summary>A survey done once on one machine and feature.</summary>
+/// <param name="No">1 for the first; rework starts the next.</param>
+/// <param name="Feature">The rail, joint or sample, where the survey has several.</param>
+/// <param name="PassesPlanned">Fixed before the first pass.</param>
+/// <param name="RepeatedBecause">Why the earlier measurement had to be repeated.</param>
+public sealed record Measurement(
+    long Id, string Survey, string? Feature, int No, int PassesPlanned, string? RepeatedBecause, Instant Begun, string BegunBy, ImmutableArray<Run> Runs)
+{
+    public IEnumerable<Run> CountedPasses => Runs.Where(r => r.Kind == RunKind.Pass && r.Counts);
+
+    public Run? Open => Runs.SingleOrDefault(r => r.Finished is null && r.Discarded is null);
+}

@@ -1,0 +1,78 @@
+using System.Collections.Frozen;
+
+namespace BuildTrack.Domain.People;
+
+/// <summary>The roles a person may hold; several at once are possible.</summary>
+public static class Roles
+{
+    public const string Technician = "technician";
+    public const string Inspector = "inspector";
+    public const string Planner = "planner";
+    public const string Administrator = "administrator";
+
+    public static IReadOnlyList<string> All { get; } = [Technician, Inspector, Planner, Administrator];
+}
+
+/// <summary>Every act of the product by name; the history of acts uses the same words.</summary>
+public static class ActKind
+{
+    public const string AddPerson = "add person";
+    public const string ChangeRoles = "change roles";
+    public const string DisablePerson = "disable person";
+    public const string IssueToken = "issue token";
+    public const string RegisterInstrument = "register instrument";
+    public const string LoadChecklists = "load checklists";
+    public const string ApproveChecklists = "approve checklists";
+    public const string SetPlant = "set plant";
+    public const string OrderMachine = "order machine";
+    public const string ChangeOrder = "change order";
+    public const string BeginRun = "begin run";
+    public const string Record = "record";
+    public const string Correct = "correct";
+    public const string Discard = "discard";
+    public const string Finish = "finish";
+    public const string ChangeBed = "change bed";
+    public const string Release = "release";
+    public const string Return = "return";
+    public const string IssueCertificate = "issue certificate";
+    public const string VoidCertificate = "void certificate";
+
+    public static IReadOnlyList<string> All { get; } =
+    [
+        AddPerson, ChangeRoles, DisablePerson, IssueToken, RegisterInstrument, LoadChecklists, ApproveChecklists, SetPlant, OrderMachine, ChangeOrder,
+        BeginRun, Record, Correct, Discard, Finish, ChangeBed, Release, Return, IssueCertificate, VoidCertificate,
+    ];
+}
+
+/// <summary>Which role may do which act (trade practice: who measures does not release, who plans does neither).</summary>
+public static class Permissions
+{
+    private static readonly FrozenDictionary<string, string[]> Allowed = new Dictionary<string, string[]>
+    {
+        [ActKind.AddPerson] = [Roles.Administrator],
+        [ActKind.ChangeRoles] = [Roles.Administrator],
+        [ActKind.DisablePerson] = [Roles.Administrator],
+        [ActKind.IssueToken] = Roles.All.ToArray(),
+        [ActKind.RegisterInstrument] = [Roles.Administrator],
+        [ActKind.LoadChecklists] = [Roles.Administrator],
+        [ActKind.ApproveChecklists] = [Roles.Administrator],
+        [ActKind.SetPlant] = [Roles.Administrator],
+        [ActKind.OrderMachine] = [Roles.Planner, Roles.Administrator],
+        [ActKind.ChangeOrder] = [Roles.Administrator],
+        [ActKind.BeginRun] = [Roles.Technician, Roles.Inspector],
+        [ActKind.Record] = [Roles.Technician, Roles.Inspector],
+        [ActKind.Correct] = [Roles.Technician, Roles.Inspector],
+        [ActKind.Discard] = [Roles.Technician, Roles.Inspector],
+        [ActKind.Finish] = [Roles.Technician, Roles.Inspector],
+        [ActKind.ChangeBed] = [Roles.Technician, Roles.Inspector],
+        [ActKind.Release] = [Roles.Inspector],
+        [ActKind.Return] = [Roles.Inspector],
+        [ActKind.IssueCertificate] = [Roles.Inspector],
+        [ActKind.VoidCertificate] = [Roles.Inspector],
+    }.ToFrozenDictionary();
+
+    /// <summary>The roles that may do an act.</summary>
+    public static IReadOnlyList<string> RolesFor(string act) => Allowed[act];
+
+    public static bool May(IEnumerable<string> roles, string act) => roles.Any(r => Allowed[act].Contains(r));
+}

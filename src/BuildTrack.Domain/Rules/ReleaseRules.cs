@@ -1,0 +1,97 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Measuring;
+
+namespace BuildTrack.Domain.Rules;
+
+/// <summary>When a hold point may be released or returned. Password and role are checked by the caller, on every request.</summary>
+public static class ReleaseRules
+{
+    public const string NotApproved = "R-RELEASE-01";
+    public const string AlreadyReleased = "R-RELEASE-02";
+    public const string NotAccepted = "R-RELEASE-03";
+    public const string OwnMeasurement = "R-RELEASE-04";
+    public const string RunOpen = "R-RELEASE-05";
+    public const string WrongPassword = "R-RELEASE-06";
+    public const string NothingSinceReturn = "R-RELEASE-07";
+    public const string NothingToReturn = "R-RETURN-01";
+
+    /// <summary>The rule that forbids this person to release this hold point now; null when none does.</summary>
+    public static BrokenRule? WhyNotRelease(MachineRecord machine, HoldPoint hold, string person)
+    {
+        var standing = machine.StandingOfHold(hold);
+        if (!machine.RevisionApproved)
+        {
+            return new BrokenRule(NotApproved,
+                $"Checklists edition {machine.Revision.Edition} ({machine.Revision.Hash[..8]}) are not yet approved; an administrator approves them before {hold.Id} of {machine.Serial} can be released.");
+        }
+
+        if (standing.Released is { } released)
+        {
+            return new BrokenRule(AlreadyReleased, $"{hold.Id} of {machine.Serial} was released by {released.Person} at {released.At}.");
+        }
+
+        if (OpenRun(machine, hold) is { } open)
+        {
+            return new BrokenRule(RunOpen, $"Run {open.Run.No} of survey {open.Measurement.Survey} by {open.Run.Person} is still open; finish or discard it first.");
+        }
+
+        var open2 = standing.Characteristics.Where(c => !c.Accepted).Select(c => $"{c.Agreed.Characteristic.Line} {c.Agreed.Characteristic.Title} is {c.Word}").ToList();
+        if (open2.Count > 0 || standing.Characteristics.Length == 0)
+        {
+            return new BrokenRule(NotAccepted,
+                open2.Count > 0 ? $"{hold.Id} needs every result accepted: {string.Join("; ", open2)}." : $"{hold.Id} has no characteristic for class {machine.Model.Class}.");
+        }
+
+        if (HandsOf(machine, hold).FirstOrDefault(h => h.Person == person) is { } hand)
+        {
+            return new BrokenRule(OwnMeasurement, $"{person} had a hand in run {hand.Run.No} of survey {hand.Measurement.Survey}; {hold.Id} is released by somebody who did not measure, upload, correct, discard or help.");
+        }
+
+        if (standing.Returned is { } returned && LastWork(machine, hold) is var last && last < returned.At.Microseconds)
+        {
+            return new BrokenRule(NothingSinceReturn, $"{hold.Id} was returned by {returned.Person} because: {returned.Reason}. Nothing was recorded since.");
+        }
+
+        return null;
+    }
+
+    /// <summary>The rule that forbids a return; null when none does.</summary>
+    public static BrokenRule? WhyNotReturn(MachineRecord machine, HoldPoint hold)
+    {
+        var standing = machine.StandingOfHold(hold);
+        return !machine.SurveysOfHold(hold.Id).Any(s => machine.Current(s) is not null)
+                ? new BrokenRule(NothingToReturn, $"Nothing of {hold.Id} was recorded on {machine.Serial}; there is nothing to return.")
+            : standing.Released is { } released
+                ? new BrokenRule(AlreadyReleased, $"{hold.Id} of {machine.Serial} was released by {released.Person} at {released.At}; record an act on the bed to have it measured anew.")
+            : null;
+    }
+
+    /// <summary>Everybody who had a hand in any run of the point, discarded and contact runs and replaced measurements included.</summary>
+    public static ImmutableArray<(string Person, Run Run, Measurement Measurement)> HandsOf(MachineRecord machine, HoldPoint hold)
+    {
+        var surveys = machine.SurveysOfHold(hold.Id);
+        return [.. machine.Measurements.Where(m => surveys.Contains(m.Survey))
+            .SelectMany(m => m.Runs.Where(r => r.Kind != RunKind.SpotCheck).SelectMany(r => r.Hands.Select(h => (h, r, m))))];
+    }
+
+    private static (Measurement Measurement, Run Run)? OpenRun(MachineRecord machine, HoldPoint hold)
+    {
+        foreach (var survey in machine.SurveysOfHold(hold.Id))
+        {
+            if (machine.Current(survey) is { Open: { } run } measurement)
+            {
+                return (measurement, run);
+            }
+        }
+
+        return null;
+    }
+
+    private static long LastWork(MachineRecord machine, HoldPoint hold) =>
+        machine.SurveysOfHold(hold.Id).Select(s => machine.Current(s)).OfType<Measurement>()
+            .SelectMany(m => m.Runs)
+            .SelectMany(r => r.Readings.Select(x => x.At.Microseconds).Append(r.Begun.Microseconds).Append(r.Finished?.Microseconds ?? 0).Append(r.Discarded?.At.Microseconds ?? 0))
+            .DefaultIfEmpty(0).Max();
+}
