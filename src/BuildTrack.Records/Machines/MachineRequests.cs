@@ -1,0 +1,19 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Checklists;
+
+namespace BuildTrack.Records.Machines;
+
+/// <summary>Opens the build record of a machine under the latest checklists.</summary>
+/// <param name="Order">What the order changes of the company's limits.</param>
+public sealed record OrderMachineRequest(string Serial, string Model, string Customer, ImmutableArray<OrderTerm> Order);
+
+/// <summary>Replaces the order's terms before anything is released.</summary>
+public sealed record ChangeOrderRequest(string Serial, ImmutableArray<OrderTerm> Order, long Version);
+
+/// <summary>Records an act that changes the bed: the results it touches are to be repeated.</summary>
+/// <param name="Change">One of the checklists' invalidation rules: re-mill, foot-move, oven …</param>
+public sealed record ChangeBedRequest(string Serial, string Change, string Note);
+
+/// <summary>A line of the list of machines.</summary>
+/// <param name="State">In plain words: "H1 released", "waiting for release at H1", "rejected at H1" …</param>
+public sealed record MachineLine(string Serial, string Model, string Class, string Customer, string State, string Next);

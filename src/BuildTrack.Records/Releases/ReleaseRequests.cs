@@ -1,0 +1,15 @@
+namespace BuildTrack.Records.Releases;
+
+/// <summary>Releases a hold point. The password travels with this one request.</summary>
+/// <param name="Sheet">The sheet hash the person saw; a change since is refused.</param>
+public sealed record ReleaseRequest(string Serial, string Hold, string Password, string Sheet);
+
+/// <param name="Certificate">Number of the certificate that this release led to; null if a scope is not complete or something blocks.</param>
+/// <param name="Blocked">What blocks the certificate.</param>
+public sealed record ReleaseReceipt(long Sequence, string Hold, string? Certificate, int? Issue, string? Blocked);
+
+public sealed record ReturnRequest(string Serial, string Hold, string Reason, string Sheet);
+
+public sealed record IssueRequest(string Serial, string Scope, string Password);
+
+public sealed record VoidRequest(string Number, int Issue, string Reason, string Password);

@@ -1,0 +1,49 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Evaluating;
+using BuildTrack.Domain.Measuring;
+
+namespace BuildTrack.Records.Surveys;
+
+/// <summary>Begins a run: who, with what, under which conditions. The measurement is opened with its first run.</summary>
+/// <param name="Proves">Line of the characteristic whose deciding places are measured again; only for <see cref="RunKind.ContactsAgain"/>.</param>
+/// <param name="Instruments">Register ids.</param>
+/// <param name="Helpers">Sign-in names of those who help.</param>
+public sealed record BeginRunRequest(
+    string Serial, string Survey, string? Feature, RunKind Kind, string? Proves, Direction? Direction, LevelArrow? Arrow,
+    ImmutableArray<string> Instruments, ImmutableArray<UseCheck> Checks, Conditions? Conditions, ImmutableArray<string> Helpers);
+
+public sealed record BegunRun(long Sequence, long Measurement, int MeasurementNo, long Run, int RunNo);
+
+/// <summary>A value for one place and column, as typed.</summary>
+/// <param name="Place">A station, "from→to", or "whole".</param>
+/// <param name="Unit">Null: the unit of the instrument.</param>
+public sealed record TypedReading(string Place, string Column, string Typed, string? Unit);
+
+/// <summary>Records readings in an open run, all or none.</summary>
+public sealed record RecordRequest(string Serial, long Run, EntryRoute Route, ImmutableArray<TypedReading> Readings);
+
+/// <summary>Records the readings of a survey file that was previewed (or is sent with the request), all or none.</summary>
+/// <param name="FileHash">SHA-256 of the stored file.</param>
+public sealed record RecordFileRequest(string Serial, long Run, string FileHash, string FileName);
+
+public sealed record RecordedReadings(long Sequence, long Run, int Count, ImmutableArray<long> Ids);
+
+/// <summary>Corrects one reading by a further one.</summary>
+public sealed record CorrectRequest(string Serial, long Reading, string Typed, string? Unit, string Reason);
+
+public sealed record DiscardRequest(string Serial, long Run, string Reason);
+
+public sealed record FinishRequest(string Serial, long Run);
+
+/// <summary>A finished run with the results it led to.</summary>
+public sealed record FinishedRun(long Sequence, long Run, ImmutableArray<FinishedResult> Results);
+
+public sealed record FinishedResult(string Line, string Title, string EvaluationHash, EvaluationResult Result);
+
+/// <summary>What a survey file was understood to say, before anything is recorded.</summary>
+/// <param name="Dialect">"semicolon, decimal comma, z in mm".</param>
+public sealed record SurveyPreview(string FileHash, string FileName, string Dialect, ImmutableArray<PreviewRow> Rows);
+
+/// <param name="Line">Line in the file, from 1.</param>
+/// <param name="Nanometres">What was understood.</param>
+public sealed record PreviewRow(int Line, string Place, string Column, string Typed, string Unit, long? Nanometres, double? Number);
