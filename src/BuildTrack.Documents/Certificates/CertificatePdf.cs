@@ -41,7 +41,10 @@ public sealed class CertificatePdf(PlantKey key) : ICertificateRenderer
     }
 
     /// <summary>The document of a record without the seal: what a check compares with.</summary>
-    public static byte[] Draw(string recordText)
+    public static byte[] Draw(string recordText) => Draw(recordText, recordText);
+
+    /// <summary>The sheets of one text with another one attached: for trying whether a check finds that.</summary>
+    internal static byte[] Draw(string recordText, string attached)
     {
         var record = CanonicalJson.Read<CertificateRecord>(recordText);
         var hash = CanonicalJson.Hash(recordText);
@@ -53,7 +56,7 @@ public sealed class CertificatePdf(PlantKey key) : ICertificateRenderer
             var structure = UAManager.ForDocument(document);
             structure.SetDocumentLanguage("en");
             Paint(document, structure, flow, Block(record, hash));
-            using var text = new MemoryStream(Encoding.UTF8.GetBytes(recordText));
+            using var text = new MemoryStream(Encoding.UTF8.GetBytes(attached));
             document.AddEmbeddedFile(CertificateRecord.EmbeddedName, text);
             using var output = new MemoryStream();
             document.Save(output);
@@ -111,11 +114,13 @@ public sealed class CertificatePdf(PlantKey key) : ICertificateRenderer
             page.Height = XUnit.FromMillimeter(297);
             using var graphics = XGraphics.FromPdfPage(page);
             var painter = new PagePainter(graphics, structure.StructureBuilder);
-            SheetFrame.Draw(painter, block, i + 1, flow.Pages.Count);
             foreach (var piece in sheet.Pieces)
             {
                 piece(painter);
             }
+
+            // The title block last: whoever listens to a page hears the work first.
+            SheetFrame.Draw(painter, block, i + 1, flow.Pages.Count);
 
             foreach (var (title, level) in sheet.Bookmarks)
             {

@@ -25,6 +25,13 @@ internal static class FirstSheet
         flow.Text(words.Statement(), 10.4, after: 9);
         Results(flow, record);
         Rules(flow, words);
+        flow.Heading("Measured", 3);
+        foreach (var line in words.Measured())
+        {
+            flow.Text(line, after: 1);
+        }
+
+        flow.Space(7);
         Releases(flow, words);
     }
 

@@ -24,9 +24,9 @@ internal sealed class Words(CertificateRecord record)
 
     public static string Limit(Requirement requirement) => (requirement.Upper, requirement.Lower) switch
     {
-        ({ } upper, { } lower) => $"{lower.Value} to {upper.Value}",
-        ({ } upper, null) => $"≤ {upper.Value}",
-        (null, { } lower) => $"≥ {lower.Value}",
+        ({ } upper, { } lower) => $"{Shown.NumberInUnitOf(lower.Calculated, requirement)} to {Shown.NumberInUnitOf(upper.Calculated, requirement)}",
+        ({ } upper, null) => $"≤ {Shown.NumberInUnitOf(upper.Calculated, requirement)}",
+        (null, { } lower) => $"≥ {Shown.NumberInUnitOf(lower.Calculated, requirement)}",
         _ => "by table",
     };
 
@@ -89,6 +89,19 @@ internal sealed class Words(CertificateRecord record)
         return $"Machine {machine.Serial}, model {machine.Model} ({machine.ModelName}), size class {machine.Class}, built by {Record.Plant.Name} for {machine.Customer}: "
             + $"{Record.ScopeTitle}, measured against limits edition {Record.Limits.Edition}; {count}.";
     }
+
+    /// <summary>One line for each measurement: who, when, with what, under which conditions.</summary>
+    public IEnumerable<string> Measured() => Measurements().Select(source =>
+    {
+        var runs = source.Runs.Where(r => r.Counts).ToArray();
+        var helpers = runs.SelectMany(r => r.Helpers).Distinct().ToArray();
+        var tools = runs.SelectMany(r => r.Instruments).DistinctBy(i => i.Id).Select(i => $"{i.Id} (calibration valid to {i.ValidTo})");
+        var gradient = runs.Max(r => r.Conditions?.Gradient);
+        return Invariant($"Survey {source.Survey}, measurement {source.No}: measured by {Names(runs.Select(r => r.Person).Distinct())}")
+            + (helpers.Length == 0 ? "" : $", helped by {Names(helpers)}")
+            + (runs.Length == 0 ? "." : $", {Time(runs.Min(r => r.Begun))} to {Time(runs.Max(r => r.Finished))}, with {string.Join(", ", tools)}.")
+            + (gradient is { } k ? Invariant($" Bed top to bottom at most {k} K.") : "");
+    });
 
     public IEnumerable<string> Rules() => Record.Results
         .GroupBy(r => r.Evaluation.Input.Requirement.Rule)

@@ -94,7 +94,7 @@ internal sealed record MapModel(ImmutableArray<MapStation> Stations, string Unit
         });
         var limit = input.Requirement.Upper ?? input.Requirement.Lower;
         return new MapModel(
-            [.. rows], metres ? "mm" : result.Unit, centre, half, limit?.ToString() ?? "", result.Verdict is not Verdict.NotProven and not null,
+            [.. rows], metres ? "mm" : result.Unit, centre, half, limit is null ? "" : Shown.InUnitOf(limit.Calculated, input.Requirement), result.Verdict is not Verdict.NotProven and not null,
             result.Value is { } v ? Shown.InUnitOf(v, input.Requirement) : "the result");
     }
 

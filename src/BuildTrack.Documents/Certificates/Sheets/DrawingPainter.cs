@@ -11,9 +11,16 @@ internal static class DrawingPainter
     /// <param name="scale">Points for one unit.</param>
     public static void Paint(XGraphics page, Drawing drawing, double x, double y, double scale)
     {
+        // Letters last: the blank behind one number may not cut into its neighbour.
+        var at = new Place(x, y, scale);
         foreach (var mark in drawing.Marks)
         {
-            Paint(page, mark, new Place(x, y, scale));
+            Paint(page, mark, at);
+        }
+
+        foreach (var text in drawing.Marks.OfType<TextMark>())
+        {
+            Write(page, text, at);
         }
     }
 
@@ -44,23 +51,24 @@ internal static class DrawingPainter
                 }
 
                 break;
-            case TextMark text:
-                Paint(page, text, at);
+            case TextMark { Blank: true } text:
+                var (font, left, width) = Measure(text, at);
+                page.DrawRectangle(XBrushes.White, left - 0.6, at.Y(text.Y) - (font.Size * 0.74), width + 1.2, font.Size * 0.78);
                 break;
         }
     }
 
-    private static void Paint(XGraphics page, TextMark text, Place at)
+    private static void Write(XGraphics page, TextMark text, Place at)
+    {
+        var (font, left, _) = Measure(text, at);
+        page.DrawString(text.Text, font, Pens.Brush(text.Ink), left, at.Y(text.Y));
+    }
+
+    private static (XFont Font, double Left, double Width) Measure(TextMark text, Place at)
     {
         var font = Lettering.Font(Math.Round(text.Size * at.Scale, 2), text.Bold, text.Inclined);
         var width = Lettering.Width(text.Text, font);
-        var left = at.X(text.X) - (text.Anchor switch { Anchor.Middle => width / 2, Anchor.End => width, _ => 0 });
-        if (text.Blank)
-        {
-            page.DrawRectangle(XBrushes.White, left - 0.6, at.Y(text.Y) - (font.Size * 0.74), width + 1.2, font.Size * 0.78);
-        }
-
-        page.DrawString(text.Text, font, Pens.Brush(text.Ink), left, at.Y(text.Y));
+        return (font, at.X(text.X) - (text.Anchor switch { Anchor.Middle => width / 2, Anchor.End => width, _ => 0 }), width);
     }
 
     private readonly record struct Place(double Left, double Top, double Scale)

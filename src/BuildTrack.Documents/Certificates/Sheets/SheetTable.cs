@@ -19,7 +19,7 @@ internal sealed record Cell(string Text, bool Bold = false, Verdict? Verdict = n
 /// <summary>A ruled table that wraps what is long, repeats its head on every sheet and breaks between rows only.</summary>
 internal sealed class SheetTable(TableColumn[] columns, double size = 7.9)
 {
-    private const double Gap = 7;
+    private const double Gap = 7, Least = 34;
 
     private readonly List<Cell[]> rows = [];
 
@@ -78,7 +78,7 @@ internal sealed class SheetTable(TableColumn[] columns, double size = 7.9)
                 x += widths[i] + Gap;
             }
         });
-        p.Artifact(() => p.Page.DrawLine(Pens.Of(Stroke.Mid), SheetFlow.Left, top + (most * Lettering.Line(font)) + 1.5, SheetFlow.Right, top + (most * Lettering.Line(font)) + 1.5));
+        p.Artifact(() => p.Page.DrawLine(Pens.Of(Stroke.Mid), SheetFlow.Left, top + (most * Lettering.Line(font)) + 1.5, End(widths), top + (most * Lettering.Line(font)) + 1.5));
     }
 
     private void RowAt(PagePainter p, Cell[] cells, List<string>[] lines, double[] widths, double top, double height, bool last)
@@ -105,8 +105,10 @@ internal sealed class SheetTable(TableColumn[] columns, double size = 7.9)
             }
         });
         var rule = last ? Pens.Of(Stroke.Thin) : Pens.Of(Stroke.Thin, Ink.Soft);
-        p.Artifact(() => p.Page.DrawLine(rule, SheetFlow.Left, top + height - 0.4, SheetFlow.Right, top + height - 0.4));
+        p.Artifact(() => p.Page.DrawLine(rule, SheetFlow.Left, top + height - 0.4, End(widths), top + height - 0.4));
     }
+
+    private static double End(double[] widths) => SheetFlow.Left + widths.Sum() + (Gap * (widths.Length - 1));
 
     private static void Lines(PagePainter p, List<string> lines, XFont font, double left, double width, bool right, double y, Ink ink)
     {
@@ -129,14 +131,33 @@ internal sealed class SheetTable(TableColumn[] columns, double size = 7.9)
         var loose = wish.Where((_, i) => !solid[i]).Sum();
         if (loose <= 0)
         {
-            var stretch = Math.Min(1, room / taken);
-            return [.. wish.Select(w => w * stretch)];
+            // Short columns stand a little apart; the rules end with the last one.
+            var (squeezed, spread) = (Math.Min(1, room / taken), Math.Clamp((room - taken) / columns.Length, 0, 22));
+            return [.. wish.Select((w, i) => (w * squeezed) + (i == 0 ? 0 : spread))];
         }
 
         // Solid columns may not starve the others: each loose column keeps at least 34 points.
-        var least = 34.0 * solid.Count(s => !s);
+        var least = Least * solid.Count(s => !s);
         var squeeze = Math.Min(1, (room - least) / Math.Max(taken, 1));
-        var rest = room - (taken * squeeze);
-        return [.. wish.Select((w, i) => solid[i] ? w * squeeze : Math.Max(34, rest * w / loose))];
+        var rest = Shares([.. wish.Where((_, i) => !solid[i])], room - (taken * squeeze));
+        return [.. wish.Select((w, i) => solid[i] ? w * squeeze : rest[solid.Take(i).Count(s => !s)])];
+    }
+
+    /// <summary>Shares of a room by wish, none below the least; the others give what that takes.</summary>
+    private static double[] Shares(double[] wish, double room)
+    {
+        var small = new bool[wish.Length];
+        while (true)
+        {
+            var free = room - (Least * small.Count(s => s));
+            var sum = wish.Where((_, i) => !small[i]).Sum();
+            var next = wish.Select((w, i) => small[i] || free * w / sum < Least).ToArray();
+            if (next.SequenceEqual(small) || next.All(s => s))
+            {
+                return [.. wish.Select((w, i) => next.All(s => s) ? room / wish.Length : small[i] ? Least : free * w / sum)];
+            }
+
+            small = next;
+        }
     }
 }
