@@ -117,8 +117,13 @@ internal static class Samples
     }
 
     private static RegisterEntry Instrument(string id, string name, string quantity, string unit, decimal expandedUm, string use) => new(
-        id, name, "SN-4711", quantity, unit, [new RegisterFigure(use, null, new Amount(expandedUm, "µm"), null, 2, null, null)], "2026-03-02", "2027-03-01",
+        id, name, "SN-4711", quantity, unit, [Figure(use, expandedUm)], "2026-03-02", "2027-03-01",
         "K-2026-118", InstrumentState.InService, 1);
+
+    /// <summary>The tracker of the big bed has its U split: mostly random, so that one measurement alone proves little.</summary>
+    private static RegisterFigure Figure(string use, decimal expandedUm) => expandedUm == 14
+        ? new RegisterFigure(use, null, new Amount(14, "µm"), null, 2, new Amount(12.5m, "µm"), new Amount(5, "µm"))
+        : new RegisterFigure(use, null, new Amount(expandedUm, "µm"), null, 2, null, null);
 
     private static ImmutableSortedDictionary<string, SourceRef> From(string name, string survey, string column) =>
         ImmutableSortedDictionary<string, SourceRef>.Empty.Add(name, new SourceRef(survey, column, null, null));
