@@ -50,11 +50,12 @@ internal sealed record ZoneDecision(
         var because = ImmutableArray.CreateBuilder<string>();
         because.Add(sentence);
         var verdict = first;
-        if (mean is { } m && first != Verdict.Accepted)
+        if (mean is { } m)
         {
+            // A proof stands whatever further passes do to the mean.
             var proved = Conformity.Decide(m, limits, accept, again).Verdict == Verdict.Rejected;
-            verdict = proved || first == Verdict.Rejected ? Verdict.Rejected : Verdict.NotProven;
-            because.Insert(0, $"the deciding places measured again give {Show(m, unit)}, {(proved ? Outside : "not " + Outside)} {Show(Past(again), unit)}: {(proved ? "rejected" : "not proven")}");
+            verdict = proved ? Verdict.Rejected : first;
+            because.Insert(0, $"the deciding places measured again give {Show(m, unit)}, {(proved ? Outside : "not " + Outside)} {Show(Past(again), unit)}: {(proved ? "rejected" : "no proof")}");
         }
 
         var against = View.Faults.ToList();

@@ -1,0 +1,53 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Measuring;
+
+namespace BuildTrack.Domain.Evaluating;
+
+/// <summary>Gathers what a characteristic is calculated from, out of a machine's record.</summary>
+public static class EvaluationInputs
+{
+    /// <summary>The input of a characteristic as the record stands; sources that are not measured yet have no runs.</summary>
+    /// <exception cref="InvalidOperationException">A source that the checklists do not have (the loader refuses such checklists).</exception>
+    public static EvaluationInput For(MachineRecord machine, AgreedCharacteristic agreed) => new(
+        Evaluators.Engine, machine.Serial, machine.Model.Id, agreed.Characteristic, agreed.Reference, agreed.Requirement,
+        agreed.Requirement.Table is { } table ? machine.Revision.Tables.Single(t => t.Id == table) : null, machine.Model.GradientAllowed,
+        agreed.Characteristic.From.ToImmutableSortedDictionary(p => p.Key, p => Resolve(machine, p.Value)));
+
+    private static Source Resolve(MachineRecord machine, SourceRef from)
+    {
+        if (from.Survey is { } surveyId)
+        {
+            var survey = machine.Revision.Survey(surveyId);
+            var column = survey.FindColumn(from.Column!) ?? throw new InvalidOperationException($"Survey {surveyId} has no column {from.Column}.");
+            var measurement = machine.Current(surveyId);
+            return new Source(
+                new SurveySource(
+                    measurement?.Id ?? 0, measurement?.No ?? 0, surveyId, column.Id, column.Quantity ?? "", measurement?.PassesPlanned ?? survey.Passes,
+                    survey.NeedsGradient, survey.BaseLengthMm, machine.Revision.StationsOf(survey, machine.Model),
+                    [.. (measurement?.Runs ?? []).Select(r => Seen(r, column.Id))]),
+                null, null);
+        }
+
+        if (from.Result is { } id)
+        {
+            var line = machine.Revision.Characteristics.Single(c => c.Id == id).Line;
+            var evaluation = machine.EvaluationOf(line);
+            var result = evaluation?.Record.Result;
+            return new Source(null, new ResultSource(line, evaluation?.Hash ?? "", result?.Value, result?.Unit ?? "", result?.ReachAbove, result?.ReachBelow), null);
+        }
+
+        return new Source(null, null, from.Figure switch
+        {
+            "seat-length" => new Amount((decimal)machine.Model.SeatLengthMm, "mm"),
+            "gauge" => new Amount((decimal)machine.Model.GaugeMm, "mm"),
+            "bed-depth" => new Amount((decimal)machine.Model.BedDepthMm, "mm"),
+            _ => throw new InvalidOperationException($"There is no machine figure '{from.Figure}'; known: seat-length, gauge, bed-depth."),
+        });
+    }
+
+    // Only the column's readings; and the moment a result was shown is left out, because showing it must not change its own input.
+    private static Run Seen(Run run, string column) =>
+        run with { Readings = [.. run.Readings.Where(r => r.Column == column)], Shown = null };
+}

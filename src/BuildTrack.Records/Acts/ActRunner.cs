@@ -1,0 +1,142 @@
+using System.Data.Common;
+using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.People;
+using BuildTrack.Records.Storage;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Storage;
+
+namespace BuildTrack.Records.Acts;
+
+/// <summary>The person's roles do not allow the act.</summary>
+public sealed class NotAllowedException(string act, Caller who)
+    : Exception($"{who.Name} may not {act}: this needs the role {string.Join(" or ", Permissions.RolesFor(act))}; {who.Person} has {(who.Roles.Length == 0 ? "none" : string.Join(", ", who.Roles))}.")
+{
+    public string Act { get; } = act;
+}
+
+/// <summary>An act under way: its database, moment and number.</summary>
+public sealed class ActContext(Db db, Caller who, Instant now, long sequence, string previousHash, long nextId)
+{
+    public Db Db { get; } = db;
+
+    public Caller Who { get; } = who;
+
+    public Instant Now { get; } = now;
+
+    public long Sequence { get; } = sequence;
+
+    /// <summary>Hash of the row of the act before.</summary>
+    public string PreviousHash { get; } = previousHash;
+
+    internal long NextFree { get; private set; } = nextId;
+
+    /// <summary>A new id, unique over all tables; given back if the act is refused.</summary>
+    public long NewId() => NextFree++;
+}
+
+/// <summary>What an act leaves behind: the answer for the caller, and the payload of its row in the history.</summary>
+/// <param name="Payload">Everything that the state after can be told from; never a password.</param>
+public sealed record ActResult<T>(T Outcome, string Subject, object Payload);
+
+/// <summary>Runs every act: one transaction, one row in the history of acts, the same answer for the same key.</summary>
+public sealed class ActRunner(Store store, TimeProvider clock)
+{
+    // One writer at a time in this process; SQLite knows no queue of its own. Other processes meet at the database's lock.
+    private static readonly SemaphoreSlim Gate = new(1, 1);
+    private static readonly TimeSpan Patience = TimeSpan.FromSeconds(5);
+
+    /// <summary>Does an act, or refuses it and changes nothing.</summary>
+    /// <param name="request">What was asked, without secrets: a key used again must come with the same.</param>
+    /// <exception cref="NotAllowedException">The roles do not allow it.</exception>
+    /// <exception cref="KeyReusedException">The key came with another request before.</exception>
+    /// <exception cref="StoreBusyException">The database stayed locked or could not be reached.</exception>
+    public Task<T> Do<T>(Caller who, string kind, object request, string? key, Func<ActContext, Task<ActResult<T>>> act, CancellationToken ct)
+        where T : notnull =>
+        Permissions.May(who.Roles, kind) ? Run(who, kind, request, key, act, ct) : throw new NotAllowedException(kind, who);
+
+    /// <summary>The same for the one act that nobody can be asked about: making the first administrator.</summary>
+    internal async Task<T> Run<T>(Caller who, string kind, object request, string? key, Func<ActContext, Task<ActResult<T>>> act, CancellationToken ct)
+        where T : notnull
+    {
+        if (!await Gate.WaitAsync(Patience, ct))
+        {
+            throw new StoreBusyException("Another act has held the record for 5 s; nothing was changed, send the request again.");
+        }
+
+        try
+        {
+            return await Locked(who, kind, request, key, act, ct);
+        }
+        catch (Exception error) when (Store.IsBusy(error))
+        {
+            throw new StoreBusyException("The database is busy or cannot be reached; nothing was changed, send the request again.", error);
+        }
+        finally
+        {
+            Gate.Release();
+        }
+    }
+
+    private async Task<T> Locked<T>(Caller who, string kind, object request, string? key, Func<ActContext, Task<ActResult<T>>> act, CancellationToken ct)
+        where T : notnull
+    {
+        var requestHash = CanonicalJson.Hash($"{who.Person}\n{kind}\n{CanonicalJson.Of(request)}");
+        await using var db = store.Open();
+
+        // Takes the write lock at once on SQLite (a deferred transaction that reads and then writes fails late), and the head row next on both.
+        await using var transaction = await db.Database.BeginTransactionAsync(ct);
+        var (sequence, previousHash, nextId) = await TakeHead(db, transaction, ct);
+        if (key is not null && await db.Acts.AsNoTracking().SingleOrDefaultAsync(a => a.Key == key, ct) is { } before)
+        {
+            await transaction.RollbackAsync(ct);
+            return before.RequestHash == requestHash ? CanonicalJson.Read<T>(before.Outcome) : throw new KeyReusedException(key);
+        }
+
+        var context = new ActContext(db, who, Instant.Now(clock), sequence, previousHash, nextId);
+        var result = await act(context);
+        var row = new ActRow
+        {
+            Sequence = sequence,
+            AtUs = context.Now.Microseconds,
+            Person = who.Person,
+            Kind = kind,
+            Subject = result.Subject,
+            Payload = CanonicalJson.Of(result.Payload),
+            PreviousHash = previousHash,
+            Hash = "",
+            Key = key,
+            RequestHash = requestHash,
+            Outcome = CanonicalJson.Of(result.Outcome),
+        };
+        row.Hash = HashOf(row);
+        db.Acts.Add(row);
+        await db.SaveChangesAsync(ct);
+        await db.Head.Where(h => h.Id == 1).ExecuteUpdateAsync(
+            s => s.SetProperty(h => h.Hash, row.Hash).SetProperty(h => h.NextId, context.NextFree), ct);
+        await transaction.CommitAsync(ct);
+        return result.Outcome;
+    }
+
+    /// <summary>Hash of an act's row: over everything it says and the hash of the row before.</summary>
+    internal static string HashOf(ActRow row) => CanonicalJson.Hash(CanonicalJson.Of(new
+    {
+        row.Sequence,
+        At = new Instant(row.AtUs),
+        row.Person,
+        row.Kind,
+        row.Subject,
+        row.Payload,
+        Previous = row.PreviousHash,
+    }));
+
+    private static async Task<(long Sequence, string Hash, long NextId)> TakeHead(Db db, IDbContextTransaction transaction, CancellationToken ct)
+    {
+        await using var command = db.Database.GetDbConnection().CreateCommand();
+        command.Transaction = transaction.GetDbTransaction();
+        command.CommandText = "UPDATE \"Head\" SET \"Sequence\" = \"Sequence\" + 1 WHERE \"Id\" = 1 RETURNING \"Sequence\", \"Hash\", \"NextId\"";
+        await using DbDataReader reader = await command.ExecuteReaderAsync(ct);
+        return await reader.ReadAsync(ct)
+            ? (reader.GetInt64(0), reader.GetString(1), reader.GetInt64(2))
+            : throw new InvalidOperationException("The head row of the history is missing; restore the database from its backup.");
+    }
+}

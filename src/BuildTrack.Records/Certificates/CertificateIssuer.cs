@@ -1,0 +1,124 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Certificates;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Machines;
+using BuildTrack.Records.Acts;
+using BuildTrack.Records.Files;
+using BuildTrack.Records.Machines;
+using BuildTrack.Records.Plant;
+using BuildTrack.Records.Storage;
+using Microsoft.EntityFrameworkCore;
+
+namespace BuildTrack.Records.Certificates;
+
+/// <summary>Takes certificate numbers inside an act: number, frozen record and promise to render stand or fall with it.</summary>
+public sealed class CertificateIssuer(ICertificateRenderer renderer, FileStore files)
+{
+    /// <summary>Issues for every scope that a released hold point completes; or says what blocks it.</summary>
+    internal async Task<(CertificateRow? Certificate, string? Blocked)> WhenComplete(ActContext act, string serial, string hold, CancellationToken ct)
+    {
+        var machine = await MachineReader.Load(act.Db, serial, ct);
+        foreach (var scope in machine.Revision.Scopes.Where(s => s.Holds.Contains(hold) && WhyNotComplete(machine, s) is null))
+        {
+            return await WhyBlocked(act.Db, machine, scope, ct) is { } blocked ? (null, blocked) : (await Take(act, machine, scope, ct), null);
+        }
+
+        return (null, null);
+    }
+
+    /// <summary>Which hold point of a scope is not released; null when all are.</summary>
+    internal static string? WhyNotComplete(MachineRecord machine, CertificateScope scope) =>
+        scope.Holds.Select(id => machine.StandingOfHold(machine.Revision.Holds.Single(h => h.Id == id)))
+            .FirstOrDefault(h => h.Released is null) is { } open ? $"{open.Hold.Id} of {machine.Serial} is not released" : null;
+
+    /// <summary>What blocks a certificate although its hold points are released: evidence that is missing or was changed on disk.</summary>
+    internal async Task<string?> WhyBlocked(Db db, MachineRecord machine, CertificateScope scope, CancellationToken ct)
+    {
+        if (!await db.Plants.AnyAsync(ct))
+        {
+            return "the plant's name, prefix and time zone are not set; an administrator sets them, then an inspector issues";
+        }
+
+        var surveys = scope.Holds.SelectMany(h => machine.SurveysOfHold(h)).ToHashSet();
+        foreach (var run in machine.Measurements.Where(m => surveys.Contains(m.Survey)).SelectMany(m => m.Runs))
+        {
+            foreach (var hash in run.Readings.Select(r => r.Value.FileHash).Append(run.FileHash).OfType<string>().Distinct())
+            {
+                if (await files.WhyNotSound(hash, ct) is { } why)
+                {
+                    return $"evidence of run {run.No}: {why}; restore it from the backup, then issue the certificate";
+                }
+            }
+        }
+
+        return null;
+    }
+
+    internal async Task<CertificateRow> Take(ActContext act, MachineRecord machine, CertificateScope scope, CancellationToken ct)
+    {
+        var plant = await PlantReader.Get(act.Db, ct);
+        var time = new PlantTime(plant.TimeZone);
+        var last = machine.Certificates.Where(c => c.Scope == scope.Id).MaxBy(c => c.Issue);
+        var number = last?.Number ?? await NextNumber(act, plant, time.Year(act.Now), ct);
+        var issue = (last?.Issue ?? 0) + 1;
+        var supersedes = last is null ? null
+            : $"Amendment: replaces issue {last.Issue} of {time.Day(last.At)}{(last.VoidReason is { } why ? $", void: {why}" : machine.Changes.LastOrDefault(c => c.At > last.At) is { } change ? $", after {change.Sentence(machine.Revision)}" : "")}.";
+        var record = await new CertificateWriter(act.Db, machine, scope, plant, time, renderer.KeyFingerprint)
+            .Write(number, issue, supersedes, act.Now, new HistoryCheckpoint(act.Sequence - 1, act.PreviousHash), ct);
+        var text = CanonicalJson.Of(record);
+        var row = new CertificateRow
+        {
+            Id = act.NewId(), Serial = machine.Serial, Scope = scope.Id, Number = number, Issue = issue, Stage = (int)CertificateStage.Numbered,
+            AtUs = act.Now.Microseconds, RecordText = text, RecordHash = CanonicalJson.Hash(text),
+        };
+        act.Db.Certificates.Add(row);
+        act.Db.Outbox.Add(new OutboxRow
+        {
+            Id = act.NewId(), Kind = OutboxWorker.RenderCertificate, Subject = row.Id, CreatedUs = act.Now.Microseconds, NextUs = act.Now.Microseconds,
+        });
+        return row;
+    }
+
+    // The number is taken in the act that needs it and given back with it: no gap, no number twice.
+    private static async Task<string> NextNumber(ActContext act, PlantSettings plant, int year, CancellationToken ct)
+    {
+        var row = await act.Db.Numbers.SingleOrDefaultAsync(n => n.Year == year, ct);
+        if (row is null)
+        {
+            row = new NumberRow { Year = year, Last = plant.FirstNumber - 1 };
+            act.Db.Numbers.Add(row);
+        }
+
+        row.Last++;
+        return CertificateNumber.Of(plant.Prefix, year, row.Last);
+    }
+}
+
+/// <summary>Gathers what a certificate says.</summary>
+internal sealed class CertificateWriter(Db db, MachineRecord machine, CertificateScope scope, PlantSettings plant, PlantTime time, string fingerprint)
+{
+    public async Task<CertificateRecord> Write(string number, int issue, string? supersedes, Instant now, HistoryCheckpoint history, CancellationToken ct)
+    {
+        var checklist = await db.Checklists.AsNoTracking().SingleAsync(c => c.Hash == machine.Revision.Hash, ct);
+        var holds = scope.Holds.Select(id => machine.StandingOfHold(machine.Revision.Holds.Single(h => h.Id == id))).ToImmutableArray();
+        var results = holds.SelectMany(h => h.Characteristics)
+            .Select(c => new CertifiedResult(c.Agreed.Characteristic.Line, c.Agreed.Characteristic.Title, c.Evaluation!.Hash, c.Evaluation.Record)).ToImmutableArray();
+        var releases = holds.Select(h => new CertifiedRelease(h.Hold.Id, h.Hold.Name, h.Released!.Person, h.Released.At, time.Long(h.Released.At), h.Released.Sheet)).ToImmutableArray();
+        var surveys = scope.Holds.SelectMany(h => machine.SurveysOfHold(h)).ToHashSet();
+        var replaced = machine.Measurements.Where(m => surveys.Contains(m.Survey) && machine.Current(m.Survey, m.Feature)!.Id != m.Id)
+            .Select(m => new ReplacedMeasurement(
+                m.Survey, machine.Revision.Survey(m.Survey).Title, m.No, time.Long(m.Begun),
+                machine.Measurements.First(n => n.Survey == m.Survey && n.Feature == m.Feature && n.No == m.No + 1).RepeatedBecause ?? "",
+                [.. m.Runs.SelectMany(r => r.Hands).Distinct()])).ToImmutableArray();
+        var named = machine.Measurements.Where(m => surveys.Contains(m.Survey)).SelectMany(m => m.Runs).SelectMany(r => r.Hands)
+            .Concat(releases.Select(r => r.Person)).Append(checklist.ApprovedBy!).Concat(machine.Order.Select(t => t.ApprovedBy)).ToHashSet();
+        var people = (await db.Persons.AsNoTracking().Where(p => named.Contains(p.Person)).ToListAsync(ct))
+            .ToImmutableSortedDictionary(p => p.Person, p => new CertifiedPerson(p.Name, p.Roles), StringComparer.Ordinal);
+        return new CertificateRecord(
+            CertificateRecord.CurrentFormat, number, issue, scope.Id, scope.Title, new Domain.Certificates.Plant(plant.Name, plant.Prefix, plant.TimeZone), now, time.Long(now),
+            supersedes, new CertifiedMachine(machine.Serial, machine.Model.Id, machine.Model.Name, machine.Model.Class, machine.Customer, machine.Model.SeatLengthMm, machine.Model.GaugeMm),
+            new ApprovedLimits(machine.Revision.Edition, machine.Revision.Hash, checklist.ApprovedBy!, time.Long(new Instant(checklist.ApprovedUs!.Value))),
+            results, releases, people, replaced, history, fingerprint);
+    }
+}

@@ -1,0 +1,100 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Evaluating;
+using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Rules;
+using BuildTrack.Records.Checklists;
+using BuildTrack.Records.Storage;
+using Microsoft.EntityFrameworkCore;
+
+namespace BuildTrack.Records.Machines;
+
+/// <summary>Reads a machine's record whole: rules and pages then look at one and the same thing.</summary>
+public sealed class MachineReader(Store store)
+{
+    /// <exception cref="NotFoundException">No such serial number.</exception>
+    public async Task<MachineRecord> Load(string serial, CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        return await Load(db, serial, ct);
+    }
+
+    public async Task<ImmutableArray<MachineLine>> List(CancellationToken ct) => [.. (await LoadAll(ct)).Select(Line)];
+
+    /// <summary>Every machine's record, by serial number.</summary>
+    public async Task<ImmutableArray<MachineRecord>> LoadAll(CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        var serials = await db.Machines.Select(m => m.Serial).OrderBy(s => s).ToListAsync(ct);
+        var all = ImmutableArray.CreateBuilder<MachineRecord>(serials.Count);
+        foreach (var serial in serials)
+        {
+            all.Add(await Load(db, serial, ct));
+        }
+
+        return all.ToImmutable();
+    }
+
+    /// <summary>The serial number that a run belongs to.</summary>
+    /// <exception cref="NotFoundException">No such run.</exception>
+    public async Task<string> SerialOfRun(long run, CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        return await db.Runs.Where(r => r.Id == run).Select(r => r.Serial).SingleOrDefaultAsync(ct) ?? throw new NotFoundException($"There is no run {run}.");
+    }
+
+    internal static async Task<MachineRecord> Load(Db db, string serial, CancellationToken ct)
+    {
+        var row = await db.Machines.AsNoTracking().SingleOrDefaultAsync(m => m.Serial == serial, ct)
+            ?? throw new NotFoundException($"There is no machine {serial}.");
+        var checklist = await db.Checklists.AsNoTracking().SingleAsync(c => c.Hash == row.ChecklistHash, ct);
+        var revision = ChecklistReader.Parse(checklist);
+        var readings = (await db.Readings.AsNoTracking().Where(r => r.Serial == serial).ToListAsync(ct)).ToLookup(r => r.RunId);
+        var runs = (await db.Runs.AsNoTracking().Where(r => r.Serial == serial).ToListAsync(ct)).ToLookup(r => r.MeasurementId, r => r.ToRun(readings[r.Id]));
+        var measurements = await db.Measurements.AsNoTracking().Where(m => m.Serial == serial).OrderBy(m => m.Id).ToListAsync(ct);
+        var changes = await db.BedChanges.AsNoTracking().Where(c => c.Serial == serial).OrderBy(c => c.Id).ToListAsync(ct);
+        var latest = await db.Evaluations.AsNoTracking().Where(e => e.Serial == serial).GroupBy(e => e.Line).Select(g => g.Max(e => e.Id)).ToListAsync(ct);
+        var evaluations = await db.Evaluations.AsNoTracking().Where(e => latest.Contains(e.Id)).OrderBy(e => e.Line).ToListAsync(ct);
+        var decisions = await db.Decisions.AsNoTracking().Where(d => d.Serial == serial).OrderBy(d => d.Id).ToListAsync(ct);
+        var certificates = await db.Certificates.AsNoTracking().Where(c => c.Serial == serial).OrderBy(c => c.Id)
+            .Select(c => new { c.Id, c.Scope, c.Number, c.Issue, c.Stage, c.AtUs, c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy }).ToListAsync(ct);
+        return new MachineRecord(
+            row.Serial, revision.Model(row.Model), row.Customer, revision, checklist.ApprovedUs is not null,
+            CanonicalJson.Read<ImmutableArray<OrderTerm>>(row.Order),
+            [.. measurements.Select(m => m.ToMeasurement(runs[m.Id]))],
+            [.. changes.Select(c => new BedChange(c.Id, c.Change, c.Note, c.Person, new Instant(c.AtUs)))],
+            [.. evaluations.Select(e => new StoredEvaluation(e.Id, e.Line, e.Hash, new Instant(e.AtUs), CanonicalJson.Read<EvaluationRecord>(e.Text)))],
+            [.. decisions.Select(d => new HoldDecision(d.Id, d.Hold, (HoldDecisionKind)d.Kind, d.Person, new Instant(d.AtUs), d.Reason, d.Sheet, CanonicalJson.Read<ImmutableArray<string>>(d.Evaluations), d.Act))],
+            [.. certificates.Select(c => new CertificateState(c.Id, c.Scope, c.Number, c.Issue, (CertificateStage)c.Stage, new Instant(c.AtUs), c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy))],
+            new Instant(row.OrderedUs), row.Version);
+    }
+
+    private static MachineLine Line(MachineRecord machine)
+    {
+        var (state, next) = ("ordered", "");
+        foreach (var hold in machine.Revision.Holds)
+        {
+            var standing = machine.StandingOfHold(hold);
+            if (standing.Characteristics.Length == 0)
+            {
+                continue;
+            }
+
+            if (standing.Released is { } released)
+            {
+                (state, next) = ($"{hold.Id} released", machine.Certificates.LastOrDefault() is { } c ? $"certificate {c.Number}" : "");
+                continue;
+            }
+
+            var worst = standing.Characteristics.FirstOrDefault(c => !c.Accepted);
+            (state, next) = standing.Ready
+                ? standing.Returned is { } back ? ($"returned at {hold.Id}", back.Reason ?? "") : ($"waits for release at {hold.Id}", $"release {hold.Id}")
+                : ($"{hold.Id}: {worst!.Agreed.Characteristic.Title} {worst.Word}",
+                    worst.RepeatBecause is { } why ? $"measure again: {why}" : worst.Evaluation?.Record.Result.Next.Sentence ?? $"measure {worst.Agreed.Characteristic.Title}");
+            break;
+        }
+
+        return new MachineLine(machine.Serial, machine.Model.Id, machine.Model.Class, machine.Customer, state, next);
+    }
+}

@@ -1,0 +1,79 @@
+using System.Collections.Immutable;
+using System.Security.Cryptography;
+using BuildTrack.Domain.Canonical;
+using BuildTrack.Records.Acts;
+using BuildTrack.Records.Storage;
+using Microsoft.EntityFrameworkCore;
+
+namespace BuildTrack.Records.People;
+
+/// <param name="Secret">To be carried by the cookie; null when refused.</param>
+public sealed record SignInResult(string? Secret, Caller? Caller, string? RefusedBecause);
+
+/// <summary>Sessions and tokens in one table, asked at every request: what ends here ends everywhere at once.</summary>
+public sealed class SessionStore(Store store, PasswordCheck passwords, TimeProvider clock)
+{
+    /// <summary>A shared tablet left alone.</summary>
+    private static readonly TimeSpan Idle = TimeSpan.FromMinutes(30);
+
+    /// <summary>One shift.</summary>
+    private static readonly TimeSpan Longest = TimeSpan.FromHours(12);
+
+    /// <summary>A token of a script or a gauge.</summary>
+    internal static readonly TimeSpan TokenLife = TimeSpan.FromDays(90);
+
+    public async Task<SignInResult> SignIn(string person, string password, CancellationToken ct)
+    {
+        var (row, because) = await passwords.Check(person, password, ct);
+        if (row is null)
+        {
+            return new SignInResult(null, null, because);
+        }
+
+        var secret = NewSecret();
+        await using var db = store.Open();
+        db.Sessions.Add(NewRow(secret, person, bearer: false, Instant.Now(clock)));
+        await db.SaveChangesAsync(ct);
+        return new SignInResult(secret, ToCaller(row), null);
+    }
+
+    /// <summary>The person behind a secret, with the roles held now; null when it is unknown, ended, too old or too long idle.</summary>
+    public async Task<Caller?> Find(string secret, CancellationToken ct)
+    {
+        var hash = CanonicalJson.Hash(secret);
+        await using var db = store.OpenToRead();
+        var found = await (from s in db.Sessions join p in db.Persons on s.Person equals p.Person where s.SecretHash == hash select new { s, p }).SingleOrDefaultAsync(ct);
+        var now = Instant.Now(clock);
+        if (found is null || found.p.Disabled || found.s.EndedUs is not null
+            || now.Microseconds - found.s.CreatedUs > (long)(found.s.Bearer ? TokenLife : Longest).TotalMicroseconds
+            || (!found.s.Bearer && now.Microseconds - found.s.LastUs > (long)Idle.TotalMicroseconds))
+        {
+            return null;
+        }
+
+        // Once a minute is enough to know that somebody is there.
+        if (now.Microseconds - found.s.LastUs > 60_000_000)
+        {
+            await db.Sessions.Where(s => s.SecretHash == hash).ExecuteUpdateAsync(s => s.SetProperty(r => r.LastUs, now.Microseconds), ct);
+        }
+
+        return ToCaller(found.p);
+    }
+
+    public async Task SignOut(string secret, CancellationToken ct)
+    {
+        var (hash, now) = (CanonicalJson.Hash(secret), Instant.Now(clock).Microseconds);
+        await using var db = store.Open();
+        await db.Sessions.Where(s => s.SecretHash == hash && s.EndedUs == null).ExecuteUpdateAsync(s => s.SetProperty(r => r.EndedUs, now), ct);
+    }
+
+    internal static string NewSecret() => Convert.ToHexStringLower(RandomNumberGenerator.GetBytes(32));
+
+    internal static SessionRow NewRow(string secret, string person, bool bearer, Instant now) => new()
+    {
+        SecretHash = CanonicalJson.Hash(secret), Person = person, Bearer = bearer, CreatedUs = now.Microseconds, LastUs = now.Microseconds,
+    };
+
+    internal static Caller ToCaller(PersonRow row) =>
+        new(row.Person, row.Name, [.. row.Roles.Split(' ', StringSplitOptions.RemoveEmptyEntries)]);
+}

@@ -1,0 +1,30 @@
+using BuildTrack.Records.Acts;
+using BuildTrack.Records.Certificates;
+using BuildTrack.Records.Checklists;
+using BuildTrack.Records.Files;
+using BuildTrack.Records.History;
+using BuildTrack.Records.Instruments;
+using BuildTrack.Records.Machines;
+using BuildTrack.Records.People;
+using BuildTrack.Records.Plant;
+using BuildTrack.Records.Releases;
+using BuildTrack.Records.Storage;
+using BuildTrack.Records.Surveys;
+using Microsoft.Extensions.DependencyInjection;
+
+namespace BuildTrack.Records;
+
+/// <summary>Everything a host needs to keep records. The host adds a TimeProvider, logging and the certificate renderer.</summary>
+public static class RecordsServices
+{
+    public static IServiceCollection AddBuildTrackRecords(this IServiceCollection services, StoreSettings settings)
+    {
+        services.AddSingleton(settings).AddSingleton<Store>().AddSingleton<Migrator>().AddSingleton<FileStore>().AddSingleton<ActRunner>();
+        services.AddSingleton<PasswordCheck>().AddSingleton<SessionStore>().AddSingleton<PeopleReader>().AddSingleton<PeopleActs>().AddSingleton<FirstStart>();
+        services.AddSingleton<PlantReader>().AddSingleton<PlantActs>().AddSingleton<InstrumentReader>().AddSingleton<InstrumentActs>();
+        services.AddSingleton<ChecklistReader>().AddSingleton<ChecklistActs>().AddSingleton<MachineReader>().AddSingleton<MachineActs>().AddSingleton<SurveyActs>();
+        services.AddSingleton<CertificateIssuer>().AddSingleton<ReleaseActs>().AddSingleton<CertificateReader>().AddSingleton<CertificateActs>();
+        services.AddSingleton<OutboxWorker>().AddSingleton<HistoryReader>();
+        return services;
+    }
+}

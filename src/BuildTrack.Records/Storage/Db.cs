@@ -1,0 +1,91 @@
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Design;
+
+namespace BuildTrack.Records.Storage;
+
+/// <summary>One model for both databases; each has its own migrations.</summary>
+public abstract class Db(DbContextOptions options) : DbContext(options)
+{
+    public DbSet<HeadRow> Head => Set<HeadRow>();
+    public DbSet<ActRow> Acts => Set<ActRow>();
+    public DbSet<PersonRow> Persons => Set<PersonRow>();
+    public DbSet<SessionRow> Sessions => Set<SessionRow>();
+    public DbSet<PlantRow> Plants => Set<PlantRow>();
+    public DbSet<ChecklistRow> Checklists => Set<ChecklistRow>();
+    public DbSet<InstrumentRow> Instruments => Set<InstrumentRow>();
+    public DbSet<MachineRow> Machines => Set<MachineRow>();
+    public DbSet<MeasurementRow> Measurements => Set<MeasurementRow>();
+    public DbSet<RunRow> Runs => Set<RunRow>();
+    public DbSet<ReadingRow> Readings => Set<ReadingRow>();
+    public DbSet<BedChangeRow> BedChanges => Set<BedChangeRow>();
+    public DbSet<EvaluationRow> Evaluations => Set<EvaluationRow>();
+    public DbSet<HoldDecisionRow> Decisions => Set<HoldDecisionRow>();
+    public DbSet<CertificateRow> Certificates => Set<CertificateRow>();
+    public DbSet<NumberRow> Numbers => Set<NumberRow>();
+    public DbSet<OutboxRow> Outbox => Set<OutboxRow>();
+    public DbSet<FileRow> Files => Set<FileRow>();
+
+    protected override void OnModelCreating(ModelBuilder modelBuilder)
+    {
+        ArgumentNullException.ThrowIfNull(modelBuilder);
+        modelBuilder.Entity<HeadRow>(e => { e.ToTable("Head"); e.Property(r => r.Id).ValueGeneratedNever(); e.HasData(new HeadRow { Id = 1, Sequence = 0, Hash = Genesis, NextId = 1 }); });
+        modelBuilder.Entity<ActRow>(e => { e.ToTable("Acts"); e.HasKey(r => r.Sequence); e.Property(r => r.Sequence).ValueGeneratedNever(); e.HasIndex(r => r.Key).IsUnique(); e.HasIndex(r => r.Subject); });
+        modelBuilder.Entity<PersonRow>(e => { e.ToTable("Persons"); e.HasKey(r => r.Person); });
+        modelBuilder.Entity<SessionRow>(e => { e.ToTable("Sessions"); e.HasKey(r => r.SecretHash); e.HasIndex(r => r.Person); });
+        modelBuilder.Entity<PlantRow>(e => { e.ToTable("Plants"); e.Property(r => r.Id).ValueGeneratedNever(); });
+        modelBuilder.Entity<ChecklistRow>(e => { e.ToTable("Checklists"); e.HasKey(r => r.Hash); });
+        modelBuilder.Entity<InstrumentRow>(e => { e.ToTable("Instruments"); e.HasKey(r => new { r.Id, r.Revision }); });
+        modelBuilder.Entity<MachineRow>(e => { e.ToTable("Machines"); e.HasKey(r => r.Serial); });
+        modelBuilder.Entity<MeasurementRow>(e => { e.ToTable("Measurements"); Ours(e); e.HasIndex(r => new { r.Serial, r.Survey, r.Feature, r.No }).IsUnique(); });
+        modelBuilder.Entity<RunRow>(e => { e.ToTable("Runs"); Ours(e); e.HasIndex(r => new { r.MeasurementId, r.No }).IsUnique(); e.HasIndex(r => r.Serial); });
+        modelBuilder.Entity<ReadingRow>(e => { e.ToTable("Readings"); Ours(e); e.HasIndex(r => r.RunId); e.HasIndex(r => r.Serial); e.HasIndex(r => r.Supersedes).IsUnique(); });
+        modelBuilder.Entity<BedChangeRow>(e => { e.ToTable("BedChanges"); Ours(e); e.HasIndex(r => r.Serial); });
+        modelBuilder.Entity<EvaluationRow>(e => { e.ToTable("Evaluations"); Ours(e); e.HasIndex(r => new { r.Serial, r.Line }); });
+        modelBuilder.Entity<HoldDecisionRow>(e => { e.ToTable("HoldDecisions"); Ours(e); e.HasIndex(r => r.Serial); });
+        modelBuilder.Entity<CertificateRow>(e =>
+        {
+            e.ToTable("Certificates");
+            Ours(e);
+            e.HasIndex(r => new { r.Serial, r.Scope, r.Issue }).IsUnique();
+            e.HasIndex(r => new { r.Number, r.Issue }).IsUnique();
+        });
+        modelBuilder.Entity<NumberRow>(e => { e.ToTable("Numbers"); e.HasKey(r => r.Year); e.Property(r => r.Year).ValueGeneratedNever(); });
+        modelBuilder.Entity<OutboxRow>(e => { e.ToTable("Outbox"); Ours(e); e.HasIndex(r => new { r.Kind, r.Subject }).IsUnique(); });
+        modelBuilder.Entity<FileRow>(e => { e.ToTable("Files"); e.HasKey(r => r.Hash); });
+    }
+
+    /// <summary>What stands before the first act.</summary>
+    public const string Genesis = "0000000000000000000000000000000000000000000000000000000000000000";
+
+    // Ids come from the head row, in the act's own transaction: the same in both databases, without gaps between acts.
+    private static void Ours<T>(Microsoft.EntityFrameworkCore.Metadata.Builders.EntityTypeBuilder<T> entity)
+        where T : class
+    {
+        entity.HasKey("Id");
+        entity.Property<long>("Id").ValueGeneratedNever();
+    }
+}
+
+public sealed class SqliteDb(DbContextOptions<SqliteDb> options) : Db(options);
+
+public sealed class PostgresDb(DbContextOptions<PostgresDb> options) : Db(options)
+{
+    protected override void ConfigureConventions(ModelConfigurationBuilder configurationBuilder)
+    {
+        ArgumentNullException.ThrowIfNull(configurationBuilder);
+        // Comparison by code point, as SQLite does it.
+        configurationBuilder.Properties<string>().UseCollation("C");
+    }
+}
+
+/// <summary>For <c>dotnet ef</c> only.</summary>
+public sealed class SqliteDesign : IDesignTimeDbContextFactory<SqliteDb>
+{
+    public SqliteDb CreateDbContext(string[] args) => new(new DbContextOptionsBuilder<SqliteDb>().UseSqlite("Data Source=design.db").Options);
+}
+
+/// <summary>For <c>dotnet ef</c> only.</summary>
+public sealed class PostgresDesign : IDesignTimeDbContextFactory<PostgresDb>
+{
+    public PostgresDb CreateDbContext(string[] args) => new(new DbContextOptionsBuilder<PostgresDb>().UseNpgsql("Host=design").Options);
+}

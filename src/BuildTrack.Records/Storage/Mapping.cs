@@ -1,0 +1,76 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Instruments;
+using BuildTrack.Domain.Measuring;
+
+namespace BuildTrack.Records.Storage;
+
+/// <summary>The frozen part of a run, kept as one canonical text.</summary>
+internal sealed record RunDetail(
+    ImmutableArray<string> Helpers, ImmutableArray<RegisterEntry> Instruments, ImmutableArray<UseCheck> Checks, Conditions? Conditions,
+    ImmutableArray<WeightedPlace> Weights);
+
+/// <summary>Rows to records and back.</summary>
+internal static class Mapping
+{
+    public static Reading ToReading(this ReadingRow row) => new(
+        row.Id, Place.Parse(row.Place), row.Column,
+        new ReadingValue((ValueKind)row.ValueKind, row.Typed, row.Unit, row.Nanometres, row.Number, row.FileHash),
+        new Instant(row.AtUs), row.Person, (EntryRoute)row.Route, row.Supersedes, row.Reason);
+
+    public static ReadingRow ToRow(this Reading reading, long run, string serial) => new()
+    {
+        Id = reading.Id,
+        RunId = run,
+        Serial = serial,
+        Place = reading.Place.Key,
+        Column = reading.Column,
+        ValueKind = (int)reading.Value.Kind,
+        Typed = reading.Value.Typed,
+        Unit = reading.Value.Unit,
+        Nanometres = reading.Value.Nanometres,
+        Number = reading.Value.Number,
+        FileHash = reading.Value.FileHash,
+        AtUs = reading.At.Microseconds,
+        Person = reading.Person,
+        Route = (int)reading.Route,
+        Supersedes = reading.Supersedes,
+        Reason = reading.Reason,
+        Hash = reading.Hash,
+    };
+
+    public static Run ToRun(this RunRow row, IEnumerable<ReadingRow> readings)
+    {
+        var detail = CanonicalJson.Read<RunDetail>(row.Detail);
+        return new Run(
+            row.Id, row.No, (RunKind)row.Kind, (Direction?)row.Direction, (LevelArrow?)row.Arrow, row.Person, detail.Helpers, row.Day, detail.Instruments,
+            detail.Checks, detail.Conditions, detail.Weights, row.Proves, row.FileHash, new Instant(row.BegunUs), Moment(row.FinishedUs), Moment(row.ShownUs),
+            row.DiscardedUs is { } at ? new Discarded(row.DiscardedBy!, new Instant(at), row.DiscardedBecause!) : null,
+            [.. readings.OrderBy(r => r.Id).Select(ToReading)]);
+    }
+
+    public static RunRow ToRow(this Run run, long measurement, string serial) => new()
+    {
+        Id = run.Id,
+        MeasurementId = measurement,
+        Serial = serial,
+        No = run.No,
+        Kind = (int)run.Kind,
+        Direction = (int?)run.Direction,
+        Arrow = (int?)run.Arrow,
+        Person = run.Person,
+        Day = run.Day,
+        Detail = CanonicalJson.Of(new RunDetail(run.Helpers, run.Instruments, run.Checks, run.Conditions, run.Weights)),
+        Proves = run.Proves,
+        FileHash = run.FileHash,
+        BegunUs = run.Begun.Microseconds,
+        FinishedUs = run.Finished?.Microseconds,
+        ShownUs = run.Shown?.Microseconds,
+    };
+
+    public static Measurement ToMeasurement(this MeasurementRow row, IEnumerable<Run> runs) => new(
+        row.Id, row.Survey, row.Feature, row.No, row.PassesPlanned, row.RepeatedBecause, new Instant(row.BegunUs), row.BegunBy, [.. runs.OrderBy(r => r.No)]);
+
+    private static Instant? Moment(long? microseconds) => microseconds is { } us ? new Instant(us) : null;
+}

@@ -1,0 +1,216 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Evaluating;
+using BuildTrack.Domain.Instruments;
+using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.People;
+using BuildTrack.Domain.Rules;
+using BuildTrack.Records.Acts;
+using BuildTrack.Records.Machines;
+using BuildTrack.Records.Storage;
+using Microsoft.EntityFrameworkCore;
+
+namespace BuildTrack.Records.Surveys;
+
+/// <summary>A run with the measurement, survey and machine it belongs to.</summary>
+internal sealed record RunPlace(MachineRecord Machine, Survey Survey, Measurement Measurement, Run Run)
+{
+    public static async Task<RunPlace> Find(Db db, string serial, long run, CancellationToken ct)
+    {
+        var machine = await MachineReader.Load(db, serial, ct);
+        var measurement = machine.Measurements.SingleOrDefault(m => m.Runs.Any(r => r.Id == run))
+            ?? throw new NotFoundException($"There is no run {run} on {serial}.");
+        return new RunPlace(machine, machine.Revision.Survey(measurement.Survey), measurement, measurement.Runs.Single(r => r.Id == run));
+    }
+
+    public ImmutableArray<Station> Stations => Machine.Revision.StationsOf(Survey, Machine.Model);
+
+    /// <summary>The places this run must fill; empty where the survey has no layout of single stations.</summary>
+    public ImmutableArray<string> Expected =>
+        Run.Kind == RunKind.ContactsAgain ? [.. Run.Weights.Select(w => w.Place)]
+        : Survey.Places == PlaceKind.Whole ? ["whole"]
+        : Survey.Places == PlaceKind.At ? [.. Stations.Select(s => s.Id)]
+        : [];
+
+    /// <summary>The columns this run must fill: of a repeat of contacts only the one that its characteristic is calculated from.</summary>
+    public ImmutableArray<Column> Columns =>
+        Run.Kind == RunKind.ContactsAgain && Machine.Revision.FindCharacteristic(Run.Proves!) is { } proves
+            ? [.. Survey.Columns.Where(c => proves.From.Values.Any(f => f.Survey == Survey.Id && f.Column == c.Id))]
+            : Survey.Columns;
+
+    /// <summary>The unit a column is typed in: the instrument's own, else the survey's.</summary>
+    public string? UnitOf(Column column) =>
+        Run.Instruments.FirstOrDefault(i => i.Quantity == column.Quantity)?.Unit ?? column.Unit;
+
+    public SurveyPreview ReadFile(string fileName, ReadOnlyMemory<byte> bytes)
+    {
+        var column = Columns.First(c => c.Kind == ValueKind.Number);
+        var narrowed = Survey with { Columns = Columns };
+        var read = SurveyFileReader.Read(fileName, bytes, narrowed, Stations, Expected.ToHashSet(), UnitOf(column) ?? "mm");
+        return read.Faults.Length > 0
+            ? throw new BadInputException(read.Faults)
+            : new SurveyPreview(CanonicalJson.Hash(bytes.Span), fileName, read.Dialect, read.Rows);
+    }
+}
+
+/// <summary>The rules of measuring. Each refusal names its rule and the numbers.</summary>
+internal static class RunRules
+{
+    public static void Refuse(BrokenRule? rule)
+    {
+        if (rule is not null)
+        {
+            throw new RefusedException(rule);
+        }
+    }
+
+    public static BrokenRule? WhyNotBegin(MachineRecord machine, Survey survey, BeginRunRequest request)
+    {
+        if (Released(machine, survey) is { } released)
+        {
+            return released;
+        }
+
+        var current = machine.Current(survey.Id, request.Feature);
+        if (current?.Open is { } open)
+        {
+            return new BrokenRule("R-RUN-02", $"Run {open.No} of survey {survey.Id} by {open.Person} is still open; finish or discard it first.");
+        }
+
+        if (request.Kind != RunKind.ContactsAgain)
+        {
+            return null;
+        }
+
+        var next = request.Proves is { } line ? machine.EvaluationOf(line)?.Record.Result.Next : null;
+        return current is null || machine.VoidedBy(current) is not null || next is not { Kind: NextKind.MeasureContactsAgain or NextKind.MeasureAllAgain }
+            ? new BrokenRule("R-RUN-03", $"Places are measured again only where a result of this measurement asks for it; {request.Proves ?? "no line"} does not{(next is null ? "" : $": {next.Sentence}")}")
+            : null;
+    }
+
+    public static BrokenRule? WhyNotRecord(RunPlace at, Caller who) =>
+        Released(at.Machine, at.Survey) is { } released ? released
+        : at.Run.Discarded is { } gone ? new BrokenRule("R-READ-01", $"Run {at.Run.No} was set aside by {gone.Person}: {gone.Reason}. Begin a new run.")
+        : at.Run.Finished is { } finished ? new BrokenRule("R-READ-01", $"Run {at.Run.No} was finished at {finished}; a reading is corrected with a reason, or a further run begun.")
+        : at.Run.Person != who.Person ? new BrokenRule("R-READ-02", $"Run {at.Run.No} is {at.Run.Person}'s; a change of person starts a new run.")
+        : null;
+
+    public static BrokenRule? WhyNotCorrect(RunPlace at, Reading reading, Caller who) =>
+        Released(at.Machine, at.Survey) is { } released ? released
+        : at.Run.Discarded is { } gone ? new BrokenRule("R-CORRECT-01", $"Run {at.Run.No} was set aside by {gone.Person}; it is kept as it is.")
+        : at.Run.Readings.FirstOrDefault(r => r.Supersedes == reading.Id) is { } later ? new BrokenRule("R-CORRECT-02", $"Reading {reading.Id} was corrected by reading {later.Id} already; correct that one.")
+        : at.Run.Shown is not null && !who.Roles.Contains(Roles.Inspector) ? new BrokenRule("R-CORRECT-03", $"The result of run {at.Run.No} is known; only an inspector corrects its readings now.")
+        : at.Run.Shown is null && at.Run.Person != who.Person && !who.Roles.Contains(Roles.Inspector) ? new BrokenRule("R-READ-02", $"Run {at.Run.No} is {at.Run.Person}'s; a change of person starts a new run.")
+        : null;
+
+    public static BrokenRule? WhyNotDiscard(RunPlace at, Caller who) =>
+        Released(at.Machine, at.Survey) is { } released ? released
+        : at.Run.Discarded is { } gone ? new BrokenRule("R-DISCARD-02", $"Run {at.Run.No} was set aside by {gone.Person} already: {gone.Reason}.")
+        : who.Roles.Contains(Roles.Inspector) ? null
+        : at.Run.Shown is not null ? new BrokenRule("R-DISCARD-01", $"The result of run {at.Run.No} is known; only an inspector sets it aside, with a reason.")
+        : at.Run.Person != who.Person ? new BrokenRule("R-READ-02", $"Run {at.Run.No} is {at.Run.Person}'s.")
+        : null;
+
+    public static BrokenRule? WhyNotFinish(RunPlace at, Caller who)
+    {
+        if (WhyNotRecord(at, who) is { } rule)
+        {
+            return rule;
+        }
+
+        var have = at.Run.Standing.Select(r => (r.Place.Key, r.Column)).ToHashSet();
+        var missing = at.Expected.SelectMany(p => at.Columns.Where(c => !have.Contains((p, c.Id))).Select(c => at.Columns.Length == 1 ? p : $"{p} {c.Id}")).ToList();
+        return missing.Count > 0
+                ? new BrokenRule("R-FINISH-01", $"Run {at.Run.No} lacks {missing.Count} of {at.Expected.Length * at.Columns.Length} readings: {string.Join(", ", missing.Take(8))}{(missing.Count > 8 ? " …" : "")}.")
+            : have.Count == 0 ? new BrokenRule("R-FINISH-01", $"Run {at.Run.No} has no reading.")
+            : null;
+    }
+
+    private static BrokenRule? Released(MachineRecord machine, Survey survey) =>
+        machine.ReleasedOver(survey.Id) is { } released
+            ? new BrokenRule("R-RUN-01", $"{released.Hold} of {machine.Serial} was released by {released.Person} at {released.At}; nothing released is changed. After an act on the bed it is measured anew.")
+            : null;
+
+    /// <summary>Checks everything a person sends to begin a run; all faults at once.</summary>
+    public static async Task CheckInput(Db db, Caller who, MachineRecord machine, Survey survey, BeginRunRequest request, CancellationToken ct)
+    {
+        var faults = new List<InputFault>();
+        if (survey.ForEach.Length > 0 ? !survey.ForEach.Contains(request.Feature ?? "") : request.Feature is not null)
+        {
+            faults.Add(new InputFault("feature", $"'{request.Feature}'", survey.ForEach.Length > 0 ? string.Join(" or ", survey.ForEach) : $"none: survey {survey.Id} has no features"));
+        }
+
+        if (request.Kind == RunKind.SpotCheck)
+        {
+            faults.Add(new InputFault("kind of run", "spotCheck", "pass or contactsAgain"));
+        }
+
+        if (survey.BothDirections && request.Direction is null)
+        {
+            faults.Add(new InputFault("direction", "nothing", "outward or back"));
+        }
+
+        if (survey.BaseLengthMm is not null && request.Arrow is null)
+        {
+            faults.Add(new InputFault("arrow of the level", "nothing", "plusX or minusX"));
+        }
+
+        faults.AddRange(request.Instruments.Where(i => request.Checks.All(c => c.Instrument != i || string.IsNullOrWhiteSpace(c.Found)))
+            .Select(i => new InputFault($"check before use of {i}", "nothing", "what was checked and found, for this run")));
+        faults.AddRange(request.Checks.SelectMany(c => MachineActs.Texts(($"check before use of {c.Instrument}", c.Found))).Where(f => f.Found != "nothing"));
+        CheckConditions(machine, survey, request.Conditions, faults);
+        var known = await db.Persons.AsNoTracking().Where(p => request.Helpers.ToList().Contains(p.Person)).Select(p => p.Person).ToListAsync(ct);
+        faults.AddRange(request.Helpers.Where(h => !known.Contains(h)).Select(h => new InputFault("helper", $"'{h}'", "the sign-in name of a person")));
+        faults.AddRange(request.Helpers.Where(h => h == who.Person).Select(h => new InputFault("helper", $"'{h}'", "somebody other than who measures")));
+        MachineActs.Throw(faults);
+    }
+
+    private static void CheckConditions(MachineRecord machine, Survey survey, Conditions? conditions, List<InputFault> faults)
+    {
+        // Four places on the bed, six on the long ones (common practice, no source).
+        var pairs = machine.Model.Class is "D" or "E" ? 3 : 2;
+        if (survey.NeedsGradient && conditions?.Gradient is null)
+        {
+            faults.Add(new InputFault("bed temperatures", conditions is null ? "nothing" : $"{conditions.Top.Length} at the top, {conditions.Bottom.Length} at the bottom", $"{pairs} at the top and {pairs} at the bottom, °C"));
+        }
+        else if (survey.NeedsGradient && conditions!.Top.Length < pairs)
+        {
+            faults.Add(new InputFault("bed temperatures", $"{conditions.Top.Length} pairs", $"at least {pairs} pairs top and bottom for class {machine.Model.Class}"));
+        }
+
+        if (conditions is not null)
+        {
+            faults.AddRange(conditions.Top.Concat(conditions.Bottom).Concat(conditions.Air is { } air ? [air] : []).Where(t => t is < -20 or > 80)
+                .Select(t => new InputFault("temperature", FormattableString.Invariant($"{t} °C"), "−20 to 80 °C")));
+        }
+    }
+
+    /// <summary>The register's entries for the named instruments; every quantity that the survey asks for must be there.</summary>
+    public static async Task<ImmutableArray<RegisterEntry>> Instruments(Db db, Survey survey, ImmutableArray<string> ids, CancellationToken ct)
+    {
+        var faults = new List<InputFault>();
+        var entries = ImmutableArray.CreateBuilder<RegisterEntry>();
+        foreach (var id in ids.Distinct())
+        {
+            var row = await db.Instruments.AsNoTracking().Where(i => i.Id == id).OrderByDescending(i => i.Revision).FirstOrDefaultAsync(ct);
+            if (row is null)
+            {
+                faults.Add(new InputFault("instrument", $"'{id}'", "an instrument of the register"));
+            }
+            else
+            {
+                entries.Add(CanonicalJson.Read<RegisterEntry>(row.Entry));
+            }
+        }
+
+        foreach (var quantity in survey.Instruments.Where(q => faults.Count == 0 && entries.All(e => e.Quantity != q)))
+        {
+            faults.Add(new InputFault("instrument", entries.Count == 0 ? "none" : string.Join(", ", entries.Select(e => $"{e.Id} for {e.Quantity}")), $"one for {quantity}"));
+        }
+
+        MachineActs.Throw(faults);
+        return entries.ToImmutable();
+    }
+}

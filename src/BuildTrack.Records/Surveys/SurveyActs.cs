@@ -1,0 +1,181 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Evaluating;
+using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.People;
+using BuildTrack.Domain.Rules;
+using BuildTrack.Records.Acts;
+using BuildTrack.Records.Files;
+using BuildTrack.Records.Machines;
+using BuildTrack.Records.Plant;
+using BuildTrack.Records.Storage;
+using Microsoft.EntityFrameworkCore;
+
+namespace BuildTrack.Records.Surveys;
+
+/// <summary>The acts of measuring: begin a run, record, correct, discard, finish.</summary>
+public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
+{
+    /// <summary>Begins a run; the first run opens the measurement, the first after an act on the bed opens the next one.</summary>
+    public Task<BegunRun> BeginRun(Caller who, BeginRunRequest request, string? key, CancellationToken ct) =>
+        acts.Do(who, ActKind.BeginRun, request, key, async act =>
+        {
+            var machine = await MachineReader.Load(act.Db, request.Serial, ct);
+            var survey = machine.Revision.FindSurvey(request.Survey)
+                ?? throw new BadInputException("survey", $"'{request.Survey}'", $"one of {string.Join(", ", machine.Revision.Surveys.Select(s => s.Id))}");
+            await RunRules.CheckInput(act.Db, who, machine, survey, request, ct);
+            RunRules.Refuse(RunRules.WhyNotBegin(machine, survey, request));
+            var instruments = await RunRules.Instruments(act.Db, survey, request.Instruments, ct);
+
+            var current = machine.Current(survey.Id, request.Feature);
+            var voided = current is null ? null : machine.VoidedBy(current);
+            if (current is null || voided is not null)
+            {
+                current = new Measurement(
+                    act.NewId(), survey.Id, request.Feature, (current?.No ?? 0) + 1, survey.Passes, voided?.Sentence(machine.Revision), act.Now, who.Person, []);
+                act.Db.Measurements.Add(new MeasurementRow
+                {
+                    Id = current.Id, Serial = request.Serial, Survey = survey.Id, Feature = request.Feature, No = current.No, PassesPlanned = current.PassesPlanned,
+                    RepeatedBecause = current.RepeatedBecause, BegunUs = act.Now.Microseconds, BegunBy = who.Person,
+                });
+            }
+
+            var weights = request.Kind == RunKind.ContactsAgain ? machine.EvaluationOf(request.Proves!)!.Record.Result.Next.Places : [];
+            var run = new Run(
+                act.NewId(), current.Runs.Length + 1, request.Kind, request.Direction, request.Arrow, who.Person, request.Helpers,
+                (await PlantReader.Time(act.Db, ct)).Day(act.Now), instruments, request.Checks, request.Conditions, weights, request.Proves, null, act.Now, null, null, null, []);
+            act.Db.Runs.Add(run.ToRow(current.Id, request.Serial));
+            await Touch(act, request.Serial, ct);
+            return new ActResult<BegunRun>(
+                new BegunRun(act.Sequence, current.Id, current.No, run.Id, run.No), request.Serial, new { request, Measurement = current.Id, Run = run });
+        }, ct);
+
+    /// <summary>Records typed readings in an open run: all or none.</summary>
+    public Task<RecordedReadings> Record(Caller who, RecordRequest request, string? key, CancellationToken ct) =>
+        acts.Do(who, ActKind.Record, request, key, async act =>
+        {
+            var at = await RunPlace.Find(act.Db, request.Serial, request.Run, ct);
+            RunRules.Refuse(RunRules.WhyNotRecord(at, who));
+            var readings = await ReadingEntry.Understand(at, request.Readings, request.Route, act, ct);
+            return Add(act, at, readings, await TouchPayload(act, at, new { request }, ct));
+        }, ct);
+
+    /// <summary>Reads a survey file without recording it; a sound file is kept by its hash so that it can be recorded unchanged.</summary>
+    /// <exception cref="BadInputException">All faults of the file, each with line and column.</exception>
+    public async Task<SurveyPreview> Preview(Caller who, string serial, long run, string fileName, ReadOnlyMemory<byte> bytes, CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        var at = await RunPlace.Find(db, serial, run, ct);
+        RunRules.Refuse(RunRules.WhyNotRecord(at, who));
+        var preview = at.ReadFile(fileName, bytes);
+        await files.Put(bytes, ct);
+        return preview;
+    }
+
+    /// <summary>Records a previewed file: read again from the kept bytes, all or none.</summary>
+    public async Task<RecordedReadings> RecordFile(Caller who, RecordFileRequest request, string? key, CancellationToken ct)
+    {
+        var bytes = await files.Get(request.FileHash, ct)
+            ?? throw new BadInputException("file", request.FileHash, "the hash of a file that was previewed");
+        return await acts.Do(who, ActKind.Record, request, key, async act =>
+        {
+            var at = await RunPlace.Find(act.Db, request.Serial, request.Run, ct);
+            RunRules.Refuse(RunRules.WhyNotRecord(at, who));
+            var preview = at.ReadFile(request.FileName, bytes);
+            var typed = preview.Rows.Select(r => new TypedReading(r.Place, r.Column, r.Typed, r.Unit)).ToImmutableArray();
+            var readings = await ReadingEntry.Understand(at, typed, EntryRoute.File, act, ct);
+            (await act.Db.Runs.SingleAsync(r => r.Id == request.Run, ct)).FileHash = request.FileHash;
+            if (!await act.Db.Files.AnyAsync(f => f.Hash == request.FileHash, ct))
+            {
+                act.Db.Files.Add(new FileRow
+                {
+                    Hash = request.FileHash, Name = request.FileName, MediaType = "text/csv", Size = bytes.Length, AtUs = act.Now.Microseconds, By = who.Person,
+                });
+            }
+
+            return Add(act, at, readings, await TouchPayload(act, at, new { request }, ct));
+        }, ct);
+    }
+
+    /// <summary>Corrects a reading by a further one that supersedes it and says why.</summary>
+    public Task<RecordedReadings> Correct(Caller who, CorrectRequest request, string? key, CancellationToken ct) =>
+        acts.Do(who, ActKind.Correct, request, key, async act =>
+        {
+            var row = await act.Db.Readings.AsNoTracking().SingleOrDefaultAsync(r => r.Id == request.Reading && r.Serial == request.Serial, ct)
+                ?? throw new NotFoundException($"There is no reading {request.Reading} on {request.Serial}.");
+            var at = await RunPlace.Find(act.Db, request.Serial, row.RunId, ct);
+            MachineActs.Throw(MachineActs.Texts(("reason", request.Reason)));
+            RunRules.Refuse(RunRules.WhyNotCorrect(at, row.ToReading(), who));
+            var old = row.ToReading();
+            var readings = await ReadingEntry.Understand(at, [new TypedReading(old.Place.Key, old.Column, request.Typed, request.Unit)], EntryRoute.Typed, act, ct, correcting: true);
+            var corrected = readings[0] with { Supersedes = old.Id, Reason = request.Reason };
+            var result = Add(act, at, [corrected], await TouchPayload(act, at, new { request, Was = old.Value }, ct));
+            if (at.Run.Finished is not null)
+            {
+                await act.Db.SaveChangesAsync(ct);
+                await Show(act, at, await Evaluation.Renew(act, request.Serial, s => s == at.Survey.Id, ct), ct);
+            }
+
+            return result;
+        }, ct);
+
+    /// <summary>Sets a run aside, with a reason; it is kept and named on the certificate.</summary>
+    public Task<ActReceipt> Discard(Caller who, DiscardRequest request, string? key, CancellationToken ct) =>
+        acts.Do(who, ActKind.Discard, request, key, async act =>
+        {
+            var at = await RunPlace.Find(act.Db, request.Serial, request.Run, ct);
+            MachineActs.Throw(MachineActs.Texts(("reason", request.Reason)));
+            RunRules.Refuse(RunRules.WhyNotDiscard(at, who));
+            var row = await act.Db.Runs.SingleAsync(r => r.Id == request.Run, ct);
+            (row.DiscardedUs, row.DiscardedBy, row.DiscardedBecause) = (act.Now.Microseconds, who.Person, request.Reason);
+            var payload = await TouchPayload(act, at, new { request }, ct);
+            await act.Db.SaveChangesAsync(ct);
+            await Evaluation.Renew(act, request.Serial, s => s == at.Survey.Id, ct);
+            return new ActResult<ActReceipt>(new ActReceipt(act.Sequence, request.Serial), request.Serial, payload);
+        }, ct);
+
+    /// <summary>Finishes a run that is complete, and calculates every result that rests on its survey.</summary>
+    public Task<FinishedRun> Finish(Caller who, FinishRequest request, string? key, CancellationToken ct) =>
+        acts.Do(who, ActKind.Finish, request, key, async act =>
+        {
+            var at = await RunPlace.Find(act.Db, request.Serial, request.Run, ct);
+            RunRules.Refuse(RunRules.WhyNotFinish(at, who));
+            (await act.Db.Runs.SingleAsync(r => r.Id == request.Run, ct)).FinishedUs = act.Now.Microseconds;
+            await Touch(act, request.Serial, ct);
+            await act.Db.SaveChangesAsync(ct);
+            var evaluations = await Evaluation.Renew(act, request.Serial, s => s == at.Survey.Id, ct);
+            await Show(act, at, evaluations, ct);
+            var results = evaluations.Select(e => new FinishedResult(e.Line, e.Record.Input.Characteristic.Title, e.Hash, e.Record.Result)).ToImmutableArray();
+            return new ActResult<FinishedRun>(
+                new FinishedRun(act.Sequence, request.Run, results), request.Serial,
+                new { request, Evaluations = evaluations.Select(e => new { e.Line, e.Hash }) });
+        }, ct);
+
+    // From the moment a value is known, only an inspector sets its runs aside (docs/method/verdict.md, "Looking again").
+    private static async Task Show(ActContext act, RunPlace at, ImmutableArray<StoredEvaluation> evaluations, CancellationToken ct)
+    {
+        if (evaluations.Any(e => e.Record.Result.State == ResultState.Calculated))
+        {
+            await act.Db.Runs.Where(r => r.MeasurementId == at.Measurement.Id && r.FinishedUs != null && r.ShownUs == null)
+                .ExecuteUpdateAsync(s => s.SetProperty(r => r.ShownUs, act.Now.Microseconds), ct);
+        }
+    }
+
+    private static ActResult<RecordedReadings> Add(ActContext act, RunPlace at, ImmutableArray<Reading> readings, object payload)
+    {
+        act.Db.Readings.AddRange(readings.Select(r => r.ToRow(at.Run.Id, at.Machine.Serial)));
+        return new ActResult<RecordedReadings>(
+            new RecordedReadings(act.Sequence, at.Run.Id, readings.Length, [.. readings.Select(r => r.Id)]), at.Machine.Serial,
+            new { Request = payload, Readings = readings.Select(r => new { r.Id, r.Place, r.Column, r.Value, r.Supersedes, r.Reason, r.Hash }) });
+    }
+
+    private static async Task<object> TouchPayload(ActContext act, RunPlace at, object payload, CancellationToken ct)
+    {
+        await Touch(act, at.Machine.Serial, ct);
+        return payload;
+    }
+
+    private static async Task Touch(ActContext act, string serial, CancellationToken ct) =>
+        (await act.Db.Machines.SingleAsync(m => m.Serial == serial, ct)).Version = act.Sequence;
+}
