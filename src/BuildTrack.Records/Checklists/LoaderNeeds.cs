@@ -1,0 +1,125 @@
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Evaluating;
+using BuildTrack.Domain.Measuring;
+
+namespace BuildTrack.Records.Checklists;
+
+/// <summary>What a characteristic must give its calculation. Whatever is let through here would stop a run from being finished later.</summary>
+internal static class LoaderNeeds
+{
+    public static void Check(LoaderDraft draft, Placed<Characteristic> placed)
+    {
+        var (characteristic, fields) = (placed.Value, placed.Fields);
+        if (characteristic.Evaluator.Length == 0 || draft.FurtherEvaluators.Contains(characteristic.Evaluator))
+        {
+            return;
+        }
+
+        if (Evaluators.Find(characteristic.Evaluator) is not { } evaluator)
+        {
+            fields.Fault("evaluator", $"unknown evaluator {Quoted.Of(characteristic.Evaluator)}", Quoted.OneOf(Evaluators.Kinds.Concat(draft.FurtherEvaluators)));
+            return;
+        }
+
+        Reference(characteristic, fields, evaluator);
+        foreach (var source in evaluator.Sources.Where(s => !characteristic.From.ContainsKey(s.Name) && !characteristic.From.IsEmpty))
+        {
+            fields.Fault("from", $"{evaluator.Kind} without the source {source.Name}", $"sources {string.Join(", ", evaluator.Sources.Select(s => s.Name))}");
+        }
+
+        foreach (var (name, at) in fields.Entries("from", "sources").Select(e => (e.Key.Value, e)))
+        {
+            if (evaluator.Sources.FirstOrDefault(s => s.Name == name) is not { } source)
+            {
+                fields.Fault(at.Key, $"source {Quoted.Of(name)}, which {evaluator.Kind} does not know", Quoted.OneOf(evaluator.Sources.Select(s => s.Name)));
+            }
+            else
+            {
+                Source(draft, fields, evaluator, source, characteristic.From[name], at.Value);
+            }
+        }
+    }
+
+    /// <summary>Both calculations there are today take the mean at every station and compare it with one side.</summary>
+    public static void CheckLimit(LoaderDraft draft, Characteristic characteristic, Placed<Requirement> limit)
+    {
+        if (draft.FurtherEvaluators.Contains(characteristic.Evaluator) || Side(characteristic.Evaluator) is not { } side)
+        {
+            return;
+        }
+
+        if (!limit.Fields.Has(side))
+        {
+            limit.Fields.Fault(side, $"no {side} limit for {characteristic.Evaluator} of characteristic {characteristic.Id}", $"{side}: a number and unit");
+        }
+
+        var other = side == "upper" ? "lower" : "upper";
+        if (limit.Fields.Has(other))
+        {
+            limit.Fields.Fault(other, $"{other} limit for {characteristic.Evaluator} of characteristic {characteristic.Id}", $"{side} alone: {characteristic.Evaluator} compares no other side");
+        }
+
+        var amount = side == "upper" ? limit.Value.Upper : limit.Value.Lower;
+        var units = characteristic.From.Values
+            .Select(s => draft.Surveys.Find(s.Survey ?? "")?.Value.FindColumn(s.Column ?? "")?.Unit)
+            .OfType<string>().Where(Units.Known.Contains).Select(Units.Calculated).Distinct().ToList();
+        if (amount is not null && units.Count == 1 && Units.Calculated(amount.Unit) != units[0])
+        {
+            limit.Fields.Fault(side, $"limit in {amount.Unit} for characteristic {characteristic.Id}, which is calculated in {units[0]}", units[0] == "µm" ? "a length in mm, µm or m" : $"a limit in {units[0]}");
+        }
+    }
+
+    private static void Reference(Characteristic characteristic, YamlFields fields, IEvaluator evaluator)
+    {
+        if (evaluator.References.IsEmpty)
+        {
+            if (characteristic.Reference is not null)
+            {
+                fields.Fault("reference", $"reference {Quoted.Of(characteristic.Reference)}", $"no reference: {evaluator.Kind} has no choice of it");
+            }
+        }
+        else if (characteristic.Reference is null)
+        {
+            fields.Fault("reference", $"{evaluator.Kind} without reference", Quoted.OneOf(evaluator.References));
+        }
+        else if (characteristic.Reference.Length > 0 && !evaluator.References.Contains(characteristic.Reference))
+        {
+            fields.Fault("reference", $"reference {Quoted.Of(characteristic.Reference)}, which {evaluator.Kind} does not know", Quoted.OneOf(evaluator.References));
+        }
+    }
+
+    private static void Source(LoaderDraft draft, YamlFields fields, IEvaluator evaluator, EvaluatorSource needed, SourceRef given, YamlNode at)
+    {
+        if (given.Result is not null || given.Figure is not null)
+        {
+            fields.Fault(at, $"a {(given.Result is not null ? "result" : "figure")} as {needed.Name}", $"readings of a survey, as in survey.column: {evaluator.Kind} takes nothing else");
+            return;
+        }
+
+        if (draft.Surveys.Find(given.Survey ?? "")?.Value is not { } survey || survey.FindColumn(given.Column!) is not { } column)
+        {
+            return;
+        }
+
+        if (survey.Places != PlaceKind.At)
+        {
+            fields.Fault(at, $"survey {survey.Id}, which is not read at stations", $"a survey with places: at for {evaluator.Kind}");
+        }
+
+        if (column.Kind != ValueKind.Number)
+        {
+            fields.Fault(at, $"column {column.Id} without numbers", "a column with kind: number");
+        }
+        else if (!needed.Quantities.IsEmpty && column.Quantity!.Length > 0 && !needed.Quantities.Contains(column.Quantity))
+        {
+            fields.Fault(at, $"column {column.Id} of quantity {column.Quantity}", $"quantity {Quoted.OneOf(needed.Quantities)} as {needed.Name} of {evaluator.Kind}");
+        }
+    }
+
+    private static string? Side(string evaluator) => evaluator switch
+    {
+        "flatness" => "upper",
+        "least-value" => "lower",
+        _ => null,
+    };
+}
