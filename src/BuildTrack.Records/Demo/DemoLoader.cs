@@ -1,0 +1,167 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Instruments;
+using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.People;
+using BuildTrack.Records.Acts;
+using BuildTrack.Records.Certificates;
+using BuildTrack.Records.Checklists;
+using BuildTrack.Records.Instruments;
+using BuildTrack.Records.Machines;
+using BuildTrack.Records.People;
+using BuildTrack.Records.Plant;
+using BuildTrack.Records.Releases;
+using BuildTrack.Records.Storage;
+using BuildTrack.Records.Surveys;
+using Microsoft.Extensions.DependencyInjection;
+
+namespace BuildTrack.Records.Demo;
+
+/// <summary>Loads the demo plant into an empty database, by the same acts that people do, each at its own moment of the past.</summary>
+/// <param name="addHost">Adds logging and the certificate renderer, as the host has them.</param>
+/// <param name="now">The moment of loading.</param>
+public sealed class DemoLoader(StoreSettings settings, string demoFolder, string checklistFolder, Action<IServiceCollection> addHost, DateTimeOffset now)
+{
+    /// <summary>Days before which nothing of the demo happened.</summary>
+    private const int FirstDay = -70;
+
+    /// <summary>Working day number <paramref name="day"/> counted from the day of loading (0); Saturdays and Sundays are passed over.</summary>
+    public static DateOnly WorkingDay(DateOnly loaded, int day)
+    {
+        var date = loaded;
+        for (var left = Math.Abs(day); left > 0;)
+        {
+            date = date.AddDays(Math.Sign(day));
+            if (date.DayOfWeek is not (DayOfWeek.Saturday or DayOfWeek.Sunday))
+            {
+                left--;
+            }
+        }
+
+        return date;
+    }
+
+    public async Task Load(CancellationToken ct)
+    {
+        var demo = DemoFile.Read(demoFolder);
+        var clock = new PinnedClock(now);
+        var services = new ServiceCollection();
+        addHost(services);
+        services.AddSingleton<TimeProvider>(clock).AddBuildTrackRecords(settings);
+        await using var provider = services.BuildServiceProvider();
+        await provider.GetRequiredService<Migrator>().Run(ct);
+
+        var zone = TimeZoneInfo.FindSystemTimeZoneById(demo.Plant.TimeZone);
+        var loaded = DateOnly.FromDateTime(TimeZoneInfo.ConvertTime(now, zone).DateTime);
+        DateTimeOffset Moment(int day, string at) => Local(WorkingDay(loaded, day), TimeOnly.ParseExact(at, "HH:mm", CultureInfo.InvariantCulture), zone);
+
+        var people = demo.People.ToDictionary(p => p.Person, p => new Caller(p.Person, p.Name, p.Roles));
+        clock.Set(Moment(FirstDay, "08:00"));
+        await SetUp(provider, demo, people, loaded, clock, ct);
+
+        var acts = new List<(DateTimeOffset At, Func<Task> Do)>();
+        foreach (var machine in demo.Machines)
+        {
+            acts.Add((Moment(machine.Ordered, "10:00"), () => provider.GetRequiredService<MachineActs>().Order(
+                people[machine.OrderedBy], new OrderMachineRequest(machine.Serial, machine.Model, machine.Customer, Terms(machine)), null, ct)));
+            foreach (var run in machine.Runs)
+            {
+                var begin = run.MinutesAgo is { } ago ? now.AddMinutes(-ago) : Moment(run.Day, run.At!);
+                acts.Add((begin, () => Measure(provider, people, machine, run, clock, ct)));
+            }
+
+            if (machine.Release is { } release)
+            {
+                acts.Add((Moment(release.Day, release.At), () => Release(provider, people[release.Person], machine.Serial, release, demo.Password, ct)));
+            }
+        }
+
+        foreach (var (at, act) in acts.OrderBy(a => a.At))
+        {
+            clock.Set(at);
+            await act();
+        }
+
+        clock.Set(now);
+        await provider.GetRequiredService<OutboxWorker>().Drain(ct);
+    }
+
+    private async Task SetUp(
+        IServiceProvider provider, DemoFile demo, Dictionary<string, Caller> people, DateOnly loaded, PinnedClock clock, CancellationToken ct)
+    {
+        var administrator = people.Values.First(p => p.Roles.Contains(Roles.Administrator));
+        var first = provider.GetRequiredService<FirstStart>();
+        await first.CreateAdministrator(first.Code, administrator.Person, administrator.Name, demo.Password, ct);
+        foreach (var person in demo.People.Where(p => p.Person != administrator.Person))
+        {
+            await provider.GetRequiredService<PeopleActs>().AddPerson(administrator, new AddPersonRequest(person.Person, person.Name, demo.Password, person.Roles), null, ct);
+        }
+
+        await provider.GetRequiredService<PlantActs>().Set(administrator, demo.Plant, null, ct);
+        foreach (var instrument in demo.Instruments)
+        {
+            var entry = new RegisterEntry(
+                instrument.Id, instrument.Name, instrument.Serial, instrument.Quantity, instrument.Unit,
+                [.. instrument.Figures.Select(f => new RegisterFigure(f.Use, f.UpToMm, Parse(f.A), f.BPerMetre is { } b ? Parse(b) : null, 2, null, null))],
+                Day(loaded.AddDays(instrument.Calibrated)), Day(loaded.AddDays(instrument.Valid)), instrument.Certificate, instrument.State, 0);
+            await provider.GetRequiredService<InstrumentActs>().Register(administrator, new RegisterInstrumentRequest(entry), null, ct);
+        }
+
+        var checklists = provider.GetRequiredService<ChecklistActs>();
+        var receipt = await checklists.Load(administrator, ChecklistLoader.ReadFolder(checklistFolder), null, ct);
+        clock.Advance(TimeSpan.FromHours(1));
+        await checklists.Approve(people.Values.Last(p => p.Roles.Contains(Roles.Administrator)), receipt.Subject, null, ct);
+    }
+
+    private async Task Measure(
+        IServiceProvider provider, Dictionary<string, Caller> people, DemoMachine machine, DemoRun run, PinnedClock clock, CancellationToken ct)
+    {
+        var surveys = provider.GetRequiredService<SurveyActs>();
+        var person = people[run.Person];
+        var conditions = run.Top is { } top ? new Conditions(run.Air, top, run.Bottom ?? [], null) : null;
+        var begun = await surveys.BeginRun(
+            person, new BeginRunRequest(machine.Serial, run.Survey, null, run.Kind, run.Proves, null, null, run.Instruments,
+                [.. run.Instruments.Select(i => new UseCheck(i, run.Check, true))], conditions, run.Helpers), null, ct);
+        clock.Advance(TimeSpan.FromMinutes(run.Minutes));
+        var bytes = await File.ReadAllBytesAsync(Path.Combine(demoFolder, run.File), ct);
+        var preview = await surveys.Preview(person, machine.Serial, begun.Run, run.File, bytes, ct);
+        await surveys.RecordFile(person, new RecordFileRequest(machine.Serial, begun.Run, preview.FileHash, run.File), null, ct);
+        clock.Advance(TimeSpan.FromMinutes(1));
+        await surveys.Finish(person, new FinishRequest(machine.Serial, begun.Run), null, ct);
+    }
+
+    private static async Task Release(
+        IServiceProvider provider, Caller person, string serial, DemoRelease release, string password, CancellationToken ct)
+    {
+        var sheet = (await provider.GetRequiredService<MachineReader>().Load(serial, ct)).SheetHash(release.Hold);
+        await provider.GetRequiredService<ReleaseActs>().Release(person, new ReleaseRequest(serial, release.Hold, password, sheet), null, ct);
+    }
+
+    private static ImmutableArray<OrderTerm> Terms(DemoMachine machine) =>
+        [.. (machine.Order ?? []).Select(t => new OrderTerm(
+            t.Characteristic, t.Upper is { } u ? Parse(u) : null, t.Lower is { } l ? Parse(l) : null, t.Reference, t.Rule, t.Origin, t.Edition, t.ApprovedBy, t.Reason))];
+
+    private static Amount Parse(string text) =>
+        Amount.TryParse(text, out var amount) ? amount : throw new FormatException($"demo plant: found '{text}', expected a number with a unit.");
+
+    private static string Day(DateOnly date) => date.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
+
+    private static DateTimeOffset Local(DateOnly day, TimeOnly time, TimeZoneInfo zone)
+    {
+        var local = day.ToDateTime(time);
+        return new DateTimeOffset(local, zone.GetUtcOffset(local)).ToUniversalTime();
+    }
+
+    /// <summary>A clock that stands where it is set, so that the past of the demo has its own times.</summary>
+    private sealed class PinnedClock(DateTimeOffset at) : TimeProvider
+    {
+        private DateTimeOffset current = at;
+
+        public void Set(DateTimeOffset moment) => current = moment;
+
+        public void Advance(TimeSpan time) => current += time;
+
+        public override DateTimeOffset GetUtcNow() => current;
+    }
+}
