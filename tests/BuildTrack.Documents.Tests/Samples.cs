@@ -20,11 +20,11 @@ internal static class Samples
 
     /// <summary>The middle bed, 31 µm of 50 µm, U 6 µm.</summary>
     public static EvaluationRecord MiddleBed() => Calculate(
-        Flatness("OV1530-0417", "OV-1530/06", FlatnessEvaluator.LeastSquares, "0.050", 6, Seats(17, 1750, 14.2, "R1-05", "R1-13"), false));
+        Flatness("OV1530-0417", "OV-1530/06", FlatnessEvaluator.LeastSquares, "0.050", 6, Seats(17, 1750, 15.5, "R1-05", "R1-13"), false));
 
     /// <summary>The small bed, 17 µm of 30 µm.</summary>
     public static EvaluationRecord SmallBed() => Calculate(
-        Flatness("OV1212-0088", "OV-1212/03", FlatnessEvaluator.MinimumZone, "0.030", 4, Seats(8, 1400, 9, "R1-03", "R1-06"), false));
+        Flatness("OV1212-0088", "OV-1212/03", FlatnessEvaluator.MinimumZone, "0.030", 4, Seats(8, 1400, 8.5, "R1-03", "R1-06"), false));
 
     /// <summary>Least pad thickness of the big bed.</summary>
     public static EvaluationRecord Pads()

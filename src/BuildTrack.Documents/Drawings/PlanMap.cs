@@ -11,7 +11,7 @@ internal static class PlanMap
         var (fromY, toY) = (model.Stations.Min(s => s.YMm), model.Stations.Max(s => s.YMm));
         // Both directions at one scale, unless the field would become a strip; then x tells the truth and y is stretched.
         var scaleX = (Width - (2 * Margin) - 40) / Math.Max(toX - fromX, 1e-9);
-        var scaleY = Math.Clamp(scaleX, 150 / Math.Max(toY - fromY, 1e-9), 430 / Math.Max(toY - fromY, 1e-9));
+        var scaleY = Math.Clamp(scaleX, 150 / Math.Max(toY - fromY, 1e-9), 330 / Math.Max(toY - fromY, 1e-9));
         scaleX = Math.Min(scaleX, scaleY * 4);
         var fieldWidth = (toX - fromX) * scaleX;
         var left = (Width - fieldWidth) / 2;
@@ -84,7 +84,7 @@ internal static class Legend
         {
             marks.Add(new CircleMark(left + 11, y - 6, 11, Stroke.Mid));
             marks.Add(new CircleMark(left + 11, y - 6, 7.5, Stroke.Mid));
-            Say(contacts.Length == 1 ? $"contact: this place fixes {model.What}" : $"contact: these {contacts.Length} fix {model.What}", 30);
+            Say(contacts.Length == 1 ? $"contact: this place fixes {model.What}" : $"contact: these {Count(contacts.Length)} fix {model.What}", 30);
         }
 
         if (contacts.Length > 2)
@@ -98,10 +98,12 @@ internal static class Legend
             var right = width - 12;
             marks.Add(new LineMark(right - 62, y - 6, right, y - 6, Stroke.Thin));
             marks.Add(Marks.ArrowHead(right, y - 6, 1, 0));
-            marks.Add(new TextMark(right - 72, y, $"{model.Unit};  +X", size, Anchor.End));
+            marks.Add(new TextMark(right - 72, y, $"in {model.Unit};  +X", size, Anchor.End));
         }
 
         return y + 12;
+
+        static string Count(int n) => n switch { 2 => "two", 3 => "three", 4 => "four", _ => n.ToString(System.Globalization.CultureInfo.InvariantCulture) };
 
         void Say(string words, double indent)
         {

@@ -19,7 +19,8 @@ internal static class RailMap
         var scale = (Width - Left - Shift - 112) / (to - from);
         var pitch = scale * rows.SelectMany(r => r.Zip(r.Skip(1), (a, b) => b.XMm - a.XMm)).Min();
         var size = pitch >= 50 ? Drawing.Lettering : Drawing.SmallLettering;
-        model = model.Written(pitch >= 50 ? 1 : 0);
+        // Tenths where five characters fit between two stations, else whole micrometres.
+        model = model.Written(pitch >= 42 ? 1 : 0);
 
         var layout = new Layout(model, Left + 18 - (from * scale), scale, Bar / Math.Max(model.Largest, 1e-9), pitch, size);
         rows = [.. rows.Select(r => r.Select(s => layout.Model.Stations.Single(t => t.Station == s.Station)).ToArray())];
@@ -135,7 +136,7 @@ internal static class RailMap
                     taken.Add((x - half, x + half, up));
                     written.Add(station.Station);
                     var height = Math.Abs(station.Value) * BarScale;
-                    numbers.Add(new TextMark(x, up ? y - height - 5 : y + height + Size - 1, station.Text, Size, Anchor.Middle, station.Beyond, Blank: true));
+                    numbers.Add(new TextMark(x, up ? y - height - 6 : y + height + Size + 1, station.Text, Size, Anchor.Middle, station.Beyond, Blank: true));
                 }
 
                 if (must || balloons.TrueForAll(b => Math.Abs(b - x) >= (2 * radius) + 1))

@@ -55,7 +55,7 @@ public static class SvgText
         text.Append(CultureInfo.InvariantCulture, $"<text x=\"{N(letters.X)}\" y=\"{N(letters.Y)}\" font-size=\"{N(letters.Size)}\" fill=\"{Colour(letters.Ink)}\"");
         text.Append(letters.Anchor switch { Anchor.Middle => " text-anchor=\"middle\"", Anchor.End => " text-anchor=\"end\"", _ => "" });
         text.Append(letters.Inclined ? " font-style=\"italic\"" : "").Append(letters.Bold ? " font-weight=\"700\"" : "");
-        text.Append(letters.Blank ? " stroke=\"var(--paper, #fff)\" stroke-width=\"5\" stroke-linejoin=\"round\" paint-order=\"stroke\"" : " stroke=\"none\"");
+        text.Append(letters.Blank ? " stroke=\"var(--paper, #fff)\" stroke-width=\"4\" stroke-linejoin=\"round\" paint-order=\"stroke\"" : " stroke=\"none\"");
         text.Append('>').Append(E(letters.Text)).Append("</text>");
     }
 

@@ -78,7 +78,7 @@ public static class VerdictScale
 
             if (broken)
             {
-                marks.Add(new ShapeMark([(from + 12, Line - 10), (from + 18, Line - 10), (from + 12, Line + 10), (from + 6, Line + 10)], Ink.Soft, Filled: false));
+                marks.Add(new ShapeMark([(from + 13, Line - 10), (from + 19, Line - 10), (from + 13, Line + 10), (from + 7, Line + 10)], Ink.Full, Filled: false));
             }
         }
 
@@ -93,9 +93,7 @@ public static class VerdictScale
         {
             var size = Drawing.Lettering;
             double Half(int i) => (Marks.WidthOf(Number(lines[i]), size) / 2) + 5;
-            double[] at = [X(lines[0]), X(lines[1]), X(lines[2])];
-            at[0] = Math.Min(at[0], at[1] - Half(0) - Half(1));
-            at[2] = Math.Max(at[2], at[1] + Half(1) + Half(2));
+            var at = Apart([X(lines[0]), X(lines[1]), X(lines[2])], [Half(0), Half(1), Half(2)]);
             for (var i = 0; i < 3; i++)
             {
                 marks.Add(new TextMark(at[i], Line + 30, Number(lines[i]), size, Anchor.Middle, Bold: i == 1));
@@ -109,12 +107,22 @@ public static class VerdictScale
 
         private void Words((string First, string Last) words, double a, double b)
         {
-            var size = Drawing.SmallLettering;
-            var middle = (a + b) / 2;
-            var half = Marks.WidthOf("not proven", size) / 2;
-            marks.Add(new TextMark(middle, Line + 52, "not proven", size, Anchor.Middle, Ink: Ink.Note));
-            marks.Add(new TextMark(Math.Min((Left + a) / 2, middle - half - 10 - (Marks.WidthOf(words.First, size) / 2)), Line + 52, words.First, size, Anchor.Middle, Ink: Ink.Note));
-            marks.Add(new TextMark(Math.Max((b + Right) / 2, middle + half + 10 + (Marks.WidthOf(words.Last, size) / 2)), Line + 52, words.Last, size, Anchor.Middle, Ink: Ink.Note));
+            string[] texts = [words.First, "not proven", words.Last];
+            var halves = texts.Select(t => (Marks.WidthOf(t, Drawing.SmallLettering) / 2) + 5).ToArray();
+            var at = Apart([(Left + a) / 2, (a + b) / 2, (b + Right) / 2], halves);
+            for (var i = 0; i < 3; i++)
+            {
+                marks.Add(new TextMark(at[i], Line + 52, texts[i], Drawing.SmallLettering, Anchor.Middle, Ink: Ink.Note));
+            }
+        }
+
+        /// <summary>Three texts kept in order, apart from each other and on the sheet; the middle one gives way last.</summary>
+        private static double[] Apart(double[] at, double[] halves)
+        {
+            at[1] = Math.Clamp(at[1], (2 * halves[0]) + halves[1], Width - (2 * halves[2]) - halves[1]);
+            at[0] = Math.Clamp(at[0], halves[0], at[1] - halves[1] - halves[0]);
+            at[2] = Math.Clamp(at[2], at[1] + halves[1] + halves[2], Width - halves[2]);
+            return at;
         }
 
         private void Result()
