@@ -2,7 +2,7 @@ using System.Diagnostics;
 using System.Text.Json;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Acts;
-using BuildTrack.Web.Security;
+using BuildTrack.Records.Storage;
 using Microsoft.AspNetCore.Diagnostics;
 using Microsoft.AspNetCore.Mvc;
 

@@ -1,5 +1,8 @@
 using System.Globalization;
+using BuildTrack.Documents.Certificates;
+using BuildTrack.Domain.Certificates;
 using BuildTrack.Records;
+using BuildTrack.Records.Demo;
 using BuildTrack.Records.People;
 using BuildTrack.Records.Storage;
 using BuildTrack.Web.Security;
@@ -33,9 +36,12 @@ internal static partial class HostSteps
         builder.Services.AddCertificateRenderer(settings.Store);
         if (settings.Demo)
         {
-            builder.Services.AddSingleton<Demo.DemoPlant>();
+            builder.Services.AddSingleton(DemoFile.Read(Settings.NearestFolder("demo-data")));
         }
     }
+
+    private static void AddCertificateRenderer(this IServiceCollection services, StoreSettings store) =>
+        services.AddSingleton<ICertificateRenderer>(s => new CertificatePdf(PlantKey.LoadOrCreate(store.KeysFolder, "BuildTrack plant", s.GetRequiredService<TimeProvider>())));
 
     public static IServiceCollection AddFormGuards(this IServiceCollection services, Settings settings)
     {
@@ -86,8 +92,12 @@ internal static partial class HostSteps
         await app.Services.GetRequiredService<Migrator>().Run(CancellationToken.None);
         if (settings.Demo)
         {
-            await app.Services.GetRequiredService<Demo.DemoPlant>().Load(CancellationToken.None);
+            var now = app.Services.GetRequiredService<TimeProvider>().GetUtcNow();
+            await new DemoLoader(settings.Store, Settings.NearestFolder("demo-data"), settings.Checklists, AddDemoHost, now).Load(CancellationToken.None);
         }
+
+        void AddDemoHost(IServiceCollection services) =>
+            services.AddLogging().AddSingleton(app.Services.GetRequiredService<ICertificateRenderer>());
     }
 
     /// <summary>Prints where the server listens, and the one-time link while nobody has an account.</summary>

@@ -1,6 +1,6 @@
 using System.Net;
+using BuildTrack.Records.Demo;
 using BuildTrack.Records.People;
-using BuildTrack.Web.Demo;
 using BuildTrack.Web.Security;
 using BuildTrack.Web.Sheets;
 using Microsoft.AspNetCore.Mvc;
@@ -22,7 +22,7 @@ public sealed class SignInModel(SessionStore sessions, IServiceProvider services
     public string? RefusedBecause { get; private set; }
 
     /// <summary>The demo's people; null outside a demo or from another machine.</summary>
-    public DemoPlant? Demo => HttpContext.Connection.RemoteIpAddress is { } address && IPAddress.IsLoopback(address) ? services.GetService<DemoPlant>() : null;
+    public DemoFile? Demo => HttpContext.Connection.RemoteIpAddress is { } address && IPAddress.IsLoopback(address) ? services.GetService<DemoFile>() : null;
 
     public async Task OnGet(string? @as)
     {

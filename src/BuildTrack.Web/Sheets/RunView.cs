@@ -54,3 +54,16 @@ public sealed record RunView(MachineRecord Machine, Survey Survey, Measurement M
     public static string State(Run run) =>
         run.Discarded is { } gone ? $"set aside: {gone.Reason}" : run.Finished is null ? "open" : "finished";
 }
+
+/// <summary>A check as this order agreed it, with how it stands.</summary>
+public sealed record AgreedCharacteristicView(AgreedCharacteristic Agreed, CharacteristicStanding Standing)
+{
+    public Requirement Requirement => Agreed.Requirement;
+
+    /// <summary>A number of the calculation in the unit of its limit.</summary>
+    public string InUnit(double value) => Domain.Evaluating.Shown.InUnitOf(value, Requirement);
+
+    public string Number(double value) => Domain.Evaluating.Shown.NumberInUnitOf(value, Requirement);
+
+    public string Unit => Domain.Evaluating.Shown.UnitOf(Requirement);
+}

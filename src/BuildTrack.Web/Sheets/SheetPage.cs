@@ -5,6 +5,7 @@ using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.People;
 using BuildTrack.Records.Plant;
+using BuildTrack.Records.Storage;
 using BuildTrack.Web.Api;
 using BuildTrack.Web.Security;
 using Microsoft.AspNetCore.Mvc;
@@ -90,13 +91,24 @@ public abstract class SheetPage : PageModel
     /// <summary>Acts; leads on when it was done, and comes back to the same sheet with the reason when it was refused.</summary>
     protected async Task<IActionResult> Act<T>(Func<Task<T>> act, Func<T, (string Url, string Done)> then, Func<Task<IActionResult>> again)
     {
+        var (done, answer) = await Try(act);
+        if (!done)
+        {
+            return await again();
+        }
+
+        (var url, Done) = then(answer!);
+        return LocalRedirect(url);
+    }
+
+    /// <summary>Acts, and keeps the reason when it was refused; other errors are the error sheet's.</summary>
+    protected async Task<(bool Done, T? Answer)> Try<T>(Func<Task<T>> act)
+    {
         try
         {
-            var (url, done) = then(await act());
-            Done = done;
-            return LocalRedirect(url);
+            return (true, await act());
         }
-        catch (Exception e) when (e is RefusedException or BadInputException or ChangedMeanwhileException or NotAllowedException or StoreBusyException)
+        catch (Exception e) when (e is RefusedException or BadInputException or ChangedMeanwhileException or NotAllowedException or StoreBusyException or KeyReusedException)
         {
             (Refused, Faults) = e switch
             {
@@ -105,7 +117,7 @@ public abstract class SheetPage : PageModel
                 _ => (new BrokenRule("", e.Message), (IReadOnlyList<InputFault>)[]),
             };
             Response.StatusCode = ErrorMapping.StatusOf(e);
-            return await again();
+            return (false, default);
         }
     }
 }
