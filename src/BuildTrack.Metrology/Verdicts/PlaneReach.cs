@@ -1,0 +1,36 @@
+namespace BuildTrack.Metrology.Verdicts;
+
+/// <summary>How far the truth may lie above and below a measured flatness: the two reaches of docs/method/verdict.md.</summary>
+/// <param name="AboveUm">1.6449 s + B: the truth lies at most this far above the value (95 %). Acceptance uses it.</param>
+/// <param name="BelowUm">Q97.5[R(e)] + B: the truth lies at most this far below the value (97.5 %). Rejection from one result alone uses it.</param>
+/// <param name="PairSigmaUm">s: largest standard deviation of the difference of two residuals of pure noise, µm.</param>
+/// <param name="NoiseQuantileUm">The 97.5 % quantile of the zone of pure noise under the reference, µm.</param>
+/// <param name="CommonUm">B: the part all runs share, µm.</param>
+public sealed record ZoneReach(double AboveUm, double BelowUm, double PairSigmaUm, double NoiseQuantileUm, double CommonUm);
+
+/// <summary>Reaches of a plane zone whose stations carry independent noise of one standard uncertainty.</summary>
+public static class PlaneReach
+{
+    /// <summary>The seed used unless another is given, so that a layout has one figure.</summary>
+    public const ulong DefaultSeed = 0x_B0_11_D7_2A_C4_00_00_01;
+
+    /// <summary>The reaches for a layout.</summary>
+    /// <param name="xMm">Stations, x in mm.</param>
+    /// <param name="yMm">Stations, y in mm.</param>
+    /// <param name="sigmaUm">Standard uncertainty of one station's height in the result, µm: already divided by the square root of the number
+    /// of passes <em>planned</em>.</param>
+    /// <param name="commonUm">B, µm: zone of the worst shape that all passes share.</param>
+    /// <param name="reference">The plane of the requirement.</param>
+    /// <param name="seed">Seed of the generator.</param>
+    /// <param name="trials">Trials; 10⁴ give the quantile to about 1 %.</param>
+    /// <param name="degreesOfFreedom">Of <paramref name="sigmaUm"/>; null where it is known, not estimated.</param>
+    public static ZoneReach Of(
+        ReadOnlySpan<double> xMm,
+        ReadOnlySpan<double> yMm,
+        double sigmaUm,
+        double commonUm,
+        PlaneReference reference,
+        ulong seed = DefaultSeed,
+        int trials = 10000,
+        double? degreesOfFreedom = null) => throw new NotImplementedException();
+}
