@@ -44,7 +44,7 @@ public static class ReleaseRules
                 open2.Count > 0 ? $"{hold.Id} needs every result accepted: {string.Join("; ", open2)}." : $"{hold.Id} has no characteristic for class {machine.Model.Class}.");
         }
 
-        if (HandsOf(machine, hold).FirstOrDefault(h => h.Person == person) is { } hand)
+        if (HandsOf(machine, hold).FirstOrDefault(h => h.Person == person) is { Person: not null } hand)
         {
             return new BrokenRule(OwnMeasurement, $"{person} had a hand in run {hand.Run.No} of survey {hand.Measurement.Survey}; {hold.Id} is released by somebody who did not measure, upload, correct, discard or help.");
         }
