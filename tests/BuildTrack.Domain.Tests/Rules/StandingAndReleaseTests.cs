@@ -64,7 +64,7 @@ public sealed class StandingAndReleaseTests
     public void After_a_return_something_must_have_been_recorded()
     {
         var machine = Measured();
-        var returned = machine with { Decisions = [Decision(50, HoldDecisionKind.Returned)] };
+        var returned = machine with { Decisions = [Decision(500, HoldDecisionKind.Returned)] };
         Assert.Equal(ReleaseRules.NothingSinceReturn, Rule(returned)!.Id);
 
         // Even where the clock was set back, what has a higher id came later.
