@@ -80,7 +80,7 @@ internal static class MinimumZoneFit
         {
             vertical.Solve(zone.Frame.U, zone.Frame.W, zone.Heights);
             var better = zone.Turned(points, vertical);
-            if (better.Width >= zone.Width * (1 - (2 * Rounding.Unit)))
+            if (better.Width >= zone.Width * (1 - (64 * Rounding.Unit)))
                 break;
             zone = better;
         }

@@ -63,10 +63,16 @@ public sealed class FlatnessInvariantTests
             var result = points.Flatness();
             var moved = points.Tilted(30 * source.NextNormal(), 30 * source.NextNormal()).Shifted(1e4 * source.NextNormal(), 1e4 * source.NextNormal(), 500);
             var other = moved.Flatness();
-            Agreement.Near(result.MinimumZone!.FlatnessUm, other.MinimumZone!.FlatnessUm, 3e-8, name);
-            Agreement.Near(result.LeastSquares!.FlatnessUm, other.LeastSquares!.FlatnessUm, 3e-8, name);
+
+            // Heights along z: exact. Across the plane: a tilt s of heights is a turn only to s²/2, here up to 10⁻⁶ on the strip 60 mm wide.
+            Agreement.Near(result.MinimumZone!.VerticalUm, other.MinimumZone!.VerticalUm, 1e-10 * Math.Max(1, result.MinimumZone.VerticalUm), name);
+            Agreement.Near(result.MinimumZone!.FlatnessUm, other.MinimumZone!.FlatnessUm, 1e-6 * result.MinimumZone.FlatnessUm, name);
+            Agreement.Near(result.LeastSquares!.FlatnessUm, other.LeastSquares!.FlatnessUm, 1e-6 * result.LeastSquares.FlatnessUm, name);
             Assert.Equal(result.MinimumZone.Contacts.Select(c => c.Index), other.MinimumZone.Contacts.Select(c => c.Index));
-            Agreement.Near(0, result.MinimumZone.DeviationsUm.Zip(other.MinimumZone.DeviationsUm, (a, b) => Math.Abs(a - b)).Max(), 1e-3, name);
+
+            // Two or three contacts leave the plane free to swing; four fix it.
+            if (result.MinimumZone.Contacts.Length == 4)
+                Agreement.Near(0, result.MinimumZone.DeviationsUm.Zip(other.MinimumZone.DeviationsUm, (a, b) => Math.Abs(a - b)).Max(), 1e-3, name);
         }
     }
 
@@ -78,7 +84,7 @@ public sealed class FlatnessInvariantTests
             var result = points.Flatness();
             var higher = points.WithZ(i => 2 * points.Z[i]).Flatness();
             var larger = (points with { X = [.. points.X.Select(x => 2 * x)], Y = [.. points.Y.Select(y => 2 * y)] }).Flatness();
-            Agreement.Near(2 * result.LeastSquares!.FlatnessUm, higher.LeastSquares!.FlatnessUm, 1e-6, name);
+            Agreement.Near(2 * result.LeastSquares!.FlatnessUm, higher.LeastSquares!.FlatnessUm, 1e-4 * result.LeastSquares.FlatnessUm, name);
             Agreement.Near(2 * result.MinimumZone!.VerticalUm, higher.MinimumZone!.VerticalUm, 1e-10 * Math.Max(1, result.MinimumZone.VerticalUm), name);
             Agreement.Near(result.MinimumZone!.VerticalUm, larger.MinimumZone!.VerticalUm, 1e-10 * Math.Max(1, result.MinimumZone.VerticalUm), name);
         }
