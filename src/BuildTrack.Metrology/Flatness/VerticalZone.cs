@@ -17,6 +17,10 @@ internal sealed class VerticalZone
     private const int ArtificialU = -1;
     private const int ArtificialW = -2;
     private const double PivotTolerance = 1e-11;
+
+    /// <summary>Points that leave their common line by less than this part of the extent count as lying on it.</summary>
+    private const double ArtificialTolerance = 1e-10;
+
     private const double WeightTolerance = 1e-13;
     private const double PriceTolerance = 1e-13;
     private const int LargestExchanges = 500;
@@ -37,7 +41,11 @@ internal sealed class VerticalZone
 
     public double Low { get; private set; }
 
+    /// <summary>Distance of the two planes: an upper bound of the zone, the zone itself where <see cref="Finished"/>.</summary>
     public double Width => High - Low;
+
+    /// <summary>Σ(p − q)z of the present weights: a lower bound of the zone, whatever happened on the way.</summary>
+    public double Proved { get; private set; }
 
     /// <summary>Whether no point stood out at the end. False only where rounding defeated the exchange.</summary>
     public bool Finished { get; private set; }
@@ -102,7 +110,7 @@ internal sealed class VerticalZone
                 }
             }
 
-            (SlopeU, SlopeW, High, Low) = (slopeU, slopeW, top, bottom);
+            (SlopeU, SlopeW, High, Low, Proved) = (slopeU, slopeW, top, bottom, high - low);
             var above = top - high;
             var below = low - bottom;
             var enters = above >= below ? topAt : bottomAt;
@@ -205,7 +213,7 @@ internal sealed class VerticalZone
         var leaves = -1;
         for (var row = 0; row < 4; row++)
         {
-            if (_index[row] < 0 && Math.Abs(column[row]) > PivotTolerance
+            if (_index[row] < 0 && Math.Abs(column[row]) > ArtificialTolerance
                 && (leaves < 0 || Math.Abs(column[row]) > Math.Abs(column[leaves])))
             {
                 leaves = row;

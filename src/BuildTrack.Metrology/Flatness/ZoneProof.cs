@@ -90,7 +90,7 @@ internal sealed record ZoneProof(ImmutableArray<ContactPlace> Contacts, string? 
         if (n < 2)
             return 0;
         search.Solve(u.AsSpan(0, n), w.AsSpan(0, n), z.AsSpan(0, n));
-        return search.Width;
+        return search.Proved;
     }
 
     /// <summary>The equations of the weights, and that no point lies outside the zone the contacts fix. Any such weights prove: no zone is narrower

@@ -1,5 +1,4 @@
 using System.Globalization;
-using BuildTrack.Metrology.Chance;
 using BuildTrack.Metrology.Flatness;
 
 namespace BuildTrack.Metrology.Verdicts;
@@ -21,11 +20,6 @@ public static class PlaneReach
 
     /// <summary>Trials used unless another number is given: they give the quantile to about 1 %.</summary>
     public const int DefaultTrials = 10000;
-
-    private const int FewestTrials = 100;
-
-    /// <summary>Beyond this many stations some two are near enough for s = √2 σ, which is never too small.</summary>
-    private const int LargestPairSearch = 4096;
 
     /// <summary>The reaches for a layout.</summary>
     /// <param name="xMm">Stations, x in mm; four or more, not on one line in plan.</param>
@@ -53,11 +47,7 @@ public static class PlaneReach
     {
         Guard.FiniteNotNegative(sigmaUm, nameof(sigmaUm));
         Guard.FiniteNotNegative(commonUm, nameof(commonUm));
-        var frame = Layout(xMm, yMm, trials);
-        var pairSigma = sigmaUm * PairFactor(frame);
-        var noise = sigmaUm == 0 ? 0 : sigmaUm * NoiseFactor(frame, reference, seed, trials, Quantiles.WholeDegrees(degreesOfFreedom));
-        return new ZoneReach(
-            (Quantiles.OneSided95(degreesOfFreedom) * pairSigma) + commonUm, noise + commonUm, pairSigma, noise, commonUm);
+        return ZoneNoise.Reach(Layout(xMm, yMm), sigmaUm, commonUm, reference, seed, trials, degreesOfFreedom);
     }
 
     /// <summary>The zone of pure noise with σ = 1 at a given probability, for a layout: a pure number, six significant digits.</summary>
@@ -80,16 +70,14 @@ public static class PlaneReach
         Guard.Finite(probability, nameof(probability));
         if (probability is <= 0 or >= 1)
             Guard.ThrowOutOfRange(probability, nameof(probability), "between 0 and 1");
-        return Quantile(NoiseZones(Layout(xMm, yMm, trials), reference, seed, trials, null), probability);
+        return ZoneNoise.Quantile(Layout(xMm, yMm), reference, probability, seed, trials, null);
     }
 
-    private static PlanFrame Layout(ReadOnlySpan<double> xMm, ReadOnlySpan<double> yMm, int trials)
+    private static PlanFrame Layout(ReadOnlySpan<double> xMm, ReadOnlySpan<double> yMm)
     {
         Guard.Finite(xMm, nameof(xMm));
         Guard.Finite(yMm, nameof(yMm));
         Guard.SameLength(yMm.Length, nameof(yMm), xMm.Length, nameof(xMm));
-        if (trials < FewestTrials)
-            Guard.ThrowOutOfRange(trials, nameof(trials), "100 or more");
         if (xMm.Length < 4)
         {
             throw new ArgumentException(
@@ -100,83 +88,5 @@ public static class PlaneReach
         return frame.Shape == PlanShape.Plane
             ? frame
             : throw new ArgumentException("All stations lie on one line in plan; they cannot decide about a plane.", nameof(xMm));
-    }
-
-    /// <summary>s for σ = 1: Var(rᵢ − rⱼ) = 2 − d², d² the squared distance of the two stations in the metric of the layout (Σu² = Σw² = 1).</summary>
-    private static double PairFactor(PlanFrame frame)
-    {
-        double[] u = frame.U, w = frame.W;
-        if (u.Length > LargestPairSearch)
-            return Math.Sqrt(2);
-        double byU = 1 / frame.SumUU, byW = 1 / frame.SumWW, least = 2;
-        for (var i = 0; i < u.Length; i++)
-        {
-            for (var j = i + 1; j < u.Length; j++)
-            {
-                double du = u[i] - u[j], dw = w[i] - w[j];
-                least = Math.Min(least, (du * du * byU) + (dw * dw * byW));
-            }
-        }
-
-        return Math.Sqrt(2 - least);
-    }
-
-    private static double NoiseFactor(PlanFrame frame, PlaneReference reference, ulong seed, int trials, int? degrees) =>
-        Quantile(NoiseZones(frame, reference, seed, trials, degrees), 0.975);
-
-    /// <summary>The order statistic of rank ⌈p·trials⌉, rounded to six digits.</summary>
-    private static double Quantile(double[] zones, double probability)
-    {
-        Array.Sort(zones);
-        return Rounding.ToSixDigits(zones[Math.Min((int)Math.Ceiling(probability * zones.Length), zones.Length) - 1]);
-    }
-
-    private static double[] NoiseZones(PlanFrame frame, PlaneReference reference, ulong seed, int trials, int? degrees)
-    {
-        var source = new SeededSource(seed);
-        var zone = new VerticalZone();
-        var zones = new double[trials];
-        var heights = new double[frame.U.Length];
-        for (var trial = 0; trial < trials; trial++)
-        {
-            for (var i = 0; i < heights.Length; i++)
-                heights[i] = source.NextNormal();
-            var width = reference switch
-            {
-                PlaneReference.LeastSquares => LeastSquaresRange(frame, heights),
-                PlaneReference.MinimumZone => MinimumZone(frame, heights, zone),
-                _ => throw new ArgumentOutOfRangeException(nameof(reference), reference, "Not a plane reference."),
-            };
-            zones[trial] = degrees is { } whole ? width / Math.Sqrt(source.NextChiSquare(whole) / whole) : width;
-        }
-
-        return zones;
-    }
-
-    private static double LeastSquaresRange(PlanFrame frame, double[] heights)
-    {
-        double[] u = frame.U, w = frame.W;
-        double su = 0, sw = 0;
-        for (var i = 0; i < heights.Length; i++)
-        {
-            su += u[i] * heights[i];
-            sw += w[i] * heights[i];
-        }
-
-        double a = su / frame.SumUU, b = sw / frame.SumWW, top = double.NegativeInfinity, bottom = double.PositiveInfinity;
-        for (var i = 0; i < heights.Length; i++)
-        {
-            var rest = heights[i] - (a * u[i]) - (b * w[i]);
-            top = Math.Max(top, rest);
-            bottom = Math.Min(bottom, rest);
-        }
-
-        return top - bottom;
-    }
-
-    private static double MinimumZone(PlanFrame frame, double[] heights, VerticalZone zone)
-    {
-        zone.Solve(frame.U, frame.W, heights);
-        return zone.Width;
     }
 }

@@ -26,7 +26,8 @@ public sealed record DemoInstrument(
     string Id, string Name, string Serial, string Quantity, string Unit, int Calibrated, int Valid, string Certificate, ImmutableArray<DemoFigure> Figures,
     InstrumentState State = InstrumentState.InService);
 
-public sealed record DemoFigure(string Use, string A, string? BPerMetre = null, double? UpToMm = null);
+public sealed record DemoFigure(
+    string Use, string A, string? BPerMetre = null, double? UpToMm = null, string? Random = null, string? Common = null);
 
 public sealed record DemoMachine(
     string Serial, string Model, string Customer, int Ordered, string OrderedBy, ImmutableArray<DemoRun> Runs, ImmutableArray<DemoTerm>? Order = null,

@@ -103,7 +103,8 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
         {
             var entry = new RegisterEntry(
                 instrument.Id, instrument.Name, instrument.Serial, instrument.Quantity, instrument.Unit,
-                [.. instrument.Figures.Select(f => new RegisterFigure(f.Use, f.UpToMm, Parse(f.A), f.BPerMetre is { } b ? Parse(b) : null, 2, null, null))],
+                [.. instrument.Figures.Select(f => new RegisterFigure(f.Use, f.UpToMm, Parse(f.A), f.BPerMetre is { } b ? Parse(b) : null, 2,
+                    f.Random is { } r ? Parse(r) : null, f.Common is { } c ? Parse(c) : null))],
                 Day(loaded.AddDays(instrument.Calibrated)), Day(loaded.AddDays(instrument.Valid)), instrument.Certificate, instrument.State, 0);
             await provider.GetRequiredService<InstrumentActs>().Register(administrator, new RegisterInstrumentRequest(entry), null, ct);
         }

@@ -36,11 +36,32 @@ public sealed class PlaneReachTests
         Agreement.Near(3 * 2.2414, reach.NoiseQuantileUm, 0.15, "97.5 % of the half-normal law");
     }
 
-    [Fact]
-    public void Many_places_read_at_the_corners_have_the_range_law_of_their_readings()
+    [Theory]
+    [InlineData(PlaneReference.LeastSquares)]
+    [InlineData(PlaneReference.MinimumZone)]
+    public void Three_points_of_a_line_have_the_half_normal_law(PlaneReference reference)
     {
-        // Stations in clusters far apart whose planes are fixed by many readings: about one plane hardly fitted, the least-squares
-        // range of n readings tends to the range of n independent normals; the published law bounds it from above.
+        var file = ReferenceFile.Load("acc-normal-range");
+        var law = file.At("zone_laws_constructed", "three_equally_spaced_points");
+        foreach (var (name, probability) in new[] { ("q95", 0.95), ("q99", 0.99) })
+        {
+            var expected = law.GetProperty(name).GetDouble();
+            var scale = Math.Sqrt(1.5);
+            var density = 2 * 0.3989422804 / scale * Math.Exp(-expected * expected / 3);
+            var actual = LineReach.NoiseQuantile([0, 250, 500], reference, probability, trials: 40_000);
+            Agreement.Near(expected, actual, 3 * Math.Sqrt(probability * (1 - probability) / 40_000) / density, name);
+        }
+
+        // r = (1, −2, 1)·(z1 − 2 z2 + z3)/6: the middle differs from an end by half the combination, √6/2.
+        Assert.Equal(Math.Sqrt(1.5), LineReach.Of([0, 250, 500], 1, 0, reference, trials: 100).PairSigmaUm, 12);
+        Assert.Throws<ArgumentException>(() => LineReach.Of([0, 250], 1, 0, reference));
+        Assert.Throws<ArgumentException>(() => LineReach.Of([5, 5, 5], 1, 0, reference));
+    }
+
+    [Fact]
+    public void The_least_squares_range_of_noise_stays_a_little_below_the_published_range_of_as_many_normals()
+    {
+        // A plane takes three of the n degrees of freedom out: the residuals are smaller by √((n−3)/n) on average.
         var file = ReferenceFile.Load("acc-normal-range");
         var row = file.At("recomputed", "table").EnumerateArray().Single(r => r.GetProperty("n").GetInt32() == 20);
         var points = Points.Random(new SeededSource(31), 20);
