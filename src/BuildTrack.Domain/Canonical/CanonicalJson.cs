@@ -1,12 +1,14 @@
 using System.Buffers;
 using System.Collections.Immutable;
 using System.Globalization;
+using System.Runtime.CompilerServices;
 using System.Security.Cryptography;
 using System.Text;
 using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Text.Json.Nodes;
 using System.Text.Json.Serialization;
+using System.Text.Json.Serialization.Metadata;
 
 namespace BuildTrack.Domain.Canonical;
 
@@ -22,9 +24,15 @@ public static class CanonicalJson
     /// <summary>How records are read and written everywhere: camel case names, enumerations as words, nothing for null.</summary>
     public static JsonSerializerOptions Options { get; } = MakeOptions();
 
+    private static readonly JsonSerializerOptions Writing = MakeWriting();
+
     /// <summary>Canonical text of a record.</summary>
-    /// <exception cref="ArgumentException">A number or a text that no record may hold; the place is named.</exception>
-    public static string Of<T>(T value) => Write(JsonSerializer.SerializeToNode(value, Options));
+    /// <exception cref="ArgumentException">A number or a text that no record may hold.</exception>
+    public static string Of<T>(T value) => Write(Tree(value));
+
+    /// <summary>A record as a JSON tree.</summary>
+    /// <exception cref="ArgumentException">A number or a text that no record may hold.</exception>
+    public static JsonNode? Tree<T>(T value) => JsonSerializer.SerializeToNode(value, Writing);
 
     /// <summary>Reads a record back from canonical text.</summary>
     /// <exception cref="JsonException">The text is not such a record.</exception>
@@ -171,12 +179,53 @@ public static class CanonicalJson
             DefaultIgnoreCondition = JsonIgnoreCondition.WhenWritingNull,
             NumberHandling = JsonNumberHandling.Strict,
             Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping,
-            IgnoreReadOnlyProperties = true,
+            PropertyNameCaseInsensitive = false,
+            TypeInfoResolver = new DefaultJsonTypeInfoResolver { Modifiers = { LeaveOutWhatIsCalculated } },
             UnmappedMemberHandling = JsonUnmappedMemberHandling.Disallow,
             RespectNullableAnnotations = true,
         };
         options.Converters.Add(new JsonStringEnumConverter(JsonNamingPolicy.CamelCase, allowIntegerValues: false));
-        options.MakeReadOnly(populateMissingResolver: true);
+        options.MakeReadOnly();
         return options;
+    }
+
+    private static JsonSerializerOptions MakeWriting()
+    {
+        var options = new JsonSerializerOptions(Options);
+        options.Converters.Add(new CheckedText());
+        options.MakeReadOnly();
+        return options;
+    }
+
+    // IgnoreReadOnlyProperties would leave out the members of anonymous types, which acts are hashed with, and keep calculated lists.
+    private static void LeaveOutWhatIsCalculated(JsonTypeInfo type)
+    {
+        if (type.Kind != JsonTypeInfoKind.Object || type.Type.IsDefined(typeof(CompilerGeneratedAttribute), inherit: false))
+        {
+            return;
+        }
+
+        for (var i = type.Properties.Count - 1; i >= 0; i--)
+        {
+            if (type.Properties[i].Set is null)
+            {
+                type.Properties.RemoveAt(i);
+            }
+        }
+    }
+
+    // The serializer would write U+FFFD for half a surrogate pair, before anybody could see it.
+    private sealed class CheckedText : JsonConverter<string>
+    {
+        public override string? Read(ref Utf8JsonReader reader, Type typeToConvert, JsonSerializerOptions options) => reader.GetString();
+
+        public override void Write(Utf8JsonWriter writer, string value, JsonSerializerOptions options) => writer.WriteStringValue(Checked(value));
+
+        public override string ReadAsPropertyName(ref Utf8JsonReader reader, Type typeToConvert, JsonSerializerOptions options) => reader.GetString()!;
+
+        public override void WriteAsPropertyName(Utf8JsonWriter writer, string value, JsonSerializerOptions options) => writer.WritePropertyName(Checked(value));
+
+        private static string Checked(string value) =>
+            WhyNotText(value) is { } why ? throw new ArgumentException($"A text cannot be recorded: {why}.") : value;
     }
 }

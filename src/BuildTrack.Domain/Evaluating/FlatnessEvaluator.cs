@@ -70,7 +70,7 @@ public sealed class FlatnessEvaluator : IEvaluator
             ],
             contacts: Contacts(means, mz), zoneProved: mz.ZoneProved,
             deviations: [.. means.Stations.Select((s, i) => new Deviation(s.Id, byZone ? mz.DeviationsUm[i] : ls.DeviationsUm[i]))],
-            proof: places, survey: source.Survey, hold: input.Characteristic.Hold, everyPlace: places.Length == means.Stations.Length);
+            proof: places, survey: source.Survey, hold: input.Characteristic.Hold, everyPlace: !byZone && mz.FlatnessUm <= limit && places.Length == means.Stations.Length);
     }
 
     /// <summary>The places that can prove a value beyond the limit: the zone's contacts, or all stations where only the least-squares value is beyond it.</summary>

@@ -1,6 +1,5 @@
 using System.Data.Common;
 using System.Diagnostics;
-using System.Text.Json;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.Rules;
@@ -165,10 +164,10 @@ public sealed class ActRunner(Store store, TimeProvider clock) : IDisposable
 
     private static string Payload(object payload, List<KeptRow> kept)
     {
-        var node = JsonSerializer.SerializeToNode(payload, CanonicalJson.Options)!.AsObject();
+        var node = CanonicalJson.Tree(payload)!.AsObject();
         if (kept.Count > 0)
         {
-            node[KeptRow.Key] = JsonSerializer.SerializeToNode(kept, CanonicalJson.Options);
+            node[KeptRow.Key] = CanonicalJson.Tree(kept);
         }
 
         return CanonicalJson.Write(node);

@@ -64,13 +64,16 @@ public sealed class CanonicalJsonTests
     public void A_number_too_large_for_a_double_is_refused_with_its_place() =>
         Assert.StartsWith("$.a[1].b is 1e999", Assert.Throws<ArgumentException>(() => CanonicalJson.Write(JsonNode.Parse("""{"a":[0,{"b":1e999}]}"""))).Message, StringComparison.Ordinal);
 
+    /// <summary>By code units: a test's own data could not carry such a text.</summary>
     [Theory]
-    [InlineData("a\0b", "character 2 is U+0000")]
-    [InlineData("ab\uD800", "character 3 is half a surrogate pair (U+D800)")]
-    [InlineData("\uDC00ab", "character 1 is half a surrogate pair (U+DC00)")]
-    [InlineData("\uD83D\uD83D\uDE00", "character 1 is half a surrogate pair (U+D83D)")]
-    public void Texts_that_a_database_would_change_are_refused_wherever_they_stand(string text, string why)
+    [InlineData(new[] { 0x61, 0, 0x62 }, "character 2 is U+0000")]
+    [InlineData(new[] { 0x61, 0x62, 0xD800 }, "character 3 is half a surrogate pair (U+D800)")]
+    [InlineData(new[] { 0xDC00, 0x61 }, "character 1 is half a surrogate pair (U+DC00)")]
+    [InlineData(new[] { 0xD83D, 0xD83D, 0xDE00 }, "character 1 is half a surrogate pair (U+D83D)")]
+    public void Texts_that_a_database_would_change_are_refused_wherever_they_stand(int[] units, string why)
     {
+        var text = new string([.. units.Select(u => (char)u)]);
+        Assert.Contains(why, Assert.Throws<ArgumentException>(() => CanonicalJson.Write(JsonValue.Create(text))).Message, StringComparison.Ordinal);
         Assert.StartsWith(why, CanonicalJson.WhyNotText(text), StringComparison.Ordinal);
         Assert.Contains(why, Assert.Throws<ArgumentException>(() => CanonicalJson.Of(new { A = new[] { text } })).Message, StringComparison.Ordinal);
         Assert.Contains(why, Assert.Throws<ArgumentException>(() => CanonicalJson.Of(new Dictionary<string, int> { [text] = 1 })).Message, StringComparison.Ordinal);
@@ -102,6 +105,23 @@ public sealed class CanonicalJsonTests
         Assert.DoesNotContain("null", text, StringComparison.Ordinal);
         Assert.Contains("\"kind\":\"pass\"", text, StringComparison.Ordinal);
         Assert.Contains("\"begun\":\"2026-03-02T12:00:00.000000Z\"", text, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void What_is_calculated_from_the_rest_is_not_written()
+    {
+        var text = CanonicalJson.Of(Support.Make.Measurement(1, 1, Support.Make.GoodPass(5) with { Conditions = new Conditions(20.5m, [20.1m], [20.0m], null) }));
+        Assert.All(["standing", "hands", "counts", "countedPasses", "open", "gradient", "key", "calculated", "hash", "micrometres"], n => Assert.DoesNotContain($"\"{n}\":", text, StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public void Everything_an_act_is_hashed_with_is_written()
+    {
+        // Acts hash anonymous records: of their members none may be lost.
+        Assert.Equal("""{"kind":"release","list":[1],"none":{"deep":"x"},"sequence":7,"value":0.5}""",
+            CanonicalJson.Of(new { Sequence = 7L, Kind = "release", Value = 0.5, None = new { Deep = "x" }, List = new[] { 1 }, Left = (string?)null }));
+        object boxed = new { Kind = "release" };
+        Assert.Equal("""{"kind":"release"}""", CanonicalJson.Of(boxed));
     }
 
     [Fact]

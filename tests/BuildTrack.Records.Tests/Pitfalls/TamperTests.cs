@@ -104,15 +104,15 @@ public sealed class TamperTests
         await plant.Accepted("T-1");
         var reading = (await plant.Machine("T-1")).Measurements.Single().Runs.Single().Readings[2];
         await plant.Get<SurveyActs>().Correct(TestPlant.Inspector, new CorrectRequest("T-1", reading.Id, "-5.9", null, "read again"), "a key", default);
-        await plant.Release(TestPlant.Inspector, "T-1", "another key");
+        await plant.Release(TestPlant.OtherInspector, "T-1", "another key");
         await plant.Order("T-2", "SHAPES");
         var level = await plant.Begin(TestPlant.Technician, TestPlant.ToBegin("T-2", "pad-level", "LVL-01", arrow: Domain.Measuring.LevelArrow.PlusX));
         await plant.Record(TestPlant.Technician, TestPlant.ToRecord("T-2", level.Run, ("R1-1→R1-2", "slope", "3.25"), ("R1-2→R1-3", "slope", "-1")));
         var photo = await plant.Get<SurveyActs>().KeepFile(TestPlant.Technician, "a.jpg", "image/jpeg", Encoding.UTF8.GetBytes("photo"), null, default);
         var plate = await plant.Begin(TestPlant.Technician, TestPlant.ToBegin("T-2", "rating-plate", ""));
         await plant.Record(TestPlant.Technician, TestPlant.ToRecord("T-2", plate.Run, ("whole", "photo", photo)));
-        await plant.Order("T-3", "TST-3C");
-        await plant.Pass(TestPlant.OtherTechnician, TestPlant.ToBegin("T-3", "crossing-heights"), TestPlant.Crossing);
+        await plant.Order("T-3");
+        await plant.Pass(TestPlant.OtherTechnician, TestPlant.ToBegin("T-3"), [.. TestPlant.Triangle.Select(h => h == "9" ? "14" : h)]);
         return plant;
     }
 
