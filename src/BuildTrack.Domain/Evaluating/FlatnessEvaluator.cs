@@ -47,7 +47,7 @@ public sealed class FlatnessEvaluator : IEvaluator
         var distance = Math.Max(x.Max() - x.Min(), y.Max() - y.Min());
         var view = RegisterView.Of(input, source, source.CountedPasses, "small difference", distance);
         var againView = again.Length == 0 ? view : RegisterView.Of(input, source, again, "small difference", distance);
-        var reach = PlaneReach.Of(
+        var (above, below) = LayoutReach.Of(
             x, y, view.Sigma / Math.Sqrt(source.PassesPlanned), view.Common, byZone ? PlaneReference.MinimumZone : PlaneReference.LeastSquares);
         var limit = (input.Requirement.Upper ?? throw new ArgumentException($"{input.Characteristic.Line}: flatness needs an upper limit.")).Micrometres;
 
@@ -55,7 +55,7 @@ public sealed class FlatnessEvaluator : IEvaluator
         var decision = new ZoneDecision(
             Value: byZone ? mz.FlatnessUm : ls.FlatnessUm, Limit: limit, Rule: input.Requirement.Rule,
             View: view with { Expanded = Math.Max(view.Expanded, againView.Expanded), Faults = [.. view.Faults.Union(againView.Faults)] },
-            ReachAccept: reach.AboveUm, ReachAlone: reach.BelowUm,
+            ReachAccept: above, ReachAlone: below,
             ReachAgain: ContactsAgain.RejectBandUm([.. places.Select(p => p.Weight)], againView.Sigma, againView.Common),
             Again: AgainValues(again, source.Column), Upward: true, NotProved: byZone && !mz.ZoneProved ? mz.NotProvedBecause ?? "the minimum zone could not be proved" : null);
 
@@ -66,7 +66,7 @@ public sealed class FlatnessEvaluator : IEvaluator
                 new Figure("leastSquares", ls.FlatnessUm, "µm"), new Figure("leastSquaresPeak", ls.PeakUm, "µm"),
                 new Figure("leastSquaresValley", ls.ValleyUm, "µm"), new Figure("leastSquaresRms", ls.RmsUm, "µm"),
                 new Figure("minimumZone", mz.FlatnessUm, "µm"), new Figure("verticalMinimumZone", mz.VerticalUm, "µm"),
-                new Figure("slopeX", ls.Plane.SlopeXUmPerM, "µm/m"), new Figure("slopeY", ls.Plane.SlopeYUmPerM, "µm/m"),
+                .. ls.Plane is { } plane ? [new Figure("slopeX", plane.SlopeXUmPerM, "µm/m"), new Figure("slopeY", plane.SlopeYUmPerM, "µm/m")] : Array.Empty<Figure>(),
             ],
             contacts: Contacts(means, mz), zoneProved: mz.ZoneProved,
             deviations: [.. means.Stations.Select((s, i) => new Deviation(s.Id, byZone ? mz.DeviationsUm[i] : ls.DeviationsUm[i]))],

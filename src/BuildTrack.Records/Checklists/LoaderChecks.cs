@@ -62,6 +62,15 @@ internal static class LoaderChecks
                 draft.Steps.Need(FormattableString.Invariant($"{survey.Value.Step}"), survey.Fields, "step");
             }
         }
+
+        // Temperatures that are recorded and compared with nothing would let a bowed bed pass.
+        if (draft.Surveys.FirstOrDefault(s => s.Value.NeedsGradient) is { } asks)
+        {
+            foreach (var model in draft.Models.Where(m => !m.Fields.Has("gradient")))
+            {
+                model.Fields.Fault("gradient", $"model {model.Id} without gradient, though survey {asks.Id} requires bed temperatures", "the difference allowed, as in 0.48 K");
+            }
+        }
     }
 
     private static void Characteristics(LoaderDraft draft)

@@ -39,7 +39,7 @@ internal static class Quoted
     /// <summary>"one of a, b, c", cut where the list is long.</summary>
     public static string OneOf(IEnumerable<string> words)
     {
-        var all = words.ToList();
+        var all = words.Where(w => w.Length > 0).ToList();
         return all.Count switch
         {
             0 => "none at all: there is none",

@@ -35,7 +35,8 @@ internal static class SurveyLoader
             survey.Fault("layout", "a layout for a survey of the whole", "no layout, or places: at or between");
         }
 
-        foreach (var quantity in survey.Listed("instruments").Where(q => mapped.Columns.All(c => c.Quantity != q.Value)))
+        // A quantity that could not be read ("") may be the one meant.
+        foreach (var quantity in survey.Listed("instruments").Where(q => mapped.Columns.All(c => c.Quantity != q.Value && c.Quantity != "")))
         {
             survey.Fault(quantity, $"instrument for {Quoted.Of(quantity.Value)}, which no column measures",
                 Quoted.OneOf(mapped.Columns.Select(c => c.Quantity).OfType<string>().Distinct()));

@@ -1,0 +1,111 @@
+using System.Globalization;
+using BuildTrack.Documents.Certificates.Sheets;
+using BuildTrack.Documents.Drawings;
+using BuildTrack.Domain.Certificates;
+using BuildTrack.Domain.Evaluating;
+using BuildTrack.Domain.Measuring;
+using static System.FormattableString;
+
+namespace BuildTrack.Documents.Certificates;
+
+/// <summary>Every reading as typed and as understood, and how anybody can check the document without asking the plant.</summary>
+internal static class AnnexSheets
+{
+    private const int RunsInOneTable = 4;
+
+    public static void Set(SheetFlow flow, Words words, string recordHash)
+    {
+        flow.NewPage("Annex A, readings");
+        flow.Heading("Annex A  All readings", 2);
+        foreach (var (source, result) in words.Columns())
+        {
+            Readings(flow, source, result);
+            Corrections(flow, words, source);
+        }
+
+        Proof(flow, words, recordHash);
+    }
+
+    private static void Readings(SheetFlow flow, SurveySource source, CertifiedResult result)
+    {
+        var answer = result.Evaluation.Result;
+        var deviations = answer.Deviations.ToDictionary(d => d.Place, d => d.Value, StringComparer.Ordinal);
+        var unit = answer.Unit;
+        foreach (var runs in source.Runs.Chunk(RunsInOneTable))
+        {
+            flow.TableCaption(Invariant($"Survey {source.Survey}, measurement {source.No}, {source.Quantity}: as typed, then in {unit}; deviation of {result.Line} from the mean of the counted passes"), 60);
+            TableColumn[] columns =
+            [
+                new TableColumn("Station", Fixed: true), new TableColumn("x, mm", Number: true), new TableColumn("y, mm", Number: true),
+                .. runs.SelectMany(r => new[] { new TableColumn(Invariant($"run {r.No} typed"), Number: true), new TableColumn(Invariant($"run {r.No} {unit}"), Number: true) }),
+                new TableColumn($"deviation, {unit}", Number: true),
+            ];
+            var table = new SheetTable(columns, 7);
+            var standing = runs.Select(r => r.Standing.Where(v => v.Column == source.Column).GroupBy(v => v.Place.Key).ToDictionary(g => g.Key, g => g.Last(), StringComparer.Ordinal)).ToArray();
+            var stations = source.Stations.ToDictionary(s => s.Id, StringComparer.Ordinal);
+            var places = source.Stations.Select(s => s.Id).Concat(standing.SelectMany(s => s.Keys)).Distinct();
+            foreach (var place in places.Where(p => standing.Any(s => s.ContainsKey(p)) || deviations.ContainsKey(p)))
+            {
+                var station = stations.GetValueOrDefault(place);
+                table.Row(
+                [
+                    place, station is null ? "" : Plain(station.XMm), station is null ? "" : Plain(station.YMm),
+                    .. standing.SelectMany(s => s.TryGetValue(place, out var reading) ? Value(reading, unit) : ["–", "–"]),
+                    new Cell(deviations.TryGetValue(place, out var deviation) ? Shown.Signed(deviation, unit == "µm" ? 1 : 3) : "–", Bold: true),
+                ]);
+            }
+
+            table.SetInto(flow);
+        }
+    }
+
+    private static Cell[] Value(Reading reading, string unit) =>
+    [
+        reading.Value.Unit is { } typed ? $"{reading.Value.Typed} {typed}" : reading.Value.Typed,
+        reading.Value.Calculated is { } value ? Shown.Number(value, unit) : "–",
+    ];
+
+    private static void Corrections(SheetFlow flow, Words words, SurveySource source)
+    {
+        var corrected = source.Runs.SelectMany(r => r.Readings.Where(v => v.Supersedes is not null).Select(v => (Run: r, New: v, Old: r.Readings.FirstOrDefault(o => o.Id == v.Supersedes)))).ToArray();
+        if (corrected.Length == 0)
+        {
+            return;
+        }
+
+        flow.TableCaption("Corrected readings: the earlier value is kept");
+        var table = new SheetTable([new TableColumn("Run", Fixed: true), new TableColumn("Station", Fixed: true), new TableColumn("Before", Number: true), new TableColumn("After", Number: true), new TableColumn("By"), new TableColumn("Why")]);
+        foreach (var (run, after, before) in corrected)
+        {
+            table.Row(Plain(run.No), after.Place.Key, before?.Value.Typed ?? "–", after.Value.Typed, words.Name(after.Person), after.Reason ?? "–");
+        }
+
+        table.SetInto(flow);
+    }
+
+    private static void Proof(SheetFlow flow, Words words, string recordHash)
+    {
+        var record = words.Record;
+        flow.Heading("Annex B  How to check this certificate", 2, keepWithNext: 150);
+        flow.Text(
+            $"This file carries its own record as the attachment {CertificateRecord.EmbeddedName}: every reading, limit and name above stands there, and every result can be calculated "
+            + "from it again. One digital seal closes the file; any change of a single bit breaks it. The seal is the plant's own: it proves that nothing was changed since the plant sealed "
+            + "it. That it was this plant is proved by comparing the fingerprint below with the one the plant gives you by another way, on paper or by telephone.");
+        Line(flow, "SHA-256 of the record", recordHash);
+        Line(flow, "Fingerprint of the plant's seal, SHA-256", record.KeyFingerprint);
+        Line(flow, Invariant($"Place in the history of acts: act {record.History.Sequence}, hash"), record.History.Hash);
+        Line(flow, $"Limits, edition {record.Limits.Edition}, SHA-256", record.Limits.Hash);
+        flow.Text("Verify with:", after: 1, bold: true);
+        flow.Text($"buildtrack verify FILE.pdf --fingerprint {record.KeyFingerprint}", SheetFlow.Small, after: 6);
+        flow.Text($"Issued {record.IssuedLocal} by {record.Plant.Name} as {record.Number}, issue {record.Issue}. Times are those of {record.Plant.TimeZone}.");
+    }
+
+    private static void Line(SheetFlow flow, string name, string hash)
+    {
+        flow.Need(26);
+        flow.Text(name + ":", SheetFlow.Small, ink: Ink.Note, after: 0);
+        flow.Text(hash, 8.2, after: 4);
+    }
+
+    private static string Plain(double value) => value.ToString("0.###", CultureInfo.InvariantCulture).Replace('-', '−');
+}

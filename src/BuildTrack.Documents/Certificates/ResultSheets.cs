@@ -1,0 +1,137 @@
+using BuildTrack.Documents.Certificates.Sheets;
+using BuildTrack.Documents.Drawings;
+using BuildTrack.Domain.Certificates;
+using BuildTrack.Domain.Evaluating;
+using PdfSharp.Drawing;
+using PdfSharp.UniversalAccessibility;
+using static System.FormattableString;
+
+namespace BuildTrack.Documents.Certificates;
+
+/// <summary>One part for each result: the framed word on its scale, the map, the figures, the places that decide, the reasons.</summary>
+internal static class ResultSheets
+{
+    public static void Set(SheetFlow flow, CertifiedResult result)
+    {
+        var (evaluation, answer) = (result.Evaluation, result.Evaluation.Result);
+        flow.NewPage($"Result {result.Line}");
+        flow.Heading($"{result.Line}  {result.Title}", 2);
+        var requirement = evaluation.Input.Requirement;
+        flow.Text(
+            $"Limit {Words.Limit(requirement)} {Shown.UnitOf(requirement)}, {Words.Origin(requirement)}; {Shown.Word(requirement.Rule)}."
+            + (evaluation.Input.Reference is { } reference ? $" Reference: {reference}." : ""), after: 8);
+        Answer(flow, evaluation);
+        foreach (var sentence in answer.Because)
+        {
+            flow.Text($"– {sentence}", after: 1);
+        }
+
+        flow.Space(6);
+        if (DeviationMap.Of(evaluation) is { } map)
+        {
+            flow.FigureCaption(answer.Upper is null
+                ? $"Values over the limit at {map.Rows.Length} stations, in {map.Unit}"
+                : $"Deviations from the reference plane at {map.Rows.Length} stations, in {map.Unit}", 60 + (map.Drawing.Height * SheetFlow.Width / map.Drawing.Width));
+            flow.Figure(map.Drawing);
+        }
+
+        Figures(flow, answer);
+        Contacts(flow, answer);
+        Again(flow, answer);
+        flow.Text($"SHA-256 of this calculation {result.EvaluationHash}; calculations version {evaluation.Input.Engine}.", SheetFlow.Small, ink: Ink.Note);
+    }
+
+    /// <summary>The framed word with its value, and beside it the scale that wears the same lines.</summary>
+    private static void Answer(SheetFlow flow, EvaluationRecord evaluation)
+    {
+        var (answer, requirement) = (evaluation.Result, evaluation.Input.Requirement);
+        var scale = VerdictScale.Of(evaluation);
+        var scaleWidth = 270.0;
+        var height = Math.Max(66, scale is null ? 0 : scale.Height * scaleWidth / scale.Width);
+        flow.Need(height + 20);
+        if (scale is not null)
+        {
+            flow.FigureCaption("The result on its scale", height);
+            flow.Figure(scale, SheetFlow.Right - scaleWidth, scaleWidth, advance: false);
+        }
+
+        var y = flow.Y;
+        flow.Place(p => p.Block(PdfBlockLevelElementTag.Paragraph, () =>
+        {
+            var (note, big) = (Lettering.Font(7), Lettering.Font(19, bold: true));
+            p.Page.DrawString("calculated", note, Pens.Brush(Ink.Note), SheetFlow.Left, y + 6);
+            Framed.Word(p.Page, new XRect(SheetFlow.Left, y + 10, 112, 28), answer.Verdict, Words.Result(answer), 13);
+            var value = Words.InUnit(answer.Value, requirement);
+            p.Page.DrawString(value, big, Pens.Brush(Ink.Full), SheetFlow.Left + 126, y + 31);
+            p.Page.DrawString(Shown.UnitOf(requirement), Lettering.Font(10), Pens.Brush(Ink.Note), SheetFlow.Left + 130 + Lettering.Width(value, big), y + 31);
+            if (answer.Margin is { } margin)
+            {
+                p.Page.DrawString(
+                    $"margin to {Words.InUnit(answer.AcceptUpTo ?? answer.AcceptFrom, requirement)}: {Words.InUnit(margin, requirement)} {Shown.UnitOf(requirement)}",
+                    Lettering.Font(8), Pens.Brush(Ink.Full), SheetFlow.Left, y + 51);
+            }
+        }));
+        flow.Space(height + 4);
+    }
+
+    private static void Figures(SheetFlow flow, EvaluationResult answer)
+    {
+        flow.TableCaption("Figures of the calculation");
+        var table = new SheetTable([new TableColumn("Figure"), new TableColumn("Value", Number: true), new TableColumn("Unit", Fixed: true), new TableColumn("Figure"), new TableColumn("Value", Number: true), new TableColumn("Unit", Fixed: true)]);
+        var rows = answer.Figures.Select(f => (Words.Figure(f.Name), (double?)f.Value, f.Unit)).Concat(
+        [
+            ("expanded uncertainty U of the instrument", answer.ExpandedUncertainty, answer.Unit), ("coverage factor k", answer.K, "1"),
+            ("reach above", answer.ReachAbove, answer.Unit), ("reach below, one measurement alone", answer.ReachBelow, answer.Unit),
+            ("band to accept", answer.AcceptBand, answer.Unit), ("band to reject, one measurement alone", answer.RejectBandAlone, answer.Unit),
+            ("band to reject, deciding places measured again", answer.RejectBandAgain, answer.Unit),
+        ]).Where(f => f.Item2 is not null).Select(f => new Cell[] { f.Item1, Shown.Number(f.Item2!.Value, f.Item3), f.Item3 == "1" ? "" : f.Item3 }).ToArray();
+        var half = (rows.Length + 1) / 2;
+        for (var i = 0; i < half; i++)
+        {
+            table.Row([.. rows[i], .. half + i < rows.Length ? rows[half + i] : ["", "", ""]]);
+        }
+
+        table.SetInto(flow);
+    }
+
+    private static void Contacts(SheetFlow flow, EvaluationResult answer)
+    {
+        if (answer.Contacts.Length == 0)
+        {
+            return;
+        }
+
+        var zone = answer.ZoneProved switch { true => "; the minimum zone is proved by them", false => "; the minimum zone is not proved", _ => "" };
+        flow.TableCaption($"Contact places: the stations that fix the value{zone}");
+        var table = new SheetTable([new TableColumn("Station", Fixed: true), new TableColumn("Weight", Number: true), new TableColumn($"Deviation, {answer.Unit}", Number: true), new TableColumn("Side")]);
+        foreach (var contact in answer.Contacts)
+        {
+            var deviation = answer.Deviations.FirstOrDefault(d => d.Place == contact.Place);
+            table.Row(
+                contact.Place, Shown.Signed(contact.Weight, 4), deviation is null ? "–" : Shown.Signed(deviation.Value, answer.Unit == "µm" ? 1 : 3),
+                answer.ZoneProved is null ? "decides" : contact.Weight > 0 ? "high" : "low");
+        }
+
+        table.SetInto(flow);
+    }
+
+    private static void Again(SheetFlow flow, EvaluationResult answer)
+    {
+        if (answer.Again.Length == 0)
+        {
+            return;
+        }
+
+        flow.TableCaption("The deciding places measured again, weighted as frozen before");
+        var table = new SheetTable([new TableColumn("Run", Fixed: true), new TableColumn($"Value, {answer.Unit}", Number: true), new TableColumn("")]);
+        foreach (var again in answer.Again)
+        {
+            table.Row(Invariant($"{again.RunNo}"), Shown.Number(again.Value, answer.Unit), "");
+        }
+
+        table.Row("mean", new Cell(Shown.Number(answer.AgainMean ?? 0, answer.Unit), Bold: true), answer.RejectBandAgain is { } band
+            ? $"proves a rejection {(answer.Upper is { } upper ? "above " + Shown.Text(upper + band, answer.Unit) : "below " + Shown.Text((answer.Lower ?? 0) - band, answer.Unit))}"
+            : "");
+        table.SetInto(flow);
+    }
+}

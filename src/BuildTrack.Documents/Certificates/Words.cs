@@ -1,0 +1,120 @@
+using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Certificates;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Evaluating;
+using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Measuring;
+using static System.FormattableString;
+
+namespace BuildTrack.Documents.Certificates;
+
+/// <summary>How a record's facts read on paper: one wording for the sheets and for the check of their text.</summary>
+internal sealed class Words(CertificateRecord record)
+{
+    private readonly PlantTime time = new(record.Plant.TimeZone);
+
+    public CertificateRecord Record { get; } = record;
+
+    /// <summary>The name of a person; the sign-in name where the record has no other.</summary>
+    public string Name(string person) => Record.People.TryGetValue(person, out var known) ? known.Name : person;
+
+    public string Names(IEnumerable<string> people) => string.Join(", ", people.Select(Name));
+
+    public string Time(Instant? at) => at is { } instant ? time.Short(instant) : "–";
+
+    public static string Limit(Requirement requirement) => (requirement.Upper, requirement.Lower) switch
+    {
+        ({ } upper, { } lower) => $"{Shown.NumberInUnitOf(lower.Calculated, requirement)} to {Shown.NumberInUnitOf(upper.Calculated, requirement)}",
+        ({ } upper, null) => $"≤ {Shown.NumberInUnitOf(upper.Calculated, requirement)}",
+        (null, { } lower) => $"≥ {Shown.NumberInUnitOf(lower.Calculated, requirement)}",
+        _ => "by table",
+    };
+
+    /// <summary>"contract annex 2, ed. B".</summary>
+    public static string Origin(Requirement requirement) => $"{requirement.Origin}, ed. {requirement.Edition}";
+
+    public static string AcceptedIf(CertifiedResult result)
+    {
+        var (answer, requirement) = (result.Evaluation.Result, result.Evaluation.Input.Requirement);
+        return (answer.AcceptUpTo, answer.AcceptFrom) switch
+        {
+            ({ } up, { } from) => $"{Shown.NumberInUnitOf(from, requirement)} to {Shown.NumberInUnitOf(up, requirement)}",
+            ({ } up, null) => $"≤ {Shown.NumberInUnitOf(up, requirement)}",
+            (null, { } from) => $"≥ {Shown.NumberInUnitOf(from, requirement)}",
+            _ => "–",
+        };
+    }
+
+    public static string InUnit(double? value, Requirement requirement) => value is { } number ? Shown.NumberInUnitOf(number, requirement) : "–";
+
+    /// <summary>The word of a result, with or without a verdict.</summary>
+    public static string Result(EvaluationResult result) => result.Verdict is { } verdict ? Shown.Word(verdict) : Shown.Word(result.State);
+
+    /// <summary>A figure's name in words; unknown ones keep their own.</summary>
+    public static string Figure(string name) => name switch
+    {
+        "leastSquares" => "flatness, least-squares plane",
+        "leastSquaresPeak" => "peak above the least-squares plane",
+        "leastSquaresValley" => "valley below the least-squares plane",
+        "leastSquaresRms" => "root mean square about the least-squares plane",
+        "minimumZone" => "flatness, minimum zone",
+        "verticalMinimumZone" => "minimum zone, taken vertically",
+        "slopeX" => "slope along X",
+        "slopeY" => "slope along Y",
+        "least" => "least value",
+        "largest" => "largest value",
+        _ => name,
+    };
+
+    public static string RunIsFor(Run run) => run.Kind switch
+    {
+        RunKind.ContactsAgain => run.Proves is null ? "deciding places again" : $"deciding places again, {run.Proves}",
+        RunKind.SpotCheck => "spot check, not in the result",
+        _ => "pass",
+    };
+
+    public static string RunGoes(Run run) => run.Direction switch { Direction.Outward => "outward", Direction.Back => "back", _ => "–" };
+
+    public static string RunCounts(Run run) => run.Discarded is not null ? "set aside" : run.Finished is null ? "not finished" : run.Kind == RunKind.SpotCheck ? "no" : "yes";
+
+    /// <summary>One sentence: what was measured for whom, and how many results are accepted.</summary>
+    public string Statement()
+    {
+        var machine = Record.Machine;
+        var accepted = Record.Results.Count(r => r.Evaluation.Result.Verdict == Metrology.Verdicts.Verdict.Accepted);
+        var all = Record.Results.Length;
+        var count = accepted == all
+            ? all == 1 ? "its one result is accepted" : Invariant($"all {all} results are accepted")
+            : Invariant($"{accepted} of {all} results are accepted; the others are stated below as they are");
+        return $"Machine {machine.Serial}, model {machine.Model} ({machine.ModelName}), size class {machine.Class}, built by {Record.Plant.Name} for {machine.Customer}: "
+            + $"{Record.ScopeTitle}, measured against limits edition {Record.Limits.Edition}; {count}.";
+    }
+
+    /// <summary>One line for each measurement: who, when, with what, under which conditions.</summary>
+    public IEnumerable<string> Measured() => Measurements().Select(source =>
+    {
+        var runs = source.Runs.Where(r => r.Counts).ToArray();
+        var helpers = runs.SelectMany(r => r.Helpers).Distinct().ToArray();
+        var tools = runs.SelectMany(r => r.Instruments).DistinctBy(i => i.Id).Select(i => $"{i.Id} (calibration valid to {i.ValidTo})");
+        var gradient = runs.Max(r => r.Conditions?.Gradient);
+        return Invariant($"Survey {source.Survey}, measurement {source.No}: measured by {Names(runs.Select(r => r.Person).Distinct())}")
+            + (helpers.Length == 0 ? "" : $", helped by {Names(helpers)}")
+            + (runs.Length == 0 ? "." : $", {Time(runs.Min(r => r.Begun))} to {Time(runs.Max(r => r.Finished))}, with {string.Join(", ", tools)}.")
+            + (gradient is { } k ? Invariant($" Bed top to bottom at most {k} K.") : "");
+    });
+
+    public IEnumerable<string> Rules() => Record.Results
+        .GroupBy(r => r.Evaluation.Input.Requirement.Rule)
+        .Select(g => $"{string.Join(", ", g.Select(r => r.Line))}: {Shown.Word(g.Key)}.");
+
+    /// <summary>Each measurement that the results rest on, once.</summary>
+    public IEnumerable<SurveySource> Measurements() => Sources().DistinctBy(s => s.Measurement);
+
+    /// <summary>Each column of readings, once, with the results that use it.</summary>
+    public IEnumerable<(SurveySource Source, CertifiedResult Result)> Columns() =>
+        Record.Results.SelectMany(r => r.Evaluation.Input.Sources.Values.Select(s => s.Readings).OfType<SurveySource>().Select(s => (s, r)))
+            .DistinctBy(p => (p.s.Measurement, p.s.Column));
+
+    private IEnumerable<SurveySource> Sources() =>
+        Record.Results.SelectMany(r => r.Evaluation.Input.Sources.Values).Select(s => s.Readings).OfType<SurveySource>();
+}

@@ -1,0 +1,133 @@
+using System.Text.Json;
+using System.Text.Json.Nodes;
+using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Certificates;
+using BuildTrack.Domain.Evaluating;
+using static System.FormattableString;
+
+namespace BuildTrack.Documents.Checking;
+
+/// <summary>The embedded record held against itself: canonical, its hashes right, its results calculated again.</summary>
+internal static class RecordCheck
+{
+    /// <summary>Reads the record; null where it cannot be read as one, and a line then says why.</summary>
+    public static CertificateRecord? Read(string text, CheckLines lines)
+    {
+        try
+        {
+            var written = CanonicalJson.Write(JsonNode.Parse(text, documentOptions: new JsonDocumentOptions { AllowDuplicateProperties = false, MaxDepth = 64 }));
+            if (written != text)
+            {
+                var at = written.Zip(text).TakeWhile(p => p.First == p.Second).Count();
+                lines.Fails("record", Invariant($"{CertificateRecord.EmbeddedName} is not canonical at character {at + 1}: found '{Near(text, at)}', expected '{Near(written, at)}'"));
+            }
+            else
+            {
+                lines.Holds("record", Invariant($"{CertificateRecord.EmbeddedName} is canonical, {text.Length} characters, SHA-256 {CanonicalJson.Hash(text)}"));
+            }
+
+            var record = CanonicalJson.Read<CertificateRecord>(text);
+            if (record.Format != CertificateRecord.CurrentFormat)
+            {
+                lines.Fails("record", $"its format is '{record.Format}', expected '{CertificateRecord.CurrentFormat}'");
+            }
+
+            // The record must say all that its text says: a member that is read as nothing would be hashed but never shown.
+            if (CanonicalJson.Of(record) != written)
+            {
+                lines.Fails("record", "read as a certificate and written again it gives another text");
+            }
+
+            return record;
+        }
+        catch (Exception e) when (e is JsonException or ArgumentException or InvalidOperationException or FormatException or NotSupportedException)
+        {
+            lines.Fails("record", $"{CertificateRecord.EmbeddedName} cannot be read as a certificate: {e.Message}");
+            return null;
+        }
+    }
+
+    /// <summary>Every hash that stands in the record, calculated again.</summary>
+    public static void Hashes(CertificateRecord record, CheckLines lines)
+    {
+        var right = 0;
+        var hashes = record.Results.ToDictionary(r => r.Line, r => r.EvaluationHash, StringComparer.Ordinal);
+        foreach (var result in record.Results)
+        {
+            var found = result.Evaluation.Hash;
+            if (found != result.EvaluationHash)
+            {
+                lines.Fails("hashes", $"{result.Line}: the calculation has SHA-256 {found}, the record states {result.EvaluationHash}");
+            }
+            else
+            {
+                right++;
+            }
+
+            foreach (var source in result.Evaluation.Input.Sources.Values.Select(s => s.Result).OfType<ResultSource>())
+            {
+                if (hashes.TryGetValue(source.Line, out var used) && used != source.EvaluationHash)
+                {
+                    lines.Fails("hashes", $"{result.Line} was calculated from {source.Line} with SHA-256 {source.EvaluationHash}, the record states {used}");
+                }
+            }
+
+            foreach (var run in result.Evaluation.Input.Sources.Values.Select(s => s.Readings).OfType<SurveySource>().SelectMany(s => s.Runs))
+            {
+                var ids = run.Readings.Select(r => r.Id).ToHashSet();
+                foreach (var reading in run.Readings.Where(r => r.Supersedes is { } old && !ids.Contains(old)))
+                {
+                    lines.Fails("hashes", Invariant($"{result.Line}, run {run.No}, {reading.Place.Key}: reading {reading.Id} corrects reading {reading.Supersedes}, which is missing"));
+                }
+            }
+        }
+
+        if (right == record.Results.Length)
+        {
+            var readings = record.Results.Sum(r => r.Evaluation.Input.Sources.Values.Sum(s => s.Readings?.Runs.Sum(run => run.Readings.Length) ?? 0));
+            lines.Holds("hashes", Invariant($"the hashes of all {right} calculations, over {readings} readings, are those stated"));
+        }
+    }
+
+    /// <summary>Every result calculated again from its readings and compared to the last digit.</summary>
+    public static void Results(CertificateRecord record, CheckLines lines)
+    {
+        foreach (var result in record.Results)
+        {
+            if (result.Evaluation.Input.Engine != Evaluators.Engine)
+            {
+                lines.NotChecked("results", $"{result.Line} was calculated with version '{result.Evaluation.Input.Engine}', this program has version '{Evaluators.Engine}'");
+                continue;
+            }
+
+            try
+            {
+                var again = Evaluators.Evaluate(result.Evaluation.Input).Result;
+                var (expected, found) = (CanonicalJson.Of(again), CanonicalJson.Of(result.Evaluation.Result));
+                if (expected == found)
+                {
+                    lines.Holds("results", $"{result.Line} calculated again from its readings gives the same result, {Word(again)}");
+                }
+                else if (again.Verdict != result.Evaluation.Result.Verdict || again.Value != result.Evaluation.Result.Value)
+                {
+                    lines.Fails("results", $"{result.Line} {result.Title}: found {Word(result.Evaluation.Result)}, expected {Word(again)} from the readings");
+                }
+                else
+                {
+                    var at = expected.Zip(found).TakeWhile(p => p.First == p.Second).Count();
+                    lines.Fails("results", $"{result.Line} {result.Title}: found '{Near(found, at)}', expected '{Near(expected, at)}' from the readings");
+                }
+            }
+            catch (Exception e) when (e is not OutOfMemoryException)
+            {
+                // The input is anybody's: whatever a calculation makes of it, the answer is that it gives no result.
+                lines.Fails("results", $"{result.Line} {result.Title} cannot be calculated from its readings: {e.Message}");
+            }
+        }
+    }
+
+    private static string Word(EvaluationResult result) =>
+        (result.Value is { } value ? $"{Shown.Text(value, result.Unit)}, " : "") + (result.Verdict is { } verdict ? Shown.Word(verdict) : Shown.Word(result.State));
+
+    private static string Near(string text, int at) => text[Math.Max(0, Math.Min(at, text.Length) - 12)..Math.Min(text.Length, at + 20)];
+}

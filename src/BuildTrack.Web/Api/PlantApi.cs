@@ -1,0 +1,84 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Instruments;
+using BuildTrack.Domain.People;
+using BuildTrack.Records.Acts;
+using BuildTrack.Records.Checklists;
+using BuildTrack.Records.History;
+using BuildTrack.Records.Instruments;
+using BuildTrack.Records.People;
+using BuildTrack.Records.Plant;
+using BuildTrack.Web.Security;
+
+namespace BuildTrack.Web.Api;
+
+/// <summary>What the plant sets up: itself, people, instruments, checklists; and the history of acts.</summary>
+internal static class PlantApi
+{
+    private const int PageLength = 100;
+
+    public static void Map(RouteGroupBuilder api)
+    {
+        api.MapGet("/plant", Plant).WithSummary("The plant's name, certificate prefix, first number and time zone.");
+        api.MapPut("/plant", SetPlant).RequireAuthorization(ActKind.SetPlant).WithSummary("Sets them.");
+        api.MapGet("/people", People).RequireAuthorization(ActKind.AddPerson).WithSummary("Everybody with their roles.");
+        api.MapPost("/people", AddPerson).RequireAuthorization(ActKind.AddPerson).WithSummary("Adds a person.");
+        api.MapPut("/people/{person}/roles", ChangeRoles).RequireAuthorization(ActKind.ChangeRoles).WithSummary("Gives or takes roles; it counts from the person's next request.");
+        api.MapPost("/people/{person}/disable", Disable).RequireAuthorization(ActKind.DisablePerson).WithSummary("Ends a person's access.");
+        api.MapGet("/instruments", Instruments).WithSummary("The instrument register.");
+        api.MapPost("/instruments", Register).RequireAuthorization(ActKind.RegisterInstrument).WithSummary("Enters an instrument, or its next state.");
+        api.MapGet("/checklists", Checklists).WithSummary("All revisions of the checklists.");
+        api.MapPost("/checklists", LoadChecklists).RequireAuthorization(ActKind.LoadChecklists).WithSummary("Loads a set of files (path to text) as a revision, not yet approved.");
+        api.MapPost("/checklists/{hash}/approve", Approve).RequireAuthorization(ActKind.ApproveChecklists).WithSummary("Approves a revision.");
+        api.MapGet("/history", History).WithSummary("The history of acts, newest first, 100 a page; 'next' leads on.");
+        api.MapGet("/history/check", Check).WithSummary("Checks the chain, every reading and every evaluation.");
+    }
+
+    public sealed record AddPersonBody(string Person, string Name, string Password, ImmutableArray<string>? Roles);
+
+    public sealed record RolesBody(ImmutableArray<string> Roles);
+
+    public sealed record ReasonBody(string Reason);
+
+    public sealed record FilesBody(Dictionary<string, string> Files);
+
+    public sealed record HistoryAnswer(ImmutableArray<ActLine> Acts, string? Next);
+
+    private static async Task<PlantSettings> Plant(PlantReader plant, CancellationToken ct) => await plant.Get(ct);
+
+    private static async Task<ActReceipt> SetPlant(PlantSettings body, PlantActs acts, HttpContext context, CancellationToken ct) =>
+        await acts.Set(context.Caller(), body, context.Key(), ct);
+
+    private static async Task<ImmutableArray<PersonLine>> People(PeopleReader people, CancellationToken ct) => await people.List(ct);
+
+    private static async Task<IResult> AddPerson(AddPersonBody body, PeopleActs acts, HttpContext context, CancellationToken ct) =>
+        TypedResults.Created($"/api/v1/people/{body.Person}", await acts.AddPerson(
+            context.Caller(), new AddPersonRequest(body.Person, body.Name, body.Password, body.Roles ?? []), context.Key(), ct));
+
+    private static async Task<ActReceipt> ChangeRoles(string person, RolesBody body, PeopleActs acts, HttpContext context, CancellationToken ct) =>
+        await acts.ChangeRoles(context.Caller(), new ChangeRolesRequest(person, body.Roles.IsDefault ? [] : body.Roles), context.Key(), ct);
+
+    private static async Task<ActReceipt> Disable(string person, ReasonBody body, PeopleActs acts, HttpContext context, CancellationToken ct) =>
+        await acts.DisablePerson(context.Caller(), new DisablePersonRequest(person, body.Reason), context.Key(), ct);
+
+    private static async Task<ImmutableArray<RegisterEntry>> Instruments(InstrumentReader register, CancellationToken ct) => await register.List(ct);
+
+    private static async Task<IResult> Register(RegisterEntry body, InstrumentActs acts, HttpContext context, CancellationToken ct) =>
+        TypedResults.Created("/api/v1/instruments", await acts.Register(context.Caller(), new RegisterInstrumentRequest(body), context.Key(), ct));
+
+    private static async Task<ImmutableArray<ChecklistLine>> Checklists(ChecklistReader checklists, CancellationToken ct) => await checklists.List(ct);
+
+    private static async Task<IResult> LoadChecklists(FilesBody body, ChecklistActs acts, HttpContext context, CancellationToken ct) =>
+        TypedResults.Created("/api/v1/checklists", await acts.Load(context.Caller(), body.Files, context.Key(), ct));
+
+    private static async Task<ActReceipt> Approve(string hash, ChecklistActs acts, HttpContext context, CancellationToken ct) =>
+        await acts.Approve(context.Caller(), hash, context.Key(), ct);
+
+    private static async Task<HistoryAnswer> History(long? before, string? subject, HistoryReader history, CancellationToken ct)
+    {
+        var acts = await history.Page(before ?? long.MaxValue, PageLength, subject, ct);
+        return new HistoryAnswer(acts, acts.Length < PageLength ? null
+            : $"/api/v1/history?before={acts[^1].Sequence}{(subject is null ? "" : $"&subject={Uri.EscapeDataString(subject)}")}");
+    }
+
+    private static async Task<HistoryCheck> Check(HistoryReader history, CancellationToken ct) => await history.Verify(ct);
+}

@@ -1,0 +1,89 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.People;
+using BuildTrack.Domain.Rules;
+using BuildTrack.Records.Acts;
+using BuildTrack.Records.Surveys;
+using BuildTrack.Web.Security;
+
+namespace BuildTrack.Web.Api;
+
+/// <summary>Measuring: runs and their readings.</summary>
+internal static class SurveysApi
+{
+    /// <summary>Largest survey file, as the form on the page takes it.</summary>
+    private const int LargestFile = 2_000_000;
+
+    public static void Map(RouteGroupBuilder api)
+    {
+        api.MapPost("/machines/{serial}/runs", Begin).RequireAuthorization(ActKind.BeginRun).WithSummary("Begins a run of a survey; the first one opens the measurement.");
+        api.MapPost("/machines/{serial}/runs/{run:long}/readings", Record).RequireAuthorization(ActKind.Record).WithSummary("Records typed readings, all or none.");
+        api.MapPost("/machines/{serial}/runs/{run:long}/preview", Preview).RequireAuthorization(ActKind.Record).Accepts<string>("text/csv").WithSummary("Says what a survey file is understood to hold; records nothing.");
+        api.MapPost("/machines/{serial}/runs/{run:long}/file", RecordFile).RequireAuthorization(ActKind.Record).Accepts<string>("text/csv").WithSummary("Records a survey file, all or none.");
+        api.MapPost("/machines/{serial}/runs/{run:long}/discard", Discard).RequireAuthorization(ActKind.Discard).WithSummary("Sets a run aside with a reason.");
+        api.MapPost("/machines/{serial}/runs/{run:long}/finish", Finish).RequireAuthorization(ActKind.Finish).WithSummary("Finishes a run and calculates the results that rest on it.");
+        api.MapPost("/machines/{serial}/readings/{reading:long}/correction", Correct).RequireAuthorization(ActKind.Correct).WithSummary("Corrects a reading by a further one, with a reason.");
+    }
+
+    public sealed record BeginBody(
+        string Survey, string? Feature, RunKind Kind, string? Proves, Direction? Direction, LevelArrow? Arrow, ImmutableArray<string>? Instruments,
+        ImmutableArray<UseCheck>? Checks, Conditions? Conditions, ImmutableArray<string>? Helpers);
+
+    public sealed record ReadingsBody(ImmutableArray<TypedReading> Readings);
+
+    public sealed record CorrectionBody(string Typed, string? Unit, string Reason);
+
+    public sealed record ReasonBody(string Reason);
+
+    private static async Task<IResult> Begin(string serial, BeginBody body, SurveyActs acts, HttpContext context, CancellationToken ct)
+    {
+        var begun = await acts.BeginRun(context.Caller(), new BeginRunRequest(
+            serial, body.Survey, body.Feature, body.Kind, body.Proves, body.Direction, body.Arrow, body.Instruments ?? [], body.Checks ?? [], body.Conditions, body.Helpers ?? []),
+            context.Key(), ct);
+        return TypedResults.Created($"/api/v1/machines/{serial}", begun);
+    }
+
+    private static async Task<RecordedReadings> Record(string serial, long run, ReadingsBody body, SurveyActs acts, HttpContext context, CancellationToken ct) =>
+        await acts.Record(context.Caller(), new RecordRequest(serial, run, EntryRoute.Typed, body.Readings.IsDefault ? [] : body.Readings), context.Key(), ct);
+
+    private static async Task<SurveyPreview> Preview(string serial, long run, string? name, SurveyActs acts, HttpContext context, CancellationToken ct) =>
+        await acts.Preview(context.Caller(), serial, run, name ?? "survey.csv", await File(context, ct), ct);
+
+    private static async Task<RecordedReadings> RecordFile(string serial, long run, string? name, SurveyActs acts, HttpContext context, CancellationToken ct)
+    {
+        var (key, fileName) = (context.Key(), name ?? "survey.csv");
+        var preview = await acts.Preview(context.Caller(), serial, run, fileName, await File(context, ct), ct);
+        return await acts.RecordFile(context.Caller(), new RecordFileRequest(serial, run, preview.FileHash, fileName), key, ct);
+    }
+
+    private static async Task<ActReceipt> Discard(string serial, long run, ReasonBody body, SurveyActs acts, HttpContext context, CancellationToken ct) =>
+        await acts.Discard(context.Caller(), new DiscardRequest(serial, run, body.Reason), context.Key(), ct);
+
+    private static async Task<FinishedRun> Finish(string serial, long run, SurveyActs acts, HttpContext context, CancellationToken ct) =>
+        await acts.Finish(context.Caller(), new FinishRequest(serial, run), context.Key(), ct);
+
+    private static async Task<RecordedReadings> Correct(string serial, long reading, CorrectionBody body, SurveyActs acts, HttpContext context, CancellationToken ct) =>
+        await acts.Correct(context.Caller(), new CorrectRequest(serial, reading, body.Typed, body.Unit, body.Reason), context.Key(), ct);
+
+    /// <summary>The body as a file. It is read only as far as a survey file may be long.</summary>
+    internal static async Task<byte[]> File(HttpContext context, CancellationToken ct)
+    {
+        if (context.Request.ContentType?.Split(';')[0].Trim() is not ("text/csv" or "text/plain" or "application/octet-stream"))
+        {
+            throw new BadHttpRequestException("Expected the content type text/csv.", StatusCodes.Status415UnsupportedMediaType);
+        }
+
+        using var bytes = new MemoryStream();
+        var buffer = new byte[81920];
+        while (await context.Request.Body.ReadAsync(buffer, ct) is var read and > 0)
+        {
+            bytes.Write(buffer, 0, read);
+            if (bytes.Length > LargestFile)
+            {
+                throw new BadHttpRequestException($"The file is larger than {LargestFile} bytes.", StatusCodes.Status413PayloadTooLarge);
+            }
+        }
+
+        return bytes.ToArray();
+    }
+}

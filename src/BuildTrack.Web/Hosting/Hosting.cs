@@ -1,0 +1,127 @@
+using System.Globalization;
+using BuildTrack.Documents.Certificates;
+using BuildTrack.Domain.Certificates;
+using BuildTrack.Records;
+using BuildTrack.Records.Demo;
+using BuildTrack.Records.People;
+using BuildTrack.Records.Storage;
+using BuildTrack.Web.Security;
+using BuildTrack.Web.Sheets;
+using Microsoft.AspNetCore.DataProtection;
+using Microsoft.AspNetCore.Http.Features;
+using Microsoft.AspNetCore.Localization;
+using Microsoft.AspNetCore.Mvc.ApplicationModels;
+
+namespace BuildTrack.Web.Hosting;
+
+/// <summary>The lines of Program.cs, one method for each intention.</summary>
+internal static partial class HostSteps
+{
+    /// <summary>A survey file, and room for the form around it.</summary>
+    public const long LargestBody = (2 * 1024 * 1024) + (64 * 1024);
+
+    public static void ListenOnLoopbackUnlessTold(this WebApplicationBuilder builder)
+    {
+        var told = new[] { "urls", "http_ports", "https_ports" }.Any(k => !string.IsNullOrEmpty(builder.Configuration[k]))
+            || builder.Configuration.GetSection("Kestrel:Endpoints").Exists();
+        if (!told)
+        {
+            builder.WebHost.UseUrls("http://127.0.0.1:5080");
+        }
+    }
+
+    public static void AddRecords(this WebApplicationBuilder builder, Settings settings)
+    {
+        builder.Services.AddSingleton(settings).AddSingleton(TimeProvider.System).AddBuildTrackRecords(settings.Store);
+        builder.Services.AddCertificateRenderer(settings.Store);
+        if (settings.Demo)
+        {
+            builder.Services.AddSingleton(DemoFile.Read(Settings.NearestFolder("demo-data")));
+        }
+    }
+
+    private static void AddCertificateRenderer(this IServiceCollection services, StoreSettings store) =>
+        services.AddSingleton<ICertificateRenderer>(s => new CertificatePdf(PlantKey.LoadOrCreate(store.KeysFolder, "BuildTrack plant", s.GetRequiredService<TimeProvider>())));
+
+    public static IServiceCollection AddFormGuards(this IServiceCollection services, Settings settings)
+    {
+        services.AddDataProtection().SetApplicationName("BuildTrack").PersistKeysToFileSystem(new DirectoryInfo(Path.Combine(settings.Store.KeysFolder, "pages")));
+        return services.AddAntiforgery(options =>
+        {
+            options.Cookie.Name = "__Host-buildtrack-form";
+            options.Cookie.SecurePolicy = CookieSecurePolicy.Always;
+            options.Cookie.SameSite = SameSiteMode.Strict;
+            options.Cookie.HttpOnly = true;
+        });
+    }
+
+    public static IServiceCollection AddSheets(this IServiceCollection services)
+    {
+        services.Configure<RequestLocalizationOptions>(o => o.DefaultRequestCulture = new RequestCulture(CultureInfo.InvariantCulture));
+        services.AddRazorPages(options =>
+        {
+            options.Conventions.AuthorizeFolder("/", Policies.SignedIn);
+            foreach (var page in new[] { "/SignIn", "/FirstStart", "/Error" })
+            {
+                options.Conventions.AllowAnonymousToPage(page);
+            }
+
+            options.Conventions.Add(new PageRouteTransformerConvention(new Hyphens()));
+        }).AddCookieTempDataProvider(options => (options.Cookie.Name, options.Cookie.SecurePolicy, options.Cookie.SameSite) =
+            ("__Host-buildtrack-told", CookieSecurePolicy.Always, SameSiteMode.Strict));
+        return services;
+    }
+
+    public static void LimitBodies(this WebApplicationBuilder builder)
+    {
+        builder.WebHost.ConfigureKestrel(options =>
+        {
+            options.AddServerHeader = false;
+            options.Limits.MaxRequestBodySize = LargestBody;
+        });
+        builder.Services.Configure<FormOptions>(options =>
+        {
+            options.MultipartBodyLengthLimit = LargestBody;
+            options.ValueCountLimit = 4096;
+        });
+    }
+
+    /// <summary>Brings the database up to date, and fills it with the invented plant in a demo.</summary>
+    public static async Task PrepareRecords(this WebApplication app, Settings settings)
+    {
+        await app.Services.GetRequiredService<Migrator>().Run(CancellationToken.None);
+        if (settings.Demo)
+        {
+            var now = app.Services.GetRequiredService<TimeProvider>().GetUtcNow();
+            await new DemoLoader(settings.Store, Settings.NearestFolder("demo-data"), settings.Checklists, AddDemoHost, now).Load(CancellationToken.None);
+        }
+
+        void AddDemoHost(IServiceCollection services) =>
+            services.AddLogging().AddSingleton(app.Services.GetRequiredService<ICertificateRenderer>());
+    }
+
+    /// <summary>Prints where the server listens, and the one-time link while nobody has an account.</summary>
+    public static void TellAddress(this WebApplication app, Settings settings) => app.Lifetime.ApplicationStarted.Register(() =>
+    {
+        var first = app.Services.GetRequiredService<FirstStart>();
+        var needed = first.IsNeeded(CancellationToken.None).GetAwaiter().GetResult();
+        foreach (var address in app.Urls)
+        {
+            Console.WriteLine($"BuildTrack{(settings.Demo ? " (demo)" : "")}: {address}");
+            if (needed)
+            {
+                Console.WriteLine($"Nobody has an account yet. Make the administrator's, once: {address}/first-start?code={first.Code}");
+            }
+        }
+    });
+
+    /// <summary>/sign-in for SignIn: an address is words with hyphens.</summary>
+    private sealed class Hyphens : IOutboundParameterTransformer
+    {
+        public string? TransformOutbound(object? value) =>
+            value is null ? null : WordBegin().Replace(value.ToString()!, "-").ToLowerInvariant();
+    }
+
+    [System.Text.RegularExpressions.GeneratedRegex("(?<=[a-z])(?=[A-Z])")]
+    private static partial System.Text.RegularExpressions.Regex WordBegin();
+}

@@ -1,0 +1,55 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.People;
+using BuildTrack.Records.Certificates;
+using BuildTrack.Records.Machines;
+using BuildTrack.Records.Releases;
+using BuildTrack.Web.Jobs;
+using BuildTrack.Web.Sheets;
+using Microsoft.AspNetCore.Mvc;
+
+namespace BuildTrack.Web.Pages.Certificates;
+
+/// <summary>Certificates with their documents; making one void; issuing what was blocked.</summary>
+public sealed class IndexModel(CertificateActs acts, CertificateReader reader, MachineReader machines) : SheetPage
+{
+    public ImmutableArray<CertificateLine> Lines { get; private set; } = [];
+
+    /// <summary>Scopes whose hold points are all released, and that have no certificate in force.</summary>
+    public ImmutableArray<(string Serial, string Scope, string Title)> ToIssue { get; private set; } = [];
+
+    /// <summary>The one that is to be made void, asked for by its address.</summary>
+    public CertificateLine? ToVoid { get; private set; }
+
+    public bool MayAct => May(ActKind.VoidCertificate);
+
+    public Task<IActionResult> OnGet(string? number, int issue) => Show(number, issue);
+
+    public Task<IActionResult> OnPostVoid(string? number, int issue, string? reason, string? password) => Act(
+        () => acts.Void(Me, new VoidRequest(number ?? "", issue, reason ?? "", password ?? ""), Key, Cancel),
+        _ => ("/certificates", $"{number}, issue {issue}, is void; it stays listed with its reason."),
+        () => Show(number, issue));
+
+    public Task<IActionResult> OnPostIssue(string? serial, string? scope, string? password) => Act(
+        async () =>
+        {
+            var receipt = await acts.Issue(Me, new IssueRequest(serial ?? "", scope ?? "", password ?? ""), Key, Cancel);
+            HttpContext.SoonRender();
+            return receipt;
+        },
+        done => ("/certificates", $"Certificate {done.Certificate}, issue {done.Issue}, is being written."),
+        () => Show(null, 0));
+
+    private async Task<IActionResult> Show(string? number, int issue)
+    {
+        await Open();
+        Lines = await reader.List(Cancel);
+        ToVoid = Lines.FirstOrDefault(l => l.Number == number && l.Issue == issue && l.Stage != CertificateStage.Void);
+        ToIssue = [.. (await machines.LoadAll(Cancel)).SelectMany(m => m.Revision.Scopes
+            .Where(s => s.Holds.All(h => m.StandingOfHold(m.Revision.Holds.Single(x => x.Id == h)).Released is { } r
+                && m.Certificates.Where(c => c.Scope == s.Id && c.Stage != CertificateStage.Void).All(c => c.At < r.At)))
+            .Select(s => (m.Serial, s.Id, s.Title)))];
+        Name("Certificates", "List of certificates", $"{Lines.Count(l => l.Stage == CertificateStage.Issued)} issued", "/certificates");
+        return Page();
+    }
+}

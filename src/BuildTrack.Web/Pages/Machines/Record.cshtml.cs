@@ -1,0 +1,31 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Machines;
+using BuildTrack.Records.Machines;
+using BuildTrack.Web.Sheets;
+
+namespace BuildTrack.Web.Pages.Machines;
+
+/// <summary>The build record: hold points with their stamps, results, every measurement, acts on the bed, certificates, order terms.</summary>
+public sealed class RecordModel(MachineReader machines) : SheetPage
+{
+    public MachineRecord Machine { get; private set; } = null!;
+
+    public ImmutableArray<HoldStanding> Holds { get; private set; } = [];
+
+    public WorkLine? Work { get; private set; }
+
+    /// <summary>Whether the earlier measurement was replaced by a later one of the same survey.</summary>
+    public bool IsReplaced(Domain.Measuring.Measurement measurement) => Machine.Current(measurement.Survey, measurement.Feature)?.Id != measurement.Id;
+
+    public async Task OnGet(string serial)
+    {
+        await Open();
+        Machine = await machines.Load(serial, Cancel);
+        Holds = [.. Machine.Revision.Holds.Select(Machine.StandingOfHold).Where(h => h.Characteristics.Length > 0)];
+        var line = new MachineLine(serial, Machine.Model.Id, Machine.Model.Class, Machine.Customer, "", "");
+        Work = WorkLine.Of([Machine], [line])[0];
+        var released = Holds.Select(h => h.Released).LastOrDefault(r => r is not null);
+        Name(Machine, "Build record", "Build record", "", released is null ? "–" : NameOf(released.Person),
+            released is null ? "In build" : $"{released.Hold} released", SheetSets.UrlOf(serial));
+    }
+}

@@ -1,0 +1,72 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.People;
+using BuildTrack.Domain.Rules;
+using BuildTrack.Records.Machines;
+using BuildTrack.Records.Releases;
+using BuildTrack.Web.Jobs;
+using BuildTrack.Web.Sheets;
+using Microsoft.AspNetCore.Mvc;
+
+namespace BuildTrack.Web.Pages.Machines;
+
+/// <summary>What an inspector sees before a release: raw readings run by run, conditions, instruments, hands, results; then release or return.</summary>
+public sealed class ReleaseModel(ReleaseActs acts, MachineReader machines) : SheetPage
+{
+    [BindProperty]
+    public string? SheetHash { get; set; }
+
+    public MachineRecord Machine { get; private set; } = null!;
+
+    public HoldStanding Hold { get; private set; } = null!;
+
+    public ImmutableArray<AgreedCharacteristicView> Results { get; private set; } = [];
+
+    /// <summary>The surveys the point rests on, each with its current measurement.</summary>
+    public ImmutableArray<(Survey Survey, Measurement Measurement)> Measured { get; private set; } = [];
+
+    public string SeenSheet { get; private set; } = "";
+
+    /// <summary>The rule that forbids this person to release.</summary>
+    public BrokenRule? WhyNot { get; private set; }
+
+    public BrokenRule? WhyNotReturn { get; private set; }
+
+    public bool IsInspector => May(ActKind.Release);
+
+    public Task<IActionResult> OnGet(string serial, string hold) => Show(serial, hold);
+
+    public Task<IActionResult> OnPostRelease(string serial, string hold, string? password) => Act(
+        async () =>
+        {
+            var receipt = await acts.Release(Me, new ReleaseRequest(serial, hold, password ?? "", SheetHash ?? ""), Key, Cancel);
+            HttpContext.SoonRender();
+            return receipt;
+        },
+        done => (SheetSets.UrlOf(serial), done.Certificate is { } number ? $"{hold} is released; certificate {number}, issue {done.Issue}, is being written."
+            : $"{hold} is released.{(done.Blocked is { } why ? $" No certificate yet: {why}." : "")}"),
+        () => Show(serial, hold));
+
+    public Task<IActionResult> OnPostReturn(string serial, string hold, string? reason) => Act(
+        () => acts.Return(Me, new ReturnRequest(serial, hold, reason ?? "", SheetHash ?? ""), Key, Cancel),
+        _ => (SheetSets.UrlOf(serial), $"{hold} is returned to those who measured."),
+        () => Show(serial, hold));
+
+    private async Task<IActionResult> Show(string serial, string hold)
+    {
+        await Open();
+        Machine = await machines.Load(serial, Cancel);
+        var point = Machine.Revision.Holds.SingleOrDefault(h => h.Id == hold) ?? throw new NotFoundException($"There is no hold point {hold}.");
+        Hold = Machine.StandingOfHold(point);
+        Results = [.. Hold.Characteristics.Select(c => new AgreedCharacteristicView(c.Agreed, c))];
+        Measured = [.. Machine.SurveysOfHold(hold).Select(s => (Machine.Revision.Survey(s), Machine.Current(s))).Where(m => m.Item2 is not null).Select(m => (m.Item1, m.Item2!))];
+        SeenSheet = Machine.SheetHash(hold);
+        WhyNot = ReleaseRules.WhyNotRelease(Machine, point, Me.Person);
+        WhyNotReturn = ReleaseRules.WhyNotReturn(Machine, point);
+        Name(Machine, $"Release of {hold}, {point.Name}", "Release sheet", hold, Hold.Released is { } r ? NameOf(r.Person) : "–",
+            Hold.Released is not null ? "Released" : Hold.Returned is not null ? "Returned" : Hold.Ready ? $"Recorded, for release at {hold}" : "Held", $"{SheetSets.UrlOf(serial)}/release/{hold}");
+        return Page();
+    }
+}

@@ -1,0 +1,50 @@
+using BuildTrack.Documents.Drawings;
+using BuildTrack.Domain.Evaluating;
+using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.People;
+using BuildTrack.Domain.Rules;
+using BuildTrack.Records.Machines;
+using BuildTrack.Web.Sheets;
+
+namespace BuildTrack.Web.Pages.Machines;
+
+/// <summary>One result: its map, its framed word, limit, reach and margin, the places that fix it, and what to do next.</summary>
+public sealed class ResultsModel(MachineReader machines) : SheetPage
+{
+    public MachineRecord Machine { get; private set; } = null!;
+
+    public AgreedCharacteristicView Of { get; private set; } = null!;
+
+    public DeviationMap? Map { get; private set; }
+
+    public string? Scale { get; private set; }
+
+    public EvaluationResult? Result => Of.Standing.Evaluation?.Record.Result;
+
+    public HoldStanding Hold { get; private set; } = null!;
+
+    /// <summary>Who may press the button of the next action.</summary>
+    public bool MayGoOn => Result?.Next.Kind switch
+    {
+        NextKind.Release => May(ActKind.Release),
+        NextKind.Rework => May(ActKind.ChangeBed),
+        _ => May(ActKind.BeginRun),
+    };
+
+    public async Task OnGet(string serial, string line)
+    {
+        await Open();
+        Machine = await machines.Load(serial, Cancel);
+        var agreed = Machine.Agreed().SingleOrDefault(a => a.Characteristic.Line == line) ?? throw new NotFoundException($"There is no line {line} in the inspection and test plan of {serial}.");
+        Of = new AgreedCharacteristicView(agreed, Machine.StandingOf(agreed));
+        Hold = Machine.StandingOfHold(Machine.Revision.Holds.Single(h => h.Id == agreed.Characteristic.Hold));
+        if (Of.Standing.Evaluation is { } evaluation)
+        {
+            Map = DeviationMap.Of(evaluation.Record);
+            Scale = VerdictScale.Svg(evaluation.Record);
+        }
+
+        Name(Machine, agreed.Characteristic.Title, "Result sheet", line, Hold.Released is { } r ? NameOf(r.Person) : $"held at {Hold.Hold.Id}",
+            Of.Standing.Evaluation is { } e ? $"Calculated {Clock.Short(e.At)}" : Of.Standing.Word, $"{SheetSets.UrlOf(serial)}/results/{line}");
+    }
+}

@@ -1,0 +1,100 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.People;
+using BuildTrack.Domain.Rules;
+using BuildTrack.Records.Machines;
+using BuildTrack.Records.Surveys;
+using BuildTrack.Web.Sheets;
+using Microsoft.AspNetCore.Mvc;
+
+namespace BuildTrack.Web.Pages.Machines;
+
+/// <summary>A run: a survey file with its preview, or a table to type; corrections with a reason; set aside; finish.</summary>
+[RequestSizeLimit(2 * 1024 * 1024 + 64 * 1024)]
+public sealed class RunsModel(SurveyActs acts, MachineReader machines) : SheetPage
+{
+    /// <summary>A survey file is small; a larger one is not a survey file.</summary>
+    private const int LargestFile = 2 * 1024 * 1024;
+
+    public RunView View { get; private set; } = null!;
+
+    public SurveyPreview? Preview { get; private set; }
+
+    /// <summary>What was typed, by place and column: kept when it was refused.</summary>
+    public IReadOnlyDictionary<string, string> Typed { get; private set; } = new Dictionary<string, string>();
+
+    public Reading? ToCorrect { get; private set; }
+
+    public string Root => SheetSets.UrlOf(View.Machine.Serial);
+
+    public bool Mine => View.IsOpen && View.Run.Person == Me.Person && May(ActKind.Record) && View.Machine.ReleasedOver(View.Survey.Id) is null;
+
+    public bool MayCorrect => View.Run.Discarded is null && View.Machine.ReleasedOver(View.Survey.Id) is null && May(ActKind.Correct)
+        && (Me.Roles.Contains(Roles.Inspector) || (View.Run.Shown is null && View.Run.Person == Me.Person));
+
+    public bool MayDiscard => MayCorrect && May(ActKind.Discard);
+
+    public static string Field(string place, string column) => $"v:{place}:{column}";
+
+    public Task<IActionResult> OnGet(string serial, long id, long? correct) => Show(serial, id, correct);
+
+    public async Task<IActionResult> OnPostPreview(string serial, long id, IFormFile? file)
+    {
+        (_, Preview) = await Try(async () => await acts.Preview(Me, serial, id, Path.GetFileName(file?.FileName ?? ""), await Bytes(file), Cancel));
+        return await Show(serial, id, null);
+    }
+
+    public Task<IActionResult> OnPostFile(string serial, long id, string? fileHash, string? fileName) => Act(
+        () => acts.RecordFile(Me, new RecordFileRequest(serial, id, fileHash ?? "", fileName ?? ""), Key, Cancel),
+        done => (Here(serial, id), $"{done.Count} readings are recorded."),
+        () => Show(serial, id, null));
+
+    public Task<IActionResult> OnPostType(string serial, long id)
+    {
+        Typed = Request.Form.Where(f => f.Key.StartsWith("v:", StringComparison.Ordinal) && !string.IsNullOrWhiteSpace(f.Value)).ToDictionary(f => f.Key, f => f.Value.ToString());
+        var readings = Typed.Select(t => t.Key.Split(':', 3)).Select(k => new TypedReading(k[1], k[2], Typed[string.Join(':', k)].Trim(), null)).ToImmutableArray();
+        return Act(
+            () => acts.Record(Me, new RecordRequest(serial, id, EntryRoute.Typed, readings), Key, Cancel),
+            done => (Here(serial, id), $"{done.Count} readings are recorded."),
+            () => Show(serial, id, null));
+    }
+
+    public Task<IActionResult> OnPostCorrect(string serial, long id, long reading, string? value, string? reason) => Act(
+        () => acts.Correct(Me, new CorrectRequest(serial, reading, value ?? "", null, reason ?? ""), Key, Cancel),
+        done => (Here(serial, id), "The correction is recorded; the first value stays, struck through."),
+        () => Show(serial, id, reading));
+
+    public Task<IActionResult> OnPostDiscard(string serial, long id, string? reason) => Act(
+        () => acts.Discard(Me, new DiscardRequest(serial, id, reason ?? ""), Key, Cancel),
+        done => (Here(serial, id), "The run is set aside; it is kept with its reason."),
+        () => Show(serial, id, null));
+
+    public Task<IActionResult> OnPostFinish(string serial, long id) => Act(
+        () => acts.Finish(Me, new FinishRequest(serial, id), Key, Cancel),
+        done => (done.Results.Length > 0 ? $"{SheetSets.UrlOf(serial)}/results/{done.Results[0].Line}" : Here(serial, id), "The run is finished and its result calculated."),
+        () => Show(serial, id, null));
+
+    private async Task<byte[]> Bytes(IFormFile? file)
+    {
+        if (file is null or { Length: 0 } or { Length: > LargestFile })
+        {
+            throw new BadInputException("survey file", file is null ? "nothing" : $"{file.Length} bytes", $"a text table with a header row, at most {LargestFile} bytes");
+        }
+
+        using var bytes = new MemoryStream();
+        await file.CopyToAsync(bytes, Cancel);
+        return bytes.ToArray();
+    }
+
+    private static string Here(string serial, long id) => $"{SheetSets.UrlOf(serial)}/runs/{id}";
+
+    private async Task<IActionResult> Show(string serial, long id, long? correct)
+    {
+        await Open();
+        View = RunView.Of(await machines.Load(serial, Cancel), id);
+        ToCorrect = correct is { } reading ? View.Run.Standing.FirstOrDefault(r => r.Id == reading) : null;
+        Name(View.Machine, $"{View.Survey.Title}, run {View.Run.No}", "Run sheet", $"run {id}", "–", RunView.State(View.Run), $"{Root}/step/{View.Survey.Step}");
+        return Page();
+    }
+}

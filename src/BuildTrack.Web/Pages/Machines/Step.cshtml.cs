@@ -1,0 +1,142 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Instruments;
+using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.People;
+using BuildTrack.Domain.Rules;
+using BuildTrack.Records.Instruments;
+using BuildTrack.Records.Machines;
+using BuildTrack.Records.People;
+using BuildTrack.Records.Surveys;
+using BuildTrack.Web.Sheets;
+using Microsoft.AspNetCore.Mvc;
+
+namespace BuildTrack.Web.Pages.Machines;
+
+/// <summary>A step of the route: what to do next, its surveys, and the form that begins a run.</summary>
+public sealed class StepModel(SurveyActs acts, MachineReader machines, InstrumentReader register, PeopleReader people) : SheetPage
+{
+    [BindProperty]
+    public BeginForm Begin { get; set; } = new();
+
+    public MachineRecord Machine { get; private set; } = null!;
+
+    public RouteStep Step { get; private set; } = null!;
+
+    public ImmutableArray<Survey> Surveys { get; private set; } = [];
+
+    /// <summary>The survey whose run is begun here.</summary>
+    public Survey Chosen { get; private set; } = null!;
+
+    public ImmutableArray<CharacteristicStanding> Standings { get; private set; } = [];
+
+    public ImmutableArray<RegisterEntry> Instruments { get; private set; } = [];
+
+    public ImmutableArray<PersonLine> Helpers { get; private set; } = [];
+
+    public string Today => Clock.Day(Now);
+
+    public bool MayMeasure => May(ActKind.BeginRun);
+
+    /// <summary>Four places on the bed, six on a long one: two or three pairs top and bottom.</summary>
+    public int Pairs => Machine.Model.Class is "D" or "E" ? 3 : 2;
+
+    public Run? OpenRun => Machine.Current(Chosen.Id)?.Open;
+
+    public Task<IActionResult> OnGet(string serial, int number, string? survey, string? again)
+    {
+        (Begin.Survey, Begin.Proves) = (survey, again);
+        return Show(serial, number);
+    }
+
+    public Task<IActionResult> OnPost(string serial, int number) => Act(
+        () => acts.BeginRun(Me, Begin.Request(serial), Key, Cancel),
+        begun => ($"{SheetSets.UrlOf(serial)}/runs/{begun.Run}", $"Run {begun.RunNo} is begun."),
+        () => Show(serial, number));
+
+    private async Task<IActionResult> Show(string serial, int number)
+    {
+        await Open();
+        Machine = await machines.Load(serial, Cancel);
+        Step = Machine.Revision.Steps.SingleOrDefault(s => s.Number == number) ?? throw new NotFoundException($"There is no step {number} on the route of {serial}.");
+        Surveys = [.. Machine.Revision.Surveys.Where(s => s.Step == number)];
+        if (Surveys.IsEmpty)
+        {
+            throw new NotFoundException($"Nothing is measured at step {number}, {Step.Name}.");
+        }
+
+        Standings = [.. Machine.Agreed().Where(a => Machine.SurveysOf(a.Characteristic).Any(s => Surveys.Any(x => x.Id == s))).Select(Machine.StandingOf)];
+        Chosen = Surveys.FirstOrDefault(s => s.Id == Begin.Survey) ?? Surveys.FirstOrDefault(s => Standings.Any(c => !c.Accepted && Machine.SurveysOf(c.Agreed.Characteristic).Contains(s.Id))) ?? Surveys[0];
+        Instruments = await register.List(Cancel);
+        Helpers = [.. (await people.List(Cancel)).Where(p => !p.Disabled && p.Person != Me.Person && p.Roles.Any(r => r is Roles.Technician or Roles.Inspector))];
+        Name(Machine, $"{Step.Name}", "Step sheet", $"{number}", "–", $"{Standings.Count(s => s.Accepted)} of {Standings.Length} accepted", $"{SheetSets.UrlOf(serial)}/step/{number}");
+        return Page();
+    }
+
+    /// <summary>What a run begins with, as typed.</summary>
+    public sealed class BeginForm
+    {
+        public string? Survey { get; set; }
+
+        public string? Feature { get; set; }
+
+        public string? Proves { get; set; }
+
+        public Direction? Direction { get; set; }
+
+        public LevelArrow? Arrow { get; set; }
+
+        public List<string?> Instruments { get; set; } = [];
+
+        public List<string?> Checks { get; set; } = [];
+
+        public List<string?> Top { get; set; } = [];
+
+        public List<string?> Bottom { get; set; } = [];
+
+        public string? Air { get; set; }
+
+        public string? Note { get; set; }
+
+        public List<string> Helpers { get; set; } = [];
+
+        /// <exception cref="BadInputException">A temperature is no number.</exception>
+        public BeginRunRequest Request(string serial)
+        {
+            var instruments = Instruments.Select((id, i) => (Id: id, Check: Checks.ElementAtOrDefault(i) ?? "")).Where(x => !string.IsNullOrEmpty(x.Id)).ToList();
+            var faults = new List<InputFault>();
+            ImmutableArray<decimal> top = [.. Typed(Top, "bed temperature, top", faults)], bottom = [.. Typed(Bottom, "bed temperature, bottom", faults)];
+            decimal? air = Typed([Air], "air temperature", faults) is [var a] ? a : null;
+            if (faults.Count > 0)
+            {
+                throw new BadInputException(faults);
+            }
+
+            var conditions = top.IsEmpty && bottom.IsEmpty && air is null && string.IsNullOrWhiteSpace(Note) ? null
+                : new Conditions(air, top, bottom, string.IsNullOrWhiteSpace(Note) ? null : Note.Trim());
+            var again = !string.IsNullOrEmpty(Proves);
+            return new BeginRunRequest(
+                serial, Survey ?? "", string.IsNullOrEmpty(Feature) ? null : Feature, again ? RunKind.ContactsAgain : RunKind.Pass, again ? Proves : null, Direction, Arrow,
+                [.. instruments.Select(i => i.Id!)], [.. instruments.Select(i => new UseCheck(i.Id!, i.Check.Trim(), true))], conditions, [.. Helpers]);
+        }
+
+        private static List<decimal> Typed(IReadOnlyList<string?> texts, string where, List<InputFault> faults)
+        {
+            var values = new List<decimal>();
+            foreach (var (text, i) in texts.Select((t, i) => (t?.Trim(), i)).Where(x => !string.IsNullOrEmpty(x.Item1)))
+            {
+                if (decimal.TryParse(text!.Replace(',', '.').Replace('−', '-'), System.Globalization.NumberStyles.AllowDecimalPoint | System.Globalization.NumberStyles.AllowLeadingSign, System.Globalization.CultureInfo.InvariantCulture, out var value))
+                {
+                    values.Add(value);
+                }
+                else
+                {
+                    faults.Add(new InputFault($"{where} {i + 1}", $"'{text}'", "a number of °C"));
+                }
+            }
+
+            return values;
+        }
+    }
+}

@@ -1,0 +1,47 @@
+namespace BuildTrack.Web.Security;
+
+/// <summary>What every answer carries, and which requests are not even looked at.</summary>
+public static class RequestGuards
+{
+    private const string ContentPolicy = "default-src 'self'; object-src 'none'; base-uri 'none'; frame-ancestors 'none'; form-action 'self'";
+
+    public static IApplicationBuilder UseSecurityHeaders(this IApplicationBuilder app) => app.Use((context, next) =>
+    {
+        context.Response.OnStarting(() =>
+        {
+            var headers = context.Response.Headers;
+            headers.ContentSecurityPolicy = ContentPolicy;
+            headers.XContentTypeOptions = "nosniff";
+            headers["Referrer-Policy"] = "same-origin";
+            headers["Cross-Origin-Opener-Policy"] = "same-origin";
+            headers["Cross-Origin-Resource-Policy"] = "same-origin";
+            headers["Permissions-Policy"] = "camera=(), microphone=(), geolocation=()";
+            if (!context.Request.Path.StartsWithSegments("/css") && !context.Request.Path.StartsWithSegments("/js"))
+            {
+                headers.CacheControl = "no-store";
+            }
+
+            return Task.CompletedTask;
+        });
+        return next(context);
+    });
+
+    /// <summary>A browser that sends the cookie with a change must say that the change comes from our own pages.</summary>
+    public static IApplicationBuilder UseSameOriginOnly(this IApplicationBuilder app) => app.Use((context, next) =>
+    {
+        var request = context.Request;
+        var changes = !(HttpMethods.IsGet(request.Method) || HttpMethods.IsHead(request.Method) || HttpMethods.IsOptions(request.Method) || HttpMethods.IsTrace(request.Method));
+        if (!changes || SecretOf.Bearer(request) is not null || SecretOf.Cookie(request) is null || FromOwnPages(request))
+        {
+            return next(context);
+        }
+
+        context.Response.StatusCode = StatusCodes.Status403Forbidden;
+        return Task.CompletedTask;
+    });
+
+    private static bool FromOwnPages(HttpRequest request) =>
+        request.Headers["Sec-Fetch-Site"].ToString() is { Length: > 0 } site
+            ? site == "same-origin"
+            : request.Headers.Origin.ToString() == $"{request.Scheme}://{request.Host}";
+}

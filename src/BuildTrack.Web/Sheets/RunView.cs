@@ -1,0 +1,69 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.Rules;
+
+namespace BuildTrack.Web.Sheets;
+
+/// <summary>A run with what it belongs to, laid out as the form on the floor: places down, columns across.</summary>
+public sealed record RunView(MachineRecord Machine, Survey Survey, Measurement Measurement, Run Run)
+{
+    /// <exception cref="NotFoundException">The machine has no such run.</exception>
+    public static RunView Of(MachineRecord machine, long run)
+    {
+        var measurement = machine.Measurements.SingleOrDefault(m => m.Runs.Any(r => r.Id == run)) ?? throw new NotFoundException($"There is no run {run} on {machine.Serial}.");
+        return new(machine, machine.Revision.Survey(measurement.Survey), measurement, measurement.Runs.Single(r => r.Id == run));
+    }
+
+    public bool Again => Run.Kind == RunKind.ContactsAgain;
+
+    public bool IsOpen => Run.Finished is null && Run.Discarded is null;
+
+    /// <summary>The places this run has to fill; of a repeat only the frozen ones.</summary>
+    public ImmutableArray<string> Places =>
+        Again ? [.. Run.Weights.Select(w => w.Place)]
+        : Survey.Places == PlaceKind.Whole ? ["whole"]
+        : Survey.Places == PlaceKind.At && Survey.Layout is not null ? [.. Machine.Revision.StationsOf(Survey, Machine.Model).Select(s => s.Id)]
+        : [.. Run.Standing.Select(r => r.Place.Key).Distinct()];
+
+    public ImmutableArray<Column> Columns =>
+        Again && Machine.Revision.FindCharacteristic(Run.Proves!) is { } proves
+            ? [.. Survey.Columns.Where(c => proves.From.Values.Any(f => f.Survey == Survey.Id && f.Column == c.Id))]
+            : Survey.Columns;
+
+    /// <summary>Places in groups by rail: R1, R2.</summary>
+    public IEnumerable<IGrouping<string, string>> Rails => Places.GroupBy(p => p.Contains('-') ? p[..p.IndexOf('-')] : "");
+
+    public string? UnitOf(Column column) => Run.Instruments.FirstOrDefault(i => i.Quantity == column.Quantity)?.Unit ?? column.Unit;
+
+    public Reading? At(string place, string column) => Run.Standing.FirstOrDefault(r => r.Place.Key == place && r.Column == column);
+
+    public int Missing => Places.Sum(p => Columns.Count(c => At(p, c.Id) is null));
+
+    public string KindWords => Words(Run, Measurement);
+
+    public static string Words(Run run, Measurement measurement) => run.Kind switch
+    {
+        RunKind.ContactsAgain => $"places of {run.Proves} measured again",
+        RunKind.SpotCheck => "spot check",
+        _ => measurement.PassesPlanned > 1 ? $"pass, {measurement.PassesPlanned} planned" : "pass",
+    } + (run.Direction is { } d ? d == Direction.Outward ? ", outward" : ", back" : "") + (run.Arrow is { } a ? a == LevelArrow.PlusX ? ", arrow to +X" : ", arrow to −X" : "");
+
+    /// <summary>"open", "finished", "set aside: reason".</summary>
+    public static string State(Run run) =>
+        run.Discarded is { } gone ? $"set aside: {gone.Reason}" : run.Finished is null ? "open" : "finished";
+}
+
+/// <summary>A check as this order agreed it, with how it stands.</summary>
+public sealed record AgreedCharacteristicView(AgreedCharacteristic Agreed, CharacteristicStanding Standing)
+{
+    public Requirement Requirement => Agreed.Requirement;
+
+    /// <summary>A number of the calculation in the unit of its limit.</summary>
+    public string InUnit(double value) => Domain.Evaluating.Shown.InUnitOf(value, Requirement);
+
+    public string Number(double value) => Domain.Evaluating.Shown.NumberInUnitOf(value, Requirement);
+
+    public string Unit => Domain.Evaluating.Shown.UnitOf(Requirement);
+}

@@ -1,0 +1,69 @@
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Evaluating;
+using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Measuring;
+
+namespace BuildTrack.Web.Sheets;
+
+/// <summary>Small texts that several sheets say the same way.</summary>
+public static class Words
+{
+    /// <summary>"at most 0.100 mm" or "at least 16.0 mm".</summary>
+    public static string Limit(Requirement requirement) => (requirement.Upper, requirement.Lower, requirement.Table) switch
+    {
+        ({ } upper, { } lower, _) => $"{lower} to {upper}",
+        ({ } upper, null, _) => $"at most {upper}",
+        (null, { } lower, _) => $"at least {lower}",
+        (null, null, { } table) => $"table {table} over {requirement.Over}",
+        _ => "none",
+    };
+
+    public static string Reference(string? reference) => reference switch
+    {
+        "least-squares" => "least-squares plane",
+        "minimum-zone" => "minimum zone",
+        null => "–",
+        _ => reference,
+    };
+
+    /// <summary>"leastSquares" as a person says it.</summary>
+    public static string Figure(string name) => name switch
+    {
+        "leastSquares" => "Least-squares plane",
+        "minimumZone" => "Minimum zone",
+        _ => char.ToUpperInvariant(name[0]) + System.Text.RegularExpressions.Regex.Replace(name[1..], "(?<=[a-z])(?=[A-Z])", " ").ToLowerInvariant(),
+    };
+
+    public static string Temperatures(Conditions? conditions) =>
+        conditions is null ? "not taken"
+        : FormattableString.Invariant($"top {string.Join(", ", conditions.Top)} °C, bottom {string.Join(", ", conditions.Bottom)} °C")
+            + (conditions.Gradient is { } g ? FormattableString.Invariant($", largest difference {g} °C") : "");
+
+    /// <summary>The act that the next action asks for, as the words on its button; null where nothing is done on a sheet.</summary>
+    public static string? Button(NextAction next) => next.Kind switch
+    {
+        NextKind.Record => "Measure",
+        NextKind.MeasureContactsAgain => next.Places.Length == 1 ? "Measure this place again" : "Measure these places again",
+        NextKind.MeasureAllAgain => "Measure every place again",
+        NextKind.AddPass => "Begin a further pass",
+        NextKind.MendConditions => "Begin a new run",
+        NextKind.Rework => "Record work on the bed",
+        NextKind.Release => "To the release sheet",
+        _ => null,
+    };
+
+    /// <summary>The sheet on which the next action is done.</summary>
+    public static string Url(MachineRecord machine, AgreedCharacteristic agreed, NextAction next)
+    {
+        var (root, characteristic) = (SheetSets.UrlOf(machine.Serial), agreed.Characteristic);
+        var survey = machine.SurveysOf(characteristic)[0];
+        var step = $"{root}/step/{machine.Revision.Survey(survey).Step}?survey={survey}";
+        return next.Kind switch
+        {
+            NextKind.MeasureContactsAgain or NextKind.MeasureAllAgain => $"{step}&again={characteristic.Line}#begin",
+            NextKind.Rework => $"{root}/bed-change",
+            NextKind.Release => $"{root}/release/{characteristic.Hold}",
+            _ => $"{step}#begin",
+        };
+    }
+}

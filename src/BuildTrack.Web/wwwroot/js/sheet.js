@@ -1,0 +1,35 @@
+// Enhancements only: every sheet works without this file.
+
+// A measured value and Enter lead to the next place; the last one leads to its button.
+for (const form of document.querySelectorAll('.stations-form')) {
+  const fields = [...form.querySelectorAll('input[inputmode="decimal"]')];
+  form.addEventListener('keydown', (event) => {
+    const at = fields.indexOf(event.target);
+    if (event.key !== 'Enter' || at < 0) return;
+    event.preventDefault();
+    (fields[at + 1] ?? form.querySelector('button')).focus();
+  });
+  // Leaving with values that were typed and not recorded is asked about.
+  let typed = false;
+  form.addEventListener('input', () => { typed = true; });
+  form.addEventListener('submit', () => { typed = false; });
+  window.addEventListener('beforeunload', (event) => { if (typed) event.preventDefault(); });
+}
+
+// A form that is on its way is not sent twice by an impatient finger.
+for (const form of document.querySelectorAll('form[method="post"]')) {
+  form.addEventListener('submit', (event) => {
+    if (form.dataset.sent) { event.preventDefault(); return; }
+    form.dataset.sent = 'yes';
+  });
+}
+window.addEventListener('pageshow', () => {
+  for (const form of document.querySelectorAll('form[data-sent]')) delete form.dataset.sent;
+});
+
+// The arrow keys with Alt leaf as the two arrows in the title block do.
+window.addEventListener('keydown', (event) => {
+  if (!event.altKey || !event.shiftKey) return;
+  const rel = event.key === 'ArrowLeft' ? 'prev' : event.key === 'ArrowRight' ? 'next' : null;
+  if (rel) document.querySelector(`.tb-sheets a[rel="${rel}"]`)?.click();
+});

@@ -1,0 +1,119 @@
+using BuildTrack.Records.Checklists;
+using Xunit;
+
+namespace BuildTrack.Records.Tests.Checklists;
+
+/// <summary>Each case breaks one place of a set without fault; the fault must stand at the marker and say what was found and expected.</summary>
+public class ChecklistFaultTests
+{
+    [Fact]
+    public void The_small_set_has_no_fault() => Assert.Empty(ChecklistFiles.Load(ChecklistFiles.Small).Faults);
+
+    [Theory]
+    // Names
+    [InlineData("surveys/s.yaml", "heights, step: 100, title: Heights, layout: seats", "heights, step: 100, title: Heights, layout: seat", "seat, columns", "unknown layout 'seat'", "seats, square")]
+    [InlineData("surveys/s.yaml", "step: 100, title: Heights", "step: 110, title: Heights", "110", "unknown step '110'", "100, 120")]
+    [InlineData("characteristics/c.yaml", "heights: heights.z", "heights: hights.z", "hights.z", "unknown survey 'hights'", "heights, pads, log, late")]
+    [InlineData("characteristics/c.yaml", "heights: heights.z", "heights: heights.y", "heights.y", "unknown column 'y' of survey heights", "z")]
+    [InlineData("characteristics/c.yaml", "evaluator: flatness", "evaluator: flatnes", "flatnes,", "unknown evaluator 'flatnes'", "flatness, least-value")]
+    [InlineData("characteristics/c.yaml", "reference: least-squares", "reference: end-point", "end-point", "reference 'end-point', which flatness does not know", "least-squares, minimum-zone")]
+    [InlineData("characteristics/c.yaml", "reference: least-squares, ", "", "{id: flat", "flatness without reference", "least-squares, minimum-zone")]
+    [InlineData("characteristics/c.yaml", "{values: pads.t}", "{values: pads.t}, reference: minimum-zone", "minimum-zone", "reference 'minimum-zone'", "no reference")]
+    [InlineData("characteristics/c.yaml", "{heights: heights.z}", "{values: heights.z}", "{values: heights.z}", "flatness without the source heights", "heights")]
+    [InlineData("characteristics/c.yaml", "{heights: heights.z}", "{heights: heights.z, mass: heights.z}", "mass", "source 'mass', which flatness does not know", "heights")]
+    [InlineData("characteristics/c.yaml", "heights: heights.z", "heights: pads.t", "pads.t", "column t of quantity thickness", "quantity height")]
+    [InlineData("characteristics/c.yaml", "values: pads.t", "values: {result: flat}", "{result: flat}}, limit: least", "a result as values", "survey.column")]
+    [InlineData("characteristics/c.yaml", "values: pads.t", "values: {figure: gauge}", "{figure: gauge}}, limit: least", "a figure as values", "survey.column")]
+    [InlineData("characteristics/c.yaml", "values: pads.t", "values: log.ok", "log.ok", "survey log, which is not read at stations", "places: at")]
+    [InlineData("characteristics/c.yaml", "result: flat", "result: fat", "{result: fat", "unknown characteristic 'fat'", "flat, least, moved")]
+    [InlineData("characteristics/c.yaml", "line: 100-01, hold: H1", "line: 100-01, hold: H9", "H9", "unknown hold point 'H9'", "H1, H2")]
+    [InlineData("characteristics/c.yaml", "limit: least}", "limit: leest}", "leest", "limit 'leest', which no class has", "at least one")]
+    [InlineData("limits/class-a.yaml", "flat: {upper: 0.030 mm, rule: guarded, origin: company standard, edition: C}", "flat: {upper: 0.030 mm, rule: guarded, origin: company standard, edition: C}\n  flet: {upper: 1 mm, rule: guarded, origin: company standard, edition: C}", "{upper: 1 mm", "limit 'flet' of class A, which no characteristic names", "flat, least, moved")]
+    [InlineData("limits/class-a.yaml", "table: u2", "table: u3", "u3", "unknown table 'u3'", "u2")]
+    [InlineData("limits/class-a.yaml", "over: gauge", "over: width", "width", "'width', which characteristic moved does not have", "gauge")]
+    [InlineData("route.yaml", "work-centre: bench, holds: [{id: H1", "work-centre: bank, holds: [{id: H1", "bank", "unknown work centre 'bank'", "bench")]
+    [InlineData("route.yaml", "title: Bed, holds: [H1]", "title: Bed, holds: [H1, H7]", "H7", "unknown hold point 'H7'", "H1, H2")]
+    [InlineData("route.yaml", "title: Bed, holds: [H1]", "title: Bed, holds: [H1, H2]", "H2]", "hold point H2, which has no characteristic", "H1")]
+    [InlineData("route.yaml", "title: Bed, holds: [H1]", "title: Bed, holds: []", "[]", "scope bed without hold points", "at least one")]
+    [InlineData("invalidation.yaml", "surveys: [heights, pads]", "surveys: [heights, pad]", "pad]", "unknown survey 'pad'", "heights, pads, log, late")]
+    [InlineData("invalidation.yaml", "surveys: [heights, pads]", "surveys: []", "[]}", "change oven without surveys", "at least one")]
+    [InlineData("characteristics/c.yaml", "values: pads.t", "values: late.s", "late.s", "survey late of step 120 for H1 of step 100", "the same or an earlier step")]
+    [InlineData("characteristics/c.yaml", "result: flat", "result: moved", "{before", "characteristic moved, which rests on its own result", "do not lead back")]
+    // Twice
+    [InlineData("route.yaml", "number: 120", "number: 100", "100, name: Later", "a second step '100' (first in route.yaml line 3)", "each step once")]
+    [InlineData("route.yaml", "id: H2", "id: H1", "H1, name: Empty", "a second hold point 'H1'", "each hold point once")]
+    [InlineData("surveys/s.yaml", "id: pads", "id: heights", "heights, step: 100, title: Pads", "a second survey 'heights' (first in surveys/s.yaml line 2)", "each survey once")]
+    [InlineData("characteristics/c.yaml", "id: least,", "id: flat,", "flat, line: 100-02", "a second characteristic 'flat'", "each characteristic once")]
+    [InlineData("characteristics/c.yaml", "line: 100-02", "line: 100-01", "100-01, hold: H1, title: Least", "a second line '100-01' (first in characteristics/c.yaml line 2)", "each line once")]
+    [InlineData("layouts/l.yaml", "id: P2", "id: P1", "P1, x: 1", "a second station 'P1' (first in line 3)", "each station once")]
+    [InlineData("surveys/s.yaml", "{id: p, title: P", "{id: ok, title: P", "ok, title: P", "a second column 'ok'", "each column once")]
+    [InlineData("invalidation.yaml", "surveys: [heights, pads]", "surveys: [heights, heights]", "heights]", "'heights' a second time", "each name once")]
+    [InlineData("route.yaml", "edition: A", "edition: A\nedition: B", "edition: B", "key 'edition' a second time (first in line 1)", "each key once")]
+    // Values
+    [InlineData("models/m.yaml", "class: A", "class: F", "F, name", "'F'", "A, B, C, D, E")]
+    [InlineData("models/m.yaml", "seat-length: 1750", "seat-length: 0", "0, gauge", "'0'", "seat-length in mm")]
+    [InlineData("models/m.yaml", "gauge: 1450", "gauge: -3", "-3", "'-3'", "gauge in mm")]
+    [InlineData("models/m.yaml", "bed-depth: 450", "bed-depth: 450,5", "5, gradient", "unknown key '5' in a model", "bed-depth")]
+    [InlineData("models/m.yaml", "gradient: 1.4 K", "gradient: 1.4 °C", "1.4 °C", "'1.4 °C'", "in K")]
+    [InlineData("models/m.yaml", "gradient: 1.4 K", "gradient: 1.4 F", "1.4 F", "'1.4 F'", "a known unit after the number")]
+    [InlineData("models/m.yaml", ", gauge: 1450", "", "{id: M-1", "a model without gauge", "gauge in mm")]
+    [InlineData("models/m.yaml", "id: M-1", "id: M 1", "M 1", "'M 1'", "letters, digits, hyphens")]
+    [InlineData("layouts/l.yaml", "pitch: 250", "pitch: 0.001", "0.001", "'0.001'", "from 10 to 10000")]
+    [InlineData("layouts/l.yaml", "pitch: 250", "pitch: 250, stations: []", "[]", "stations beside generate", "either")]
+    [InlineData("layouts/l.yaml", "generate: rail-seats", "generate: circle", "circle", "'circle'", "rail-seats")]
+    [InlineData("layouts/l.yaml", "id: square, ", "id: square, pitch: 10, ", "10, stations", "pitch in a list of stations", "together with generate")]
+    [InlineData("layouts/l.yaml", "id: P4, x: 1", "id: P4, x: one", "one", "'one'", "x in mm")]
+    [InlineData("layouts/l.yaml", "id: P4", "id: whole", "whole", "'whole'", "other than 'whole'")]
+    [InlineData("surveys/s.yaml", "unit: µm/m", "unit: µm/ft", "µm/ft", "'µm/ft'", "a known unit")]
+    [InlineData("surveys/s.yaml", "passes: 2", "passes: 0", "0}", "'0'", "a whole number from 1 to 100")]
+    [InlineData("surveys/s.yaml", "passes: 2", "passes: 2, directions: three", "three", "'three'", "one, both")]
+    [InlineData("surveys/s.yaml", "passes: 2", "passes: 2, gradient: yes", "yes}", "'yes'", "required")]
+    [InlineData("surveys/s.yaml", "passes: 2", "passes: 2, for-each: [R 1]", "R 1", "'R 1'", "letters, digits, hyphens")]
+    [InlineData("surveys/s.yaml", "instruments: [height]", "instruments: [slope]", "slope]}", "instrument for 'slope', which no column measures", "height")]
+    [InlineData("surveys/s.yaml", "layout: square, ", "", "{id: pads", "a survey at stations without layout", "a layout, or places: whole")]
+    [InlineData("surveys/s.yaml", "places: whole", "places: whole, layout: seats", "seats, columns: [{id: ok", "a layout for a survey of the whole", "no layout")]
+    [InlineData("surveys/s.yaml", "places: between", "places: among", "among", "'among'", "at, between, whole")]
+    [InlineData("surveys/s.yaml", "base-length: 250", "base-length: 0", "0}", "'0'", "the base in mm")]
+    [InlineData("surveys/s.yaml", "choices: [yes, no]", "choices: [yes]", "[yes]", "1 choices", "at least two")]
+    [InlineData("surveys/s.yaml", "kind: file", "kind: picture", "picture", "'picture'", "number, choice, text, file, table")]
+    [InlineData("surveys/s.yaml", "kind: file", "kind: file, unit: m", "m}]}", "unit in a column without numbers", "kind: number or table")]
+    [InlineData("surveys/s.yaml", "kind: file", "kind: file, choices: [a, b]", "[a, b]", "choices in a column that has none", "kind: choice")]
+    [InlineData("surveys/s.yaml", "quantity: thickness, ", "", "{id: t,", "a column without quantity", "a name")]
+    [InlineData("characteristics/c.yaml", "line: 100-02", "line: A-2", "A-2", "'A-2'", "100-01")]
+    [InlineData("characteristics/c.yaml", "from: {values: pads.t}", "from: pads.t", "pads.t", "'pads.t'", "sources by name")]
+    [InlineData("characteristics/c.yaml", "values: pads.t", "values: pads", "pads}", "'pads'", "survey.column")]
+    [InlineData("characteristics/c.yaml", "values: pads.t", "values: [pads.t]", "[pads.t]", "a list", "survey.column")]
+    [InlineData("characteristics/c.yaml", "gauge: {figure: gauge}", "gauge: {}", "{}", "a source without result or figure", "either")]
+    [InlineData("characteristics/c.yaml", "title: Least", "title: [Least]", "[Least]", "a list", "a text as title")]
+    [InlineData("characteristics/c.yaml", "title: Least", "title: ~", "~", "a characteristic without title", "a text")]
+    [InlineData("limits/class-a.yaml", "upper: 0.030 mm", "upper: 0,030 mm", "030 mm", "unknown key '030 mm' in a limit", "upper, lower")]
+    [InlineData("limits/class-a.yaml", "upper: 0.030 mm", "upper: 0.030mm", "0.030mm", "'0.030mm'", "a space and a unit")]
+    [InlineData("limits/class-a.yaml", "upper: 0.030 mm", "upper: 0.030 inch", "0.030 inch", "'0.030 inch'", "a known unit after the number")]
+    [InlineData("limits/class-a.yaml", "upper: 0.030 mm", "upper: 3 bar", "3 bar", "limit in bar for characteristic flat, which is calculated in µm", "a length")]
+    [InlineData("limits/class-a.yaml", "upper: 0.030 mm", "lower: 0.030 mm", "0.030 mm", "lower limit for flatness of characteristic flat", "upper alone")]
+    [InlineData("limits/class-a.yaml", "lower: 16.0 mm", "upper: 16.0 mm", "{upper: 16.0 mm", "no lower limit for least-value of characteristic least", "lower: a number")]
+    [InlineData("limits/class-a.yaml", "lower: 16.0 mm", "lower: 16.0 mm, upper: 1 mm", "16.0 mm", "lower 16.0 mm and upper 1 mm", "lower below upper")]
+    [InlineData("limits/class-a.yaml", "upper: 0.030 mm, ", "", "{rule: guarded", "a limit without upper, lower or table", "at least one")]
+    [InlineData("limits/class-a.yaml", "over: gauge", "upper: 1 mm, over: gauge", "u2", "a table beside upper", "either")]
+    [InlineData("limits/class-a.yaml", "over: gauge, ", "", "{table: u2", "a table without over", "together")]
+    [InlineData("limits/class-a.yaml", "rule: simple", "rule: lenient", "lenient", "'lenient'", "simple, guarded, one-sided-95")]
+    [InlineData("limits/class-a.yaml", "class: A", "class: B", "B", "class B in limits/class-a.yaml", "limits/class-b.yaml")]
+    [InlineData("tables/t.yaml", "{from: 10, to: 32", "{from: 9, to: 32", "9, to", "a row from 9 that begins below the end 10", "without overlap")]
+    [InlineData("tables/t.yaml", "{from: 10, to: 32", "{from: 10, to: 3", "3, constant", "a row from 10 to 3", "an end above")]
+    [InlineData("tables/t.yaml", "over-unit: mm", "over-unit: cm", "cm", "'cm'", "a known unit")]
+    // Keys and shape
+    [InlineData("surveys/s.yaml", "passes: 2", "pases: 2", "pases", "unknown key 'pases' in a survey", "passes, directions")]
+    [InlineData("route.yaml", "edition: A", "edition: A\nowner: me", "owner", "unknown key 'owner' in the file", "steps, edition, scopes")]
+    [InlineData("work-centres.yaml", "[{id: bench, name: Bench}]", "[bench]", "bench", "'bench'", "a work centre with id, name")]
+    [InlineData("work-centres.yaml", "[{id: bench, name: Bench}]", "bench", "bench", "'bench'", "a list of items, each a work centre")]
+    [InlineData("tables/t.yaml", "rows: [{from: 0.5, to: 10, constant: 0.15, slope: 0.007}, {from: 10, to: 32, constant: 0.2, slope: 0}]", "rows: []", "[]", "a table without rows", "at least a row")]
+    public void A_broken_place_is_named(string file, string old, string replacement, string marker, string found, string expected)
+    {
+        var files = ChecklistFiles.Small1(file, old, replacement);
+        var result = ChecklistFiles.Load(files);
+        Assert.Null(result.Revision);
+        var (line, column) = ChecklistFiles.PlaceOf(files[file] + "\n", marker);
+        Assert.Contains(result.Faults, f => (f.File, f.Line, f.Column) == (file, line, column)
+            && f.Found.Contains(found, StringComparison.Ordinal) && f.Expected.Contains(expected, StringComparison.Ordinal));
+    }
+}

@@ -1,0 +1,146 @@
+using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Metrology.Verdicts;
+using BuildTrack.Records.Checklists;
+using Xunit;
+
+namespace BuildTrack.Records.Tests.Checklists;
+
+public class ShippedChecklistTests
+{
+    private static ChecklistRevision Shipped()
+    {
+        var result = ChecklistLoader.Load(ChecklistFiles.Shipped);
+        Assert.Empty(result.Faults);
+        return result.Revision!;
+    }
+
+    [Fact]
+    public void The_shipped_checklists_have_no_fault()
+    {
+        var revision = Shipped();
+        Assert.Equal("A", revision.Edition);
+        Assert.Equal(33, revision.Steps.Length);
+        Assert.Equal([10, 310], [revision.Steps[0].Number, revision.Steps[^1].Number]);
+        Assert.Equal(18, revision.Holds.Length);
+        Assert.Equal(["H1"], revision.Scopes.Single().Holds);
+        Assert.Equal(7, revision.Models.Length);
+    }
+
+    [Theory]
+    [InlineData("OV-1212/03", 16)]
+    [InlineData("OV-1530/06", 34)]
+    [InlineData("OV-2661/12", 58)]
+    public void A_model_has_its_stations_along_both_rail_seats(string model, int stations)
+    {
+        var revision = Shipped();
+        var placed = revision.StationsOf(revision.Survey("bed-heights"), revision.Model(model));
+        Assert.Equal(stations, placed.Length);
+        Assert.Equal("R1-01", placed[0].Id);
+        Assert.Equal(revision.Model(model).SeatLengthMm, placed[^1].XMm);
+        Assert.Equal(revision.Model(model).GaugeMm, placed[^1].YMm);
+    }
+
+    [Theory]
+    [InlineData("OV-1212/03", "0.030 mm")]
+    [InlineData("OV-1530/03", "0.050 mm")]
+    [InlineData("OV-2661/12", "0.100 mm")]
+    public void Flatness_is_limited_by_the_figure_of_the_class(string model, string limit)
+    {
+        var revision = Shipped();
+        var requirement = revision.RequirementOf("bed-flatness", revision.Model(model))!;
+        Assert.Equal(limit, requirement.Upper!.ToString());
+        Assert.Equal(DecisionRule.Guarded, requirement.Rule);
+        Assert.Equal("company standard", requirement.Origin);
+        Assert.Equal("C", requirement.Edition);
+        Assert.Equal(["100-01", "100-09"], revision.CharacteristicsOf("H1", revision.Model(model)).Select(c => c.Line));
+    }
+
+    [Theory]
+    [InlineData("OV-2040/06")]
+    [InlineData("OV-2060/12")]
+    public void A_class_without_limits_has_no_characteristic(string model)
+    {
+        var revision = Shipped();
+        Assert.Empty(revision.CharacteristicsOf("H1", revision.Model(model)));
+    }
+
+    [Fact]
+    public void Only_heights_ask_for_bed_temperatures()
+    {
+        var revision = Shipped();
+        Assert.True(revision.Survey("bed-heights").NeedsGradient);
+        Assert.False(revision.Survey("pad-thickness").NeedsGradient);
+        Assert.Equal("0.48 K", revision.Model("OV-1530/03").GradientAllowed!.ToString());
+    }
+
+    [Fact]
+    public void Every_shipped_file_tells_at_its_head_what_it_is()
+    {
+        Assert.All(ChecklistFiles.Shipped, f => Assert.StartsWith("# ", f.Value, StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public void A_revision_written_and_read_back_is_the_same_text()
+    {
+        foreach (var revision in new[] { Shipped(), ChecklistFiles.Load(ChecklistFiles.ForTests).Revision!, ChecklistFiles.Load(ChecklistFiles.Small).Revision! })
+        {
+            var text = CanonicalJson.Of(revision);
+            Assert.Equal(text, CanonicalJson.Of(CanonicalJson.Read<ChecklistRevision>(text)));
+        }
+    }
+
+    [Fact]
+    public void The_hash_changes_with_any_character_of_any_file()
+    {
+        var files = ChecklistFiles.Small;
+        var hashes = new HashSet<string> { ChecklistFiles.Load(files).Revision!.Hash };
+        foreach (var (path, text) in files)
+        {
+            // A comment's character at every line's end: no fault, no other meaning, another hash.
+            var lines = text.Split('\n');
+            for (var i = 0; i < lines.Length; i++)
+            {
+                var changed = files.SetItem(path, string.Join('\n', lines.Select((l, n) => n == i ? l + " #" : l)));
+                Assert.True(hashes.Add(ChecklistFiles.Load(changed).Revision!.Hash), $"{path} line {i + 1}");
+            }
+        }
+    }
+
+    [Fact]
+    public void The_hash_changes_when_text_moves_from_one_file_to_another()
+    {
+        var one = ChecklistFiles.Small.SetItem("models/m.yaml", ChecklistFiles.Small["models/m.yaml"] + "\n#x\n");
+        var other = ChecklistFiles.Small.SetItem("route.yaml", "#x\n" + ChecklistFiles.Small["route.yaml"]);
+        Assert.NotEqual(ChecklistFiles.Load(one).Revision!.Hash, ChecklistFiles.Load(other).Revision!.Hash);
+        Assert.NotEqual(
+            ChecklistFiles.Load(ChecklistFiles.Small).Revision!.Hash,
+            ChecklistFiles.Load(ChecklistFiles.Small.Remove("models/m.yaml").Add("models/n.yaml", ChecklistFiles.Small["models/m.yaml"])).Revision!.Hash);
+    }
+
+    [Theory]
+    [InlineData("\r\n")]
+    [InlineData("\r")]
+    public void Line_ends_of_another_system_leave_the_hash(string end)
+    {
+        var other = ChecklistFiles.Small.ToDictionary(f => f.Key, f => f.Value.Replace("\n", end, StringComparison.Ordinal));
+        Assert.Equal(ChecklistFiles.Load(ChecklistFiles.Small).Revision!.Hash, ChecklistFiles.Load(other).Revision!.Hash);
+    }
+
+    [Fact]
+    public void Both_letters_for_micro_and_a_byte_order_mark_are_read()
+    {
+        var files = ChecklistFiles.Small1("surveys/s.yaml", "µm/m", "\u03BCm/m").SetItem("work-centres.yaml", "\uFEFF" + ChecklistFiles.Small["work-centres.yaml"]);
+        var result = ChecklistFiles.Load(files);
+        Assert.Empty(result.Faults);
+        Assert.Equal("µm/m", result.Revision!.Survey("late").FindColumn("s")!.Unit);
+    }
+
+    [Fact]
+    public void A_folder_that_is_not_there_gives_faults_and_no_exception()
+    {
+        var result = ChecklistLoader.Load(ChecklistLoader.ReadFolder(Path.Combine(AppContext.BaseDirectory, "no-such-folder")));
+        Assert.Null(result.Revision);
+        Assert.Contains(new ChecklistFault("route.yaml", 1, 1, "no such file", "route.yaml"), result.Faults);
+    }
+}
