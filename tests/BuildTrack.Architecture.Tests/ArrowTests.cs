@@ -46,11 +46,10 @@ public sealed class ArrowTests
         Holds(Assemblies.Cli, "src/BuildTrack.Cli/BuildTrack.Cli.csproj", ["BuildTrack.Records", "BuildTrack.Documents", "System.CommandLine"], ForCli);
 
     [Fact]
-    public void A_module_that_refers_to_everything_is_reported_with_every_assembly() => Report.Finds(
-        Arrows.ForeignAssemblies(Assemblies.Samples, ForDomain).Where(o => !o.EndsWith("Abstractions", StringComparison.Ordinal)),
-        "BuildTrack.Architecture.Tests.Samples refers to BuildTrack.Domain",
-        "BuildTrack.Architecture.Tests.Samples refers to BuildTrack.Records", "BuildTrack.Architecture.Tests.Samples refers to Hangfire.Core",
-        "BuildTrack.Architecture.Tests.Samples refers to Microsoft.EntityFrameworkCore");
+    public void A_module_that_refers_to_everything_is_reported_with_every_assembly() => Assert.Superset(
+        new HashSet<string>(new[] { "BuildTrack.Domain", "BuildTrack.Records", "Hangfire.Core", "Microsoft.AspNetCore.Http.Abstractions", "Microsoft.EntityFrameworkCore" }
+            .Select(n => $"BuildTrack.Architecture.Tests.Samples refers to {n}")),
+        new HashSet<string>(Arrows.ForeignAssemblies(Assemblies.Samples, ForDomain)));
 
     [Fact]
     public void Types_that_use_foreign_ones_in_a_field_an_instruction_a_lambda_or_a_generic_argument_are_all_reported() => Report.Finds(
