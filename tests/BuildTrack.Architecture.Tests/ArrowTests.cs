@@ -15,7 +15,7 @@ public sealed class ArrowTests
         ["BuildTrack.Domain", "BuildTrack.Metrology", "Microsoft.EntityFrameworkCore.", "Microsoft.Data.Sqlite", "Npgsql.", "YamlDotNet", "CsvHelper", "Microsoft.Extensions.", "SQLitePCLRaw."];
 
     private static readonly string[] ForWeb =
-        ["BuildTrack.Domain", "BuildTrack.Metrology", "BuildTrack.Records", "BuildTrack.Documents", "Microsoft.AspNetCore.", "Microsoft.Extensions.", "Microsoft.Net.Http.Headers", "Microsoft.OpenApi", "Hangfire."];
+        ["BuildTrack.Domain", "BuildTrack.Metrology", "BuildTrack.Records", "BuildTrack.Documents", "Microsoft.AspNetCore.", "Microsoft.Extensions.", "Microsoft.Net.Http.Headers", "Microsoft.OpenApi", "Hangfire.", "Npgsql"];
 
     private static readonly string[] ForCli =
         ["BuildTrack.Domain", "BuildTrack.Metrology", "BuildTrack.Records", "BuildTrack.Documents", "System.CommandLine", "Microsoft.Extensions."];
@@ -77,6 +77,11 @@ public sealed class ArrowTests
     [Fact]
     public void The_job_runner_stands_behind_one_folder() =>
         Report.None("knows the job runner", Arrows.UsesOutside("BuildTrack.Web.Jobs", "Hangfire.", Assemblies.Web));
+
+    // Its set-up hands the job runner a connection; nothing else of the web asks a database.
+    [Fact]
+    public void A_database_driver_is_known_to_the_job_runners_folder_only() =>
+        Report.None("knows a database driver", Arrows.UsesOutside("BuildTrack.Web.Jobs", "Npgsql", Assemblies.Web));
 
     [Fact]
     public void The_job_runner_used_elsewhere_is_reported() => Report.Finds(

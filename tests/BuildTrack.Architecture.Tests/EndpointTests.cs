@@ -45,7 +45,7 @@ public sealed class EndpointTests
     public async Task An_endpoint_without_a_policy_lets_nobody_in() =>
         Assert.Contains(new EndpointLine("GET", "/planted/forgotten", "nobody"), await EndpointTable.Of(Planted()));
 
-    private static IServiceProvider Planted()
+    private static WithEndpoints Planted()
     {
         var builder = WebApplication.CreateBuilder();
         builder.Services.AddPolicies();

@@ -1,6 +1,5 @@
 using System.Diagnostics;
 using BuildTrack.Documents.Certificates;
-using BuildTrack.Documents.Certificates.Sealing;
 using BuildTrack.Domain.Certificates;
 using BuildTrack.Records.Certificates;
 using BuildTrack.Records.Demo;

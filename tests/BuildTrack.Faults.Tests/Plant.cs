@@ -1,6 +1,5 @@
 using System.Collections.Immutable;
 using BuildTrack.Documents.Certificates;
-using BuildTrack.Documents.Certificates.Sealing;
 using BuildTrack.Domain.Certificates;
 using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Measuring;
@@ -93,7 +92,7 @@ internal sealed class Plant : IAsyncDisposable
         return services.DisposeAsync();
     }
 
-    private Task Register(string id, string quantity, RegisterFigure figure) => Get<InstrumentActs>().Register(Administrator, new RegisterInstrumentRequest(new RegisterEntry(
+    private Task<ActReceipt> Register(string id, string quantity, RegisterFigure figure) => Get<InstrumentActs>().Register(Administrator, new RegisterInstrumentRequest(new RegisterEntry(
         id, id, "T 1", quantity, "mm", [figure], "2015-01-01", "2099-12-31", "K-1", InstrumentState.InService, 0)), null, CancellationToken.None);
 }
 

@@ -29,5 +29,4 @@ public static class Numbers
 public sealed record Fit(double WidthUm, double Quality, double Forgotten);
 
 /// <summary>Limits of a requirement, both in the unit of the value.</summary>
-/// <param name="Upper">Largest allowed.</param>
 public sealed record LimitsWell(double? Upper);

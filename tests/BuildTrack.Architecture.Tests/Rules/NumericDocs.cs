@@ -10,14 +10,15 @@ internal static partial class NumericDocs
 {
     /// <summary>Public members that give or take fractions without a documented meaning or unit.</summary>
     /// <remarks>
-    /// A unit is told by the name (FlatnessUm), by the member's own text, or for the members of a record by the record's text; "dimensionless",
-    /// "index" and "unit of …" count. Whole numbers are counts and indices and need their name only.
+    /// A unit is told by the name (FlatnessUm), by the member's own text, or for all members of a record by the record's text; "dimensionless",
+    /// "index" and "unit of …" count, and so do names that are dimensionless by their meaning (k). Whole numbers are counts and indices and
+    /// need their name only. Guards pass on whatever they were given.
     /// </remarks>
     /// <param name="xml">The documentation file that the compiler wrote beside the module.</param>
     public static IEnumerable<string> Missing(ModuleDefinition module, string xml)
     {
         var docs = XDocument.Load(xml).Descendants("member").ToDictionary(m => m.Attribute("name")!.Value);
-        return Uses.AllTypes(module).Where(IsPublic).SelectMany(t => OfType(t, docs));
+        return Uses.AllTypes(module).Where(t => IsPublic(t) && t.Name != "Guard").SelectMany(t => OfType(t, docs));
     }
 
     private static IEnumerable<string> OfType(TypeDefinition type, Dictionary<string, XElement> docs)
@@ -64,7 +65,7 @@ internal static partial class NumericDocs
     }
 
     private static string? Fault(string name, string text, string general) =>
-        string.IsNullOrWhiteSpace(text) ? "is not documented"
+        string.IsNullOrWhiteSpace(text) && !Unit().IsMatch(general) ? "is not documented"
         : UnitInName().IsMatch(name) || Unit().IsMatch(text) || Unit().IsMatch(general) ? null
         : "names no unit";
 
@@ -98,7 +99,7 @@ internal static partial class NumericDocs
 
     private static string DocName(MethodDefinition method) => method.Name + (method.HasGenericParameters ? "``" + method.GenericParameters.Count : "");
 
-    [GeneratedRegex("(Um|Mm|Nm|UmPerM|PerM|PerK|Arcsec|Kelvin|Celsius|Degrees|Radians|Seconds|Micrometres?|Millimetres?|Metres?|Nanometres?|Microradians|Percent)$")]
+    [GeneratedRegex("(Um|Mm|Nm|UmPerM|PerM|PerK|Arcsec|Kelvin|Celsius|Degrees|Radians|Seconds|Micrometres?|Millimetres?|Metres?|Nanometres?|Microradians|Percent)$|^[kK]$|^[dD]egreesOfFreedom$|^[pP]robability")]
     private static partial Regex UnitInName();
 
     [GeneratedRegex(@"dimensionless|\bunits?\b|\bindex|\b(µm|mm|nm|m|K|°C|µrad|rad|arcsec|%|W|bar|s)\b|µm|°C|micrometre|millimetre|nanometre|metre|kelvin|degree|radian|arc.?second|per ?cent", RegexOptions.IgnoreCase)]
