@@ -126,7 +126,7 @@ public class SurveyFileFaultTests
         var clock = System.Diagnostics.Stopwatch.StartNew();
         Assert.NotEmpty(SurveyFile.Read(new string(c, 2_000_000)).Faults);
         Assert.NotEmpty(SurveyFile.Read("station,z_mm\n" + new string(c, 1_900_000)).Faults);
-        Assert.True(clock.Elapsed < TimeSpan.FromSeconds(5), $"{clock.Elapsed}");
+        Assert.True(clock.Elapsed < TimeSpan.FromSeconds(10), $"{clock.Elapsed}");
     }
 
     [Theory]
