@@ -19,7 +19,7 @@ public sealed class EndpointTests
         var folder = Directory.CreateTempSubdirectory("buildtrack-endpoints-");
         try
         {
-            await using var server = new WebApplicationFactory<SignInModel>().WithWebHostBuilder(b => b.UseSetting("Data:Folder", folder.FullName).UseEnvironment("Production"));
+            await using var server = new WebApplicationFactory<SignInModel>().WithWebHostBuilder(b => b.UseSetting("Data:Folder", folder.FullName).UseSetting("Logging:LogLevel:Default", "Warning").UseEnvironment("Production"));
             var found = await EndpointTable.Of(server.Services);
             Assert.True(found.Count > 40, $"only {found.Count} endpoints were found");
             Report.None("endpoints.tsv", EndpointTable.Differences(found, await File.ReadAllTextAsync(Path.Combine(AppContext.BaseDirectory, "endpoints.tsv"))));
