@@ -7,6 +7,7 @@ using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Mvc.Testing;
 using Microsoft.AspNetCore.Routing;
 using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Logging;
 
 namespace BuildTrack.Architecture.Tests;
 
@@ -48,6 +49,7 @@ public sealed class EndpointTests
     private static WithEndpoints Planted()
     {
         var builder = WebApplication.CreateBuilder();
+        builder.Logging.ClearProviders();
         builder.Services.AddPolicies();
         var app = builder.Build();
         app.MapGet("/planted/open", () => "").AllowAnonymous();
