@@ -1,1 +1,3 @@
-return 0;
+using BuildTrack.Cli;
+
+return Commands.Run(args, Console.Out, Console.Error);

@@ -36,6 +36,7 @@ public sealed class BadInputTests(Server server) : IClassFixture<Server>
         var before = await Acts();
         var problem = await (await server.As("renna").Send(HttpMethod.Post, $"/machines/{serial}/runs/{run}/file?name=bed.csv", Encoding.UTF8.GetBytes(csv))).Problem(400);
         var faults = problem["errors"]!.AsArray();
+        Assert.True(faults.Count > 0, problem.ToJsonString());
         Assert.Contains(faults, f => Has(f!, "where", where) && Has(f!, "found", found) && Has(f!, "expected", expected));
         Assert.All(faults, f => Assert.NotEqual("", (string)f!["expected"]!));
         Assert.Equal(before, await Acts());

@@ -30,7 +30,7 @@ public sealed class Server : IAsyncLifetime
 
     public async ValueTask InitializeAsync()
     {
-        factory = new WebApplicationFactory<Program>().WithWebHostBuilder(b => b.UseSetting("Data:Folder", folder).UseSetting("Checklists:Folder", TestChecklists).UseEnvironment("Production"));
+        factory = new WebApplicationFactory<Program>().WithWebHostBuilder(b => b.UseSetting("Data:Folder", folder).UseSetting("Checklists:Folder", TestChecklists).UseSetting("Logging:LogLevel:Default", "Warning").UseSetting("Logging:LogLevel:Microsoft.AspNetCore", "Warning").UseEnvironment("Production"));
         var ct = CancellationToken.None;
         var first = Services.GetRequiredService<FirstStart>();
         await first.CreateAdministrator(first.Code, "odo", "Odo Fenn", Password, ct);

@@ -9,24 +9,29 @@ namespace BuildTrack.Domain.Evaluating;
 public static class EvaluationInputs
 {
     /// <summary>The input of a characteristic as the record stands; sources that are not measured yet have no runs.</summary>
+    /// <remarks>A survey with features gives one source for each: "heights/R1", "heights/R2".</remarks>
     /// <exception cref="InvalidOperationException">A source that the checklists do not have (the loader refuses such checklists).</exception>
     public static EvaluationInput For(MachineRecord machine, AgreedCharacteristic agreed) => new(
         Evaluators.Engine, machine.Serial, machine.Model.Id, agreed.Characteristic, agreed.Reference, agreed.Requirement,
         agreed.Requirement.Table is { } table ? machine.Revision.Tables.Single(t => t.Id == table) : null, machine.Model.GradientAllowed,
-        agreed.Characteristic.From.ToImmutableSortedDictionary(p => p.Key, p => Resolve(machine, p.Value)));
+        agreed.Characteristic.From.SelectMany(p => Features(machine, p.Value).Select(f => (Name: f is null ? p.Key : $"{p.Key}/{f}", From: p.Value, Feature: f)))
+            .ToImmutableSortedDictionary(p => p.Name, p => Resolve(machine, p.From, p.Feature), StringComparer.Ordinal));
 
-    private static Source Resolve(MachineRecord machine, SourceRef from)
+    private static ImmutableArray<string?> Features(MachineRecord machine, SourceRef from) =>
+        from.Survey is { } id && machine.Revision.Survey(id).ForEach is { Length: > 0 } features ? [.. features] : [null];
+
+    private static Source Resolve(MachineRecord machine, SourceRef from, string? feature)
     {
         if (from.Survey is { } surveyId)
         {
             var survey = machine.Revision.Survey(surveyId);
             var column = survey.FindColumn(from.Column!) ?? throw new InvalidOperationException($"Survey {surveyId} has no column {from.Column}.");
-            var measurement = machine.Current(surveyId);
+            var measurement = machine.Current(surveyId, feature);
             return new Source(
                 new SurveySource(
                     measurement?.Id ?? 0, measurement?.No ?? 0, surveyId, column.Id, column.Quantity ?? "", measurement?.PassesPlanned ?? survey.Passes,
                     survey.NeedsGradient, survey.BaseLengthMm, machine.Revision.StationsOf(survey, machine.Model),
-                    [.. (measurement?.Runs ?? []).Select(r => Seen(r, column.Id))]),
+                    [.. (measurement?.Runs ?? []).Select(r => Seen(r, column.Id))], feature),
                 null, null);
         }
 

@@ -20,16 +20,20 @@ public sealed record MachineRecord(
     public Measurement? Current(string survey, string? feature = null) =>
         Measurements.Where(m => m.Survey == survey && m.Feature == feature).MaxBy(m => m.No);
 
+    /// <summary>The measurements that count for a survey: one, or one for each of its features; null where there is none yet.</summary>
+    public IEnumerable<Measurement?> Currents(string survey) =>
+        Revision.Survey(survey).ForEach is { Length: > 0 } features ? features.Select(f => Current(survey, f)) : [Current(survey)];
+
     /// <summary>The last act on the bed that makes a measurement of this survey void, if one came after that measurement began.</summary>
-    public BedChange? VoidedBy(Measurement measurement) =>
-        Changes.LastOrDefault(c => c.At > measurement.Begun && Revision.Invalidation.Any(r => r.Change == c.Change && r.Surveys.Contains(measurement.Survey)));
+    /// <remarks>Before and after follow the order of recording (ids), not clocks, which may be set back.</remarks>
+    public BedChange? VoidedBy(Measurement measurement) => Changes.LastOrDefault(c => c.Id > measurement.Id && Voids(c, [measurement.Survey]));
 
     public StoredEvaluation? EvaluationOf(string line) => Evaluations.SingleOrDefault(e => e.Line == line);
 
     /// <summary>How one characteristic stands now.</summary>
     public CharacteristicStanding StandingOf(AgreedCharacteristic agreed)
     {
-        var measurements = SurveysOf(agreed.Characteristic).Select(s => Current(s)).ToImmutableArray();
+        var measurements = SurveysOf(agreed.Characteristic).SelectMany(Currents).ToImmutableArray();
         var current = measurements.FirstOrDefault(m => m is not null);
         var evaluation = EvaluationOf(agreed.Characteristic.Line);
         var voided = measurements.Where(m => m is not null).Select(m => VoidedBy(m!)).FirstOrDefault(c => c is not null);
@@ -39,7 +43,7 @@ public sealed record MachineRecord(
         }
 
         // A replaced measurement's evaluation no longer speaks for the bed.
-        var speaks = evaluation?.Record.Input.Sources.Values.All(s => s.Readings is null || measurements.Any(m => m?.Id == s.Readings.Measurement)) == true;
+        var speaks = evaluation?.Record.Input.Sources.Values.All(s => s.Readings is null || measurements.Any(m => (m?.Id ?? 0) == s.Readings.Measurement)) == true;
         return evaluation is null || !speaks
             ? new CharacteristicStanding(agreed, current is null ? Standing.NotMeasured : Standing.Incomplete, null, current, null)
             : new CharacteristicStanding(agreed, evaluation.Record.Result.State switch
@@ -66,10 +70,17 @@ public sealed record MachineRecord(
     {
         var characteristics = Agreed(hold.Id).Select(StandingOf).ToImmutableArray();
         var last = Decisions.LastOrDefault(d => d.Hold == hold.Id);
-        var released = last is { Kind: HoldDecisionKind.Released } && characteristics.All(c => c.Standing != Standing.ToBeRepeated) ? last : null;
+
+
+        // An act on the bed ends a release for good: measuring anew must not bring it back.
+        var surveys = SurveysOfHold(hold.Id);
+        var released = last is { Kind: HoldDecisionKind.Released } && !Changes.Any(c => c.Id > last.Id && Voids(c, surveys)) ? last : null;
         var returned = last is { Kind: HoldDecisionKind.Returned } ? last : null;
         return new HoldStanding(hold, characteristics, released, returned);
     }
+
+    private bool Voids(BedChange change, ImmutableArray<string> surveys) =>
+        Revision.Invalidation.Any(r => r.Change == change.Change && r.Surveys.Any(surveys.Contains));
 
     /// <summary>Whether a survey may still be worked on: not once a hold point that rests on it is released.</summary>
     public HoldDecision? ReleasedOver(string survey) =>

@@ -44,12 +44,12 @@ public static class ReleaseRules
                 open2.Count > 0 ? $"{hold.Id} needs every result accepted: {string.Join("; ", open2)}." : $"{hold.Id} has no characteristic for class {machine.Model.Class}.");
         }
 
-        if (HandsOf(machine, hold).FirstOrDefault(h => h.Person == person) is { } hand)
+        if (HandsOf(machine, hold).FirstOrDefault(h => h.Person == person) is { Person: not null } hand)
         {
             return new BrokenRule(OwnMeasurement, $"{person} had a hand in run {hand.Run.No} of survey {hand.Measurement.Survey}; {hold.Id} is released by somebody who did not measure, upload, correct, discard or help.");
         }
 
-        if (standing.Returned is { } returned && LastWork(machine, hold) is var last && last < returned.At.Microseconds)
+        if (standing.Returned is { } returned && !WorkSince(machine, hold, returned))
         {
             return new BrokenRule(NothingSinceReturn, $"{hold.Id} was returned by {returned.Person} because: {returned.Reason}. Nothing was recorded since.");
         }
@@ -61,7 +61,7 @@ public static class ReleaseRules
     public static BrokenRule? WhyNotReturn(MachineRecord machine, HoldPoint hold)
     {
         var standing = machine.StandingOfHold(hold);
-        return !machine.SurveysOfHold(hold.Id).Any(s => machine.Current(s) is not null)
+        return !machine.SurveysOfHold(hold.Id).SelectMany(machine.Currents).Any(m => m is not null)
                 ? new BrokenRule(NothingToReturn, $"Nothing of {hold.Id} was recorded on {machine.Serial}; there is nothing to return.")
             : standing.Released is { } released
                 ? new BrokenRule(AlreadyReleased, $"{hold.Id} of {machine.Serial} was released by {released.Person} at {released.At}; record an act on the bed to have it measured anew.")
@@ -78,9 +78,9 @@ public static class ReleaseRules
 
     private static (Measurement Measurement, Run Run)? OpenRun(MachineRecord machine, HoldPoint hold)
     {
-        foreach (var survey in machine.SurveysOfHold(hold.Id))
+        foreach (var measurement in machine.SurveysOfHold(hold.Id).SelectMany(machine.Currents))
         {
-            if (machine.Current(survey) is { Open: { } run } measurement)
+            if (measurement?.Open is { } run)
             {
                 return (measurement, run);
             }
@@ -89,9 +89,8 @@ public static class ReleaseRules
         return null;
     }
 
-    private static long LastWork(MachineRecord machine, HoldPoint hold) =>
-        machine.SurveysOfHold(hold.Id).Select(s => machine.Current(s)).OfType<Measurement>()
-            .SelectMany(m => m.Runs)
-            .SelectMany(r => r.Readings.Select(x => x.At.Microseconds).Append(r.Begun.Microseconds).Append(r.Finished?.Microseconds ?? 0).Append(r.Discarded?.At.Microseconds ?? 0))
-            .DefaultIfEmpty(0).Max();
+    // By the order of recording where there are ids; finishing and setting aside have only their moment.
+    private static bool WorkSince(MachineRecord machine, HoldPoint hold, HoldDecision returned) =>
+        machine.SurveysOfHold(hold.Id).SelectMany(machine.Currents).OfType<Measurement>().SelectMany(m => m.Runs)
+            .Any(r => r.Id > returned.Id || r.Readings.Any(x => x.Id > returned.Id) || r.Finished > returned.At || r.Discarded?.At > returned.At);
 }

@@ -1,7 +1,11 @@
 using System.Data.Common;
+using System.Diagnostics;
+using System.Text.Json;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.People;
+using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Storage;
+using Microsoft.Data.Sqlite;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Storage;
 
@@ -32,18 +36,37 @@ public sealed class ActContext(Db db, Caller who, Instant now, long sequence, st
 
     /// <summary>A new id, unique over all tables; given back if the act is refused.</summary>
     public long NewId() => NextFree++;
+
+    internal List<KeptRow> Kept { get; } = [];
+
+    /// <summary>Names a reading or an evaluation that this act writes: the history then tells if one is changed, moved, taken away or slipped in.</summary>
+    /// <param name="of">The run of a reading, the line of an evaluation.</param>
+    internal void Keep(string what, long id, string of, string hash) => Kept.Add(new KeptRow(what, id, of, hash));
 }
 
 /// <summary>What an act leaves behind: the answer for the caller, and the payload of its row in the history.</summary>
 /// <param name="Payload">Everything that the state after can be told from; never a password.</param>
 public sealed record ActResult<T>(T Outcome, string Subject, object Payload);
 
-/// <summary>Runs every act: one transaction, one row in the history of acts, the same answer for the same key.</summary>
-public sealed class ActRunner(Store store, TimeProvider clock)
+/// <summary>A row that an act wrote, as the act's payload names it.</summary>
+internal sealed record KeptRow(string What, long Id, string Of, string Hash)
 {
-    // One writer at a time in this process; SQLite knows no queue of its own. Other processes meet at the database's lock.
-    private static readonly SemaphoreSlim Gate = new(1, 1);
+    public const string Reading = "reading";
+    public const string Evaluation = "evaluation";
+
+    /// <summary>The payload's key for the list of them.</summary>
+    public const string Key = "kept";
+}
+
+/// <summary>Runs every act: one transaction, one row in the history of acts, the same answer for the same key.</summary>
+public sealed class ActRunner(Store store, TimeProvider clock) : IDisposable
+{
     private static readonly TimeSpan Patience = TimeSpan.FromSeconds(5);
+
+    // One writer at a time in this host; SQLite knows no queue of its own. Other hosts meet at the database's lock.
+    private readonly SemaphoreSlim gate = new(1, 1);
+
+    public void Dispose() => gate.Dispose();
 
     /// <summary>Does an act, or refuses it and changes nothing.</summary>
     /// <param name="request">What was asked, without secrets: a key used again must come with the same.</param>
@@ -58,14 +81,17 @@ public sealed class ActRunner(Store store, TimeProvider clock)
     internal async Task<T> Run<T>(Caller who, string kind, object request, string? key, Func<ActContext, Task<ActResult<T>>> act, CancellationToken ct)
         where T : notnull
     {
-        if (!await Gate.WaitAsync(Patience, ct))
+        var begun = Stopwatch.GetTimestamp();
+        if (!await gate.WaitAsync(Patience, ct))
         {
             throw new StoreBusyException("Another act has held the record for 5 s; nothing was changed, send the request again.");
         }
 
         try
         {
-            return await Locked(who, kind, request, key, act, ct);
+            // What was waited for the other acts is not waited for the database again.
+            var left = Math.Max(1, (int)Math.Ceiling((Patience - Stopwatch.GetElapsedTime(begun)).TotalSeconds));
+            return await Locked(who, kind, request, key, left, act, ct);
         }
         catch (Exception error) when (Store.IsBusy(error))
         {
@@ -73,19 +99,24 @@ public sealed class ActRunner(Store store, TimeProvider clock)
         }
         finally
         {
-            Gate.Release();
+            gate.Release();
         }
     }
 
-    private async Task<T> Locked<T>(Caller who, string kind, object request, string? key, Func<ActContext, Task<ActResult<T>>> act, CancellationToken ct)
+    private async Task<T> Locked<T>(
+        Caller who, string kind, object request, string? key, int patienceSeconds, Func<ActContext, Task<ActResult<T>>> act, CancellationToken ct)
         where T : notnull
     {
-        var requestHash = CanonicalJson.Hash($"{who.Person}\n{kind}\n{CanonicalJson.Of(request)}");
+        var requestHash = RequestHash(who, kind, request, key);
         await using var db = store.Open();
+        if (db.Database.GetDbConnection() is SqliteConnection sqlite)
+        {
+            sqlite.DefaultTimeout = patienceSeconds;
+        }
 
         // Takes the write lock at once on SQLite (a deferred transaction that reads and then writes fails late), and the head row next on both.
         await using var transaction = await db.Database.BeginTransactionAsync(ct);
-        var (sequence, previousHash, nextId) = await TakeHead(db, transaction, ct);
+        var (sequence, previousHash, nextId) = await TakeHead(db, transaction, patienceSeconds, ct);
         if (key is not null && await db.Acts.AsNoTracking().SingleOrDefaultAsync(a => a.Key == key, ct) is { } before)
         {
             await transaction.RollbackAsync(ct);
@@ -101,7 +132,7 @@ public sealed class ActRunner(Store store, TimeProvider clock)
             Person = who.Person,
             Kind = kind,
             Subject = result.Subject,
-            Payload = CanonicalJson.Of(result.Payload),
+            Payload = Payload(result.Payload, context.Kept),
             PreviousHash = previousHash,
             Hash = "",
             Key = key,
@@ -127,11 +158,41 @@ public sealed class ActRunner(Store store, TimeProvider clock)
         row.Subject,
         row.Payload,
         Previous = row.PreviousHash,
+        row.Key,
+        row.RequestHash,
+        row.Outcome,
     }));
 
-    private static async Task<(long Sequence, string Hash, long NextId)> TakeHead(Db db, IDbContextTransaction transaction, CancellationToken ct)
+    private static string Payload(object payload, List<KeptRow> kept)
+    {
+        var node = JsonSerializer.SerializeToNode(payload, CanonicalJson.Options)!.AsObject();
+        if (kept.Count > 0)
+        {
+            node[KeptRow.Key] = JsonSerializer.SerializeToNode(kept, CanonicalJson.Options);
+        }
+
+        return CanonicalJson.Write(node);
+    }
+
+    private static string RequestHash(Caller who, string kind, object request, string? key)
+    {
+        try
+        {
+            return (key is null ? null : CanonicalJson.WhyNotText(key)) is { } why
+                ? throw new BadInputException("idempotency key", why, "plain text")
+                : CanonicalJson.Hash($"{who.Person}\n{kind}\n{CanonicalJson.Of(request)}");
+        }
+        catch (ArgumentException error)
+        {
+            throw new BadInputException("the request", error.Message, "plain text and finite numbers");
+        }
+    }
+
+    private static async Task<(long Sequence, string Hash, long NextId)> TakeHead(
+        Db db, IDbContextTransaction transaction, int patienceSeconds, CancellationToken ct)
     {
         await using var command = db.Database.GetDbConnection().CreateCommand();
+        command.CommandTimeout = patienceSeconds;
         command.Transaction = transaction.GetDbTransaction();
         command.CommandText = "UPDATE \"Head\" SET \"Sequence\" = \"Sequence\" + 1 WHERE \"Id\" = 1 RETURNING \"Sequence\", \"Hash\", \"NextId\"";
         await using DbDataReader reader = await command.ExecuteReaderAsync(ct);

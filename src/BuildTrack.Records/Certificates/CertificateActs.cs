@@ -49,6 +49,11 @@ public sealed class CertificateActs(ActRunner acts, PasswordCheck passwords, Cer
     /// <summary>Issues the certificate of a completed scope whose last release was blocked.</summary>
     public async Task<ReleaseReceipt> Issue(Caller who, IssueRequest request, string? key, CancellationToken ct)
     {
+        if (!Permissions.May(who.Roles, ActKind.IssueCertificate))
+        {
+            throw new NotAllowedException(ActKind.IssueCertificate, who);
+        }
+
         await passwords.Demand(who, request.Password, ct);
         return await acts.Do(who, ActKind.IssueCertificate, new { request.Serial, request.Scope }, key, async act =>
         {
@@ -57,7 +62,7 @@ public sealed class CertificateActs(ActRunner acts, PasswordCheck passwords, Cer
                 ?? throw new BadInputException("scope", $"'{request.Scope}'", string.Join(" or ", machine.Revision.Scopes.Select(s => s.Id)));
             var last = machine.Certificates.Where(c => c.Scope == scope.Id).MaxBy(c => c.Issue);
             var why = CertificateIssuer.WhyNotComplete(machine, scope) ?? await issuer.WhyBlocked(act.Db, machine, scope, ct)
-                ?? (last is { Stage: not CertificateStage.Void } && scope.Holds.All(h => machine.Decisions.Last(d => d.Hold == h).At <= last.At)
+                ?? (last is { Stage: not CertificateStage.Void } && scope.Holds.All(h => machine.Decisions.Last(d => d.Hold == h).Id < last.Id)
                     ? $"certificate {last.Number} issue {last.Issue} covers these releases already" : null);
             if (why is not null)
             {
@@ -73,6 +78,11 @@ public sealed class CertificateActs(ActRunner acts, PasswordCheck passwords, Cer
     /// <summary>Makes an issue void. It stays listed, with who and why.</summary>
     public async Task<ActReceipt> Void(Caller who, VoidRequest request, string? key, CancellationToken ct)
     {
+        if (!Permissions.May(who.Roles, ActKind.VoidCertificate))
+        {
+            throw new NotAllowedException(ActKind.VoidCertificate, who);
+        }
+
         await passwords.Demand(who, request.Password, ct);
         return await acts.Do(who, ActKind.VoidCertificate, new { request.Number, request.Issue, request.Reason }, key, async act =>
         {

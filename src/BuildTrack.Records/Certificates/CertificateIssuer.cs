@@ -63,7 +63,7 @@ public sealed class CertificateIssuer(ICertificateRenderer renderer, FileStore f
         var number = last?.Number ?? await NextNumber(act, plant, time.Year(act.Now), ct);
         var issue = (last?.Issue ?? 0) + 1;
         var supersedes = last is null ? null
-            : $"Amendment: replaces issue {last.Issue} of {time.Day(last.At)}{(last.VoidReason is { } why ? $", void: {why}" : machine.Changes.LastOrDefault(c => c.At > last.At) is { } change ? $", after {change.Sentence(machine.Revision)}" : "")}.";
+            : $"Amendment: replaces issue {last.Issue} of {time.Day(last.At)}{(last.VoidReason is { } why ? $", void: {why}" : machine.Changes.LastOrDefault(c => c.Id > last.Id) is { } change ? $", after {change.Sentence(machine.Revision)}" : "")}.";
         var record = await new CertificateWriter(act.Db, machine, scope, plant, time, renderer.KeyFingerprint)
             .Write(number, issue, supersedes, act.Now, new HistoryCheckpoint(act.Sequence - 1, act.PreviousHash), ct);
         var text = CanonicalJson.Of(record);

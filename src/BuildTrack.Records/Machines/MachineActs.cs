@@ -193,8 +193,9 @@ internal static class Evaluation
             var line = agreed.Characteristic.Line;
             var stored = machine.EvaluationOf(line) is { } before && before.Hash == hash ? before : new StoredEvaluation(act.NewId(), line, hash, act.Now, record);
             renewed.Add(stored);
-            if (stored.At == act.Now)
+            if (stored.Hash != machine.EvaluationOf(line)?.Hash)
             {
+                act.Keep(KeptRow.Evaluation, stored.Id, line, hash);
                 act.Db.Evaluations.Add(new EvaluationRow
                 {
                     Id = stored.Id, Serial = serial, Line = line, Hash = hash, Text = text, AtUs = act.Now.Microseconds,

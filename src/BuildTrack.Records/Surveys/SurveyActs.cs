@@ -73,9 +73,44 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
         return preview;
     }
 
+    /// <summary>Keeps a photo or a table, so that a reading can name it by its hash. The same bytes again change nothing.</summary>
+    public async Task<string> KeepFile(Caller who, string fileName, string mediaType, ReadOnlyMemory<byte> bytes, string? key, CancellationToken ct)
+    {
+        if (!Permissions.May(who.Roles, ActKind.Record))
+        {
+            throw new NotAllowedException(ActKind.Record, who);
+        }
+
+        MachineActs.Throw(MachineActs.Texts(("file name", fileName), ("media type", mediaType)));
+        var hash = await files.Put(bytes, ct);
+        await using (var db = store.OpenToRead())
+        {
+            if (await db.Files.AnyAsync(f => f.Hash == hash, ct))
+            {
+                return hash;
+            }
+        }
+
+        await acts.Do(who, ActKind.Record, new { hash, fileName, mediaType }, key, async act =>
+        {
+            if (!await act.Db.Files.AnyAsync(f => f.Hash == hash, ct))
+            {
+                act.Db.Files.Add(new FileRow { Hash = hash, Name = fileName, MediaType = mediaType, Size = bytes.Length, AtUs = act.Now.Microseconds, By = who.Person });
+            }
+
+            return new ActResult<ActReceipt>(new ActReceipt(act.Sequence, hash), hash, new { hash, fileName, mediaType });
+        }, ct);
+        return hash;
+    }
+
     /// <summary>Records a previewed file: read again from the kept bytes, all or none.</summary>
     public async Task<RecordedReadings> RecordFile(Caller who, RecordFileRequest request, string? key, CancellationToken ct)
     {
+        if (!Permissions.May(who.Roles, ActKind.Record))
+        {
+            throw new NotAllowedException(ActKind.Record, who);
+        }
+
         var bytes = await files.Get(request.FileHash, ct)
             ?? throw new BadInputException("file", request.FileHash, "the hash of a file that was previewed");
         return await acts.Do(who, ActKind.Record, request, key, async act =>
@@ -165,9 +200,14 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
     private static ActResult<RecordedReadings> Add(ActContext act, RunPlace at, ImmutableArray<Reading> readings, object payload)
     {
         act.Db.Readings.AddRange(readings.Select(r => r.ToRow(at.Run.Id, at.Machine.Serial)));
+        foreach (var reading in readings)
+        {
+            act.Keep(KeptRow.Reading, reading.Id, FormattableString.Invariant($"{at.Run.Id}"), reading.Hash);
+        }
+
         return new ActResult<RecordedReadings>(
             new RecordedReadings(act.Sequence, at.Run.Id, readings.Length, [.. readings.Select(r => r.Id)]), at.Machine.Serial,
-            new { Request = payload, Readings = readings.Select(r => new { r.Id, r.Place, r.Column, r.Value, r.Supersedes, r.Reason, r.Hash }) });
+            new { Request = payload, Readings = readings.Select(r => new { r.Id, r.Place, r.Column, r.Value, r.Supersedes, r.Reason }) });
     }
 
     private static async Task<object> TouchPayload(ActContext act, RunPlace at, object payload, CancellationToken ct)

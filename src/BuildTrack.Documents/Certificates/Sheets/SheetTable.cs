@@ -139,7 +139,8 @@ internal sealed class SheetTable(TableColumn[] columns, double size = 7.9)
         // Solid columns may not starve the others: each loose column keeps at least 34 points.
         var least = Least * solid.Count(s => !s);
         var squeeze = Math.Min(1, (room - least) / Math.Max(taken, 1));
-        var rest = Shares([.. wish.Where((_, i) => !solid[i])], room - (taken * squeeze));
+        // What would like more than a third of the sheet wraps anyway; short texts beside it should not.
+        var rest = Shares([.. wish.Where((_, i) => !solid[i]).Select(w => Math.Min(w, SheetFlow.Width / 3))], room - (taken * squeeze));
         return [.. wish.Select((w, i) => solid[i] ? w * squeeze : rest[solid.Take(i).Count(s => !s)])];
     }
 

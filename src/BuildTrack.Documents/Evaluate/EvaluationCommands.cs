@@ -1,0 +1,42 @@
+using System.Collections.Immutable;
+using System.Text.Encodings.Web;
+using System.Text.Json;
+using System.Text.Json.Nodes;
+
+namespace BuildTrack.Documents.Evaluate;
+
+/// <summary>The evaluations that outside programs may ask for, by command or over the network: same input, same object.</summary>
+/// <remarks>Contract: field names grow and never change meaning. No database is read or written.</remarks>
+public static class EvaluationCommands
+{
+    private static readonly JsonSerializerOptions Indented = new() { WriteIndented = true, Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
+
+    public static ImmutableArray<EvaluationKind> Kinds { get; } = [FlatnessCommand.Kind, ConformityCommand.Kind];
+
+    public static EvaluationKind? Find(string name) => Kinds.FirstOrDefault(k => k.Name == name);
+
+    /// <summary>Evaluates.</summary>
+    /// <param name="kind">One of <see cref="Kinds"/>.</param>
+    /// <param name="csv">The table, for kinds that take a file; read to its end, line by line.</param>
+    /// <param name="fileName">What faults call it.</param>
+    /// <param name="options">Options without their dashes, as typed.</param>
+    /// <exception cref="ArgumentException">There is no such kind, or it needs a table and got none.</exception>
+    public static EvaluationOutcome Run(string kind, TextReader? csv, string fileName, IReadOnlyDictionary<string, string> options)
+    {
+        var known = Find(kind) ?? throw new ArgumentException($"There is no evaluation '{kind}'; known: {string.Join(", ", Kinds.Select(k => k.Name))}.");
+        if (known.TakesFile && csv is null)
+        {
+            throw new ArgumentException($"{kind} needs a table with the columns {known.Columns}.");
+        }
+
+        return kind switch
+        {
+            "flatness" => FlatnessCommand.Run(csv!, fileName),
+            "conformity" => ConformityCommand.Run(options),
+            _ => throw new InvalidOperationException($"The kind '{kind}' is listed and not made."),
+        };
+    }
+
+    /// <summary>The object as text: full precision, one member a line.</summary>
+    public static string Text(JsonObject result) => result.ToJsonString(Indented);
+}

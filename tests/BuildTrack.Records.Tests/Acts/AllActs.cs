@@ -1,0 +1,80 @@
+using BuildTrack.Domain.People;
+using BuildTrack.Records.Acts;
+using BuildTrack.Records.Certificates;
+using BuildTrack.Records.Checklists;
+using BuildTrack.Records.Instruments;
+using BuildTrack.Records.Machines;
+using BuildTrack.Records.People;
+using BuildTrack.Records.Plant;
+using BuildTrack.Records.Releases;
+using BuildTrack.Records.Surveys;
+using BuildTrack.Records.Tests.Support;
+
+namespace BuildTrack.Records.Tests.Acts;
+
+/// <summary>One sound request for every act, against a machine that is measured and not released.</summary>
+internal static class AllActs
+{
+    public const string Serial = "ALL-1";
+
+    /// <summary>The state in which every request can be asked for: one machine measured, one with an open run.</summary>
+    public static async Task<Dictionary<string, Func<Caller, string?, Task<object>>>> On(TestPlant plant)
+    {
+        var measured = await plant.Accepted(Serial);
+        await plant.Order("ALL-2");
+        var open = await plant.Begin(TestPlant.Technician, TestPlant.ToBegin("ALL-2"));
+        await plant.Order("ALL-3");
+        var complete = await plant.Begin(TestPlant.Technician, TestPlant.ToBegin("ALL-3"));
+        await plant.Record(TestPlant.Technician, TestPlant.ToRecord("ALL-3", complete.Run, TestPlant.Heights(TestPlant.Triangle)));
+        await plant.Order("ALL-4");
+        await plant.Order("ALL-6");
+        var machine = await plant.Machine(Serial);
+        var reading = machine.Measurements.Single().Runs.Single().Readings[0].Id;
+        var sheet = machine.SheetHash(TestPlant.H1);
+        await plant.Accepted("ALL-5");
+        var number = (await plant.Release(TestPlant.Inspector, "ALL-5")).Certificate!;
+        var (version4, hash) = ((await plant.Machine("ALL-4")).Version, machine.Revision.Hash);
+
+        Dictionary<string, Func<Caller, string?, Task<object>>> acts = [];
+        void Add<T>(string kind, Func<Caller, string?, Task<T>> act)
+            where T : notnull => acts[kind] = async (who, key) => await act(who, key);
+
+        Add(ActKind.AddPerson, (w, k) => plant.Get<PeopleActs>().AddPerson(w, new AddPersonRequest("new.person", "New Person", TestPlant.Password, [Roles.Technician]), k, default));
+        Add(ActKind.ChangeRoles, (w, k) => plant.Get<PeopleActs>().ChangeRoles(w, new ChangeRolesRequest(TestPlant.OtherTechnician.Person, [Roles.Inspector]), k, default));
+        Add(ActKind.DisablePerson, (w, k) => plant.Get<PeopleActs>().DisablePerson(w, new DisablePersonRequest(TestPlant.OtherInspector.Person, "left"), k, default));
+        Add(ActKind.IssueToken, (w, _) => plant.Get<PeopleActs>().IssueToken(w, default));
+        Add(ActKind.RegisterInstrument, (w, k) => plant.Get<InstrumentActs>().Register(w, new RegisterInstrumentRequest(TestPlant.Instrument("NEW-01", "height", "µm", "small difference", "2 µm")), k, default));
+        Add(ActKind.LoadChecklists, (w, k) => plant.Get<ChecklistActs>().Load(w, OtherEdition(), k, default));
+        Add(ActKind.ApproveChecklists, (w, k) => plant.Get<ChecklistActs>().Approve(w, hash, k, default));
+        Add(ActKind.SetPlant, (w, k) => plant.Get<PlantActs>().Set(w, new PlantSettings("Other works", "OTH", 5, "Europe/Vienna"), k, default));
+        Add(ActKind.OrderMachine, (w, k) => plant.Get<MachineActs>().Order(w, new OrderMachineRequest("ALL-9", "TST-3T", "Somebody", []), k, default));
+        Add(ActKind.ChangeOrder, (w, k) => plant.Get<MachineActs>().ChangeOrder(w, new ChangeOrderRequest("ALL-4", [], version4), k, default));
+        Add(ActKind.BeginRun, (w, k) => plant.Begin(w, TestPlant.ToBegin("ALL-4"), k));
+        Add(ActKind.Record, (w, k) => plant.Record(w, TestPlant.ToRecord("ALL-2", open.Run, ("P1", "z", "4")), k));
+        Add(ActKind.Correct, (w, k) => plant.Get<SurveyActs>().Correct(w, new CorrectRequest(Serial, reading, "-4.5", null, "typed wrongly"), k, default));
+        Add(ActKind.Discard, (w, k) => plant.Get<SurveyActs>().Discard(w, new DiscardRequest(Serial, measured.Run, "door opened"), k, default));
+        Add(ActKind.Finish, (w, k) => plant.Finish(w, "ALL-3", complete.Run, k));
+        Add(ActKind.ChangeBed, (w, k) => plant.Get<MachineActs>().ChangeBed(w, new ChangeBedRequest("ALL-6", "re-mill", "0.1 mm off"), k, default));
+        Add(ActKind.Release, (w, k) => plant.Release(w, Serial, k, sheet: sheet));
+        Add(ActKind.Return, (w, k) => plant.Get<ReleaseActs>().Return(w, new ReturnRequest(Serial, TestPlant.H1, "measure with the door closed", sheet), k, default));
+        Add(ActKind.IssueCertificate, (w, k) => plant.Get<CertificateActs>().Issue(w, new IssueRequest(Serial, "bed", TestPlant.Password), k, default));
+        Add(ActKind.VoidCertificate, (w, k) => plant.Get<CertificateActs>().Void(w, new VoidRequest(number, 1, "typing error", TestPlant.Password), k, default));
+        return acts;
+    }
+
+    /// <summary>The person who can do the act in that state: a technician acts on her own run, an inspector on what she did not measure.</summary>
+    public static Caller Who(string act) => act switch
+    {
+        ActKind.OrderMachine => TestPlant.Planner,
+        ActKind.Record or ActKind.Finish or ActKind.BeginRun or ActKind.ChangeBed => TestPlant.Technician,
+        ActKind.Correct or ActKind.Discard or ActKind.Release or ActKind.Return or ActKind.IssueCertificate or ActKind.VoidCertificate => TestPlant.Inspector,
+        _ => TestPlant.Administrator,
+    };
+
+    public static IReadOnlyDictionary<string, string> OtherEdition()
+    {
+        var files = ChecklistLoader.ReadFolder(Path.Combine(AppContext.BaseDirectory, "TestChecklists")).ToDictionary();
+        files["route.yaml"] = files["route.yaml"].Replace("edition: T", "edition: U", StringComparison.Ordinal);
+        return files;
+    }
+}

@@ -1,0 +1,95 @@
+using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Certificates;
+using BuildTrack.Domain.Machines;
+using BuildTrack.Records.Certificates;
+using BuildTrack.Records.Demo;
+using BuildTrack.Records.History;
+using BuildTrack.Records.Machines;
+using BuildTrack.Records.Storage;
+using BuildTrack.Records.Tests.Support;
+using Microsoft.Extensions.DependencyInjection;
+
+namespace BuildTrack.Records.Tests.Demo;
+
+/// <summary>The demo plant is the same story on whichever day it is loaded; expected: the entries of demo-data/plant.json.</summary>
+public sealed class DemoTests
+{
+    private static readonly string Data = Path.Combine(AppContext.BaseDirectory, "demo-data");
+
+    /// <summary>Working days are counted past Saturdays and Sundays; calendar of November 2026.</summary>
+    [Theory]
+    [InlineData("2026-11-25", 0, "2026-11-25")]
+    [InlineData("2026-11-25", -1, "2026-11-24")]
+    [InlineData("2026-11-25", -5, "2026-11-18")]
+    [InlineData("2026-11-23", -1, "2026-11-20")]
+    [InlineData("2026-11-28", -1, "2026-11-27")]
+    [InlineData("2026-11-29", -1, "2026-11-27")]
+    [InlineData("2026-11-29", 0, "2026-11-29")]
+    [InlineData("2026-11-27", 1, "2026-11-30")]
+    [InlineData("2026-11-25", 3, "2026-11-30")]
+    [InlineData("2026-11-25", -70, "2026-08-19")]
+    public void A_working_day_is_counted_past_weekends(string loaded, int day, string expected) =>
+        Assert.Equal(DateOnly.Parse(expected, null), DemoLoader.WorkingDay(DateOnly.Parse(loaded, null), day));
+
+    /// <summary>Seven weekdays, a day at half past midnight, both changes of summer time, and New Year.</summary>
+    [Theory, OnBoth("2026-11-23T09:00:00Z", "2026-11-24T09:00:00Z", "2026-11-25T09:00:00Z", "2026-11-26T09:00:00Z", "2026-11-27T09:00:00Z", "2026-11-28T09:00:00Z",
+        "2026-11-29T09:00:00Z", "2026-11-24T23:30:00Z", "2026-03-29T00:30:00Z", "2026-10-25T01:30:00Z", "2027-01-01T08:00:00Z")]
+    public async Task The_demo_tells_its_story_on_every_day_of_loading(Database on, string loadedAt)
+    {
+        await using var plant = await TestPlant.MakeEmpty(on);
+        var now = DateTimeOffset.Parse(loadedAt, System.Globalization.CultureInfo.InvariantCulture);
+        plant.Clock.Now = now;
+        await new DemoLoader(
+            plant.Settings, Data, Path.Combine(AppContext.BaseDirectory, "checklists"),
+            services => services.AddLogging().AddSingleton<ICertificateRenderer>(plant.Renderer), now).Load(default);
+
+        var demo = DemoFile.Read(Data);
+        Assert.NotEmpty(demo.Expected);
+        foreach (var expected in demo.Expected)
+        {
+            var machine = await plant.Machine(expected.Serial);
+            var result = machine.EvaluationOf(expected.Line)!.Record.Result;
+            var where = $"{expected.Serial} {expected.Line}";
+            Assert.True(Math.Abs(result.Value!.Value - expected.ValueUm) <= expected.WithinUm, $"{where}: {result.Value}, expected {expected.ValueUm} within {expected.WithinUm}");
+            Assert.Equal(expected.LimitUm, (result.Upper ?? result.Lower)!.Value, 1e-9);
+            Assert.Equal(expected.UUm, result.ExpandedUncertainty!.Value, 1e-9);
+            Assert.Equal(expected.Verdict, result.Verdict);
+            if (expected.AgainUm is { } again)
+            {
+                Assert.Equal(again, result.AgainMean!.Value, 1e-6);
+                Assert.Equal(expected.RejectAboveUm!.Value, (result.Upper + result.RejectBandAgain)!.Value, 1e-9);
+            }
+
+            Assert.Equal(expected.Certificate ? 1 : 0, machine.Certificates.Length);
+        }
+
+        var line = Assert.Single(await plant.Get<CertificateReader>().List(default));
+        Assert.Equal(CertificateStage.Issued, line.Stage);
+        Assert.Single(plant.Renderer.Rendered);
+        Assert.Matches("^OVC-202[67]-0031$", line.Number);
+
+        var acts = await plant.Get<HistoryReader>().Page(long.MaxValue, 10_000, null, default);
+        Assert.All(acts, a => Assert.True(a.At <= Instant.From(now), $"{a.Kind} of {a.Subject} at {a.At} is after the loading at {loadedAt}"));
+        Assert.Equal(acts.Select(a => a.At).Order(), acts.Select(a => a.At).Reverse());
+        foreach (var machine in await plant.Get<MachineReader>().LoadAll(default))
+        {
+            Assert.All(machine.Measurements.SelectMany(m => m.Runs), r => Assert.True(r.Finished <= Instant.From(now), $"run {r.No} of {machine.Serial}"));
+        }
+
+        await plant.Sound();
+    }
+
+    [Fact]
+    public async Task Every_reading_file_of_the_demo_is_recorded_from_the_file_kept()
+    {
+        await using var plant = await TestPlant.MakeEmpty(Database.Sqlite);
+        var now = new DateTimeOffset(2026, 11, 25, 9, 0, 0, TimeSpan.Zero);
+        await new DemoLoader(
+            plant.Settings, Data, Path.Combine(AppContext.BaseDirectory, "checklists"),
+            services => services.AddLogging().AddSingleton<ICertificateRenderer>(plant.Renderer), now).Load(default);
+        var demo = DemoFile.Read(Data);
+        var sent = demo.Machines.SelectMany(m => m.Runs).Select(r => CanonicalJson.Hash(File.ReadAllBytes(Path.Combine(Data, r.File)))).Order(StringComparer.Ordinal);
+        var recorded = (await plant.Get<MachineReader>().LoadAll(default)).SelectMany(m => m.Measurements).SelectMany(m => m.Runs).Select(r => r.FileHash!);
+        Assert.Equal(sent, recorded.Order(StringComparer.Ordinal));
+    }
+}
