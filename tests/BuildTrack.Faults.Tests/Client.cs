@@ -39,7 +39,7 @@ internal sealed class Client(Server server, string token) : IDisposable
 
                 if (answer.StatusCode != HttpStatusCode.ServiceUnavailable)
                 {
-                    throw new InvalidOperationException($"{(int)answer.StatusCode} {method} {path}: {text}");
+                    throw new InvalidOperationException($"{(int)answer.StatusCode} {method} {path}: {text}\nThe server's last lines:\n{string.Join('\n', server.LastLines())}");
                 }
             }
             catch (Exception e) when (e is HttpRequestException or TaskCanceledException or IOException && patience < 1000)

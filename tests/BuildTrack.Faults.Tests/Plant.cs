@@ -99,5 +99,5 @@ internal sealed class Plant : IAsyncDisposable
 /// <summary>What every run on the bed begins with.</summary>
 internal static class Bed
 {
-    public static Conditions Conditions { get; } = new(20.4m, [20.3m, 20.3m], [20.2m, 20.2m], null);
+    public static Conditions Conditions { get; } = new(20.4m, [20.3m, 20.3m, 20.3m], [20.2m, 20.2m, 20.2m], null);
 }

@@ -9,6 +9,7 @@ internal sealed class Server(string folder) : IAsyncDisposable
     private readonly HttpClient probe = new() { Timeout = TimeSpan.FromSeconds(5) };
     private TaskCompletionSource<Uri> address = New();
     private Process? process;
+    private readonly List<string> said = [];
 
     public static string Tree { get; } = FindTree();
 
@@ -16,7 +17,13 @@ internal sealed class Server(string folder) : IAsyncDisposable
     public Task<Uri> Address => address.Task;
 
     /// <summary>Last lines it wrote, for the message of a failed test.</summary>
-    public List<string> Said { get; } = [];
+    public IReadOnlyList<string> LastLines()
+    {
+        lock (said)
+        {
+            return [.. said];
+        }
+    }
 
     public async Task Start()
     {
@@ -37,7 +44,7 @@ internal sealed class Server(string folder) : IAsyncDisposable
         process.BeginErrorReadLine();
         using var ended = new CancellationTokenSource(Patience);
         var uri = await told.Task.WaitAsync(ended.Token).ContinueWith(
-            t => t.IsCompletedSuccessfully ? t.Result : throw new InvalidOperationException($"The server did not say where it listens:\n{string.Join('\n', Said)}"), TaskScheduler.Default);
+            t => t.IsCompletedSuccessfully ? t.Result : throw new InvalidOperationException($"The server did not say where it listens:\n{string.Join('\n', LastLines())}"), TaskScheduler.Default);
         while (!await IsReady(uri))
         {
             ended.Token.ThrowIfCancellationRequested();
@@ -86,12 +93,12 @@ internal sealed class Server(string folder) : IAsyncDisposable
             return;
         }
 
-        lock (Said)
+        lock (said)
         {
-            Said.Add(line);
-            if (Said.Count > 40)
+            said.Add(line);
+            if (said.Count > 40)
             {
-                Said.RemoveAt(0);
+                said.RemoveAt(0);
             }
         }
 
