@@ -17,6 +17,7 @@ var app = builder.Build();
 
 app.UseErrorAnswers();
 app.UseSecurityHeaders();
+app.UseSecureCookies();
 app.UseStaticFiles();
 app.UseRouting();
 app.UseSameOriginOnly();

@@ -194,6 +194,21 @@ public class CertificateCheckTests
         }
     }
 
+    [Fact]
+    public void Sheets_of_another_layout_are_held_to_the_key_facts_and_the_report_says_so()
+    {
+        var record = CanonicalJson.Read<CertificateRecord>(SampleCertificates.Text);
+        var content = PdfContent.Read(SampleCertificates.Pdf) with { Keywords = CertificatePdf.Keywords("0", CanonicalJson.Hash(SampleCertificates.Text)) };
+        var (right, wrong) = (new CheckLines(), new CheckLines());
+
+        TextCheck.Run(content, SampleCertificates.Text, record, right);
+        TextCheck.Run(content, SampleCertificates.Text, record with { Machine = record.Machine with { Serial = "OV1530-9999" } }, wrong);
+
+        Assert.Equal([CheckOutcome.NotChecked, CheckOutcome.Holds], right.All().Select(l => l.Outcome));
+        Assert.Contains("only the key facts", right.All()[0].Sentence, StringComparison.Ordinal);
+        Assert.Contains(wrong.All(), l => l.Sentence == "does not hold: serial number: expected 'OV1530-9999', found it on no sheet");
+    }
+
     private static bool SealHolds(byte[] pdf) => CertificateCheckWithoutSheets(pdf, new CheckLines());
 
     /// <summary>The seal and its printed fingerprint only: 200 flips need no 200 drawings.</summary>

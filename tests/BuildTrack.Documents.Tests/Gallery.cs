@@ -8,11 +8,14 @@ namespace BuildTrack.Documents.Tests;
 /// <summary>Writes every kind of picture and certificate for looking at; BUILDTRACK_GALLERY names the folder.</summary>
 public class Gallery
 {
-    public static IEnumerable<(string Name, EvaluationRecord Evaluation)> All() =>
+    private static readonly Lazy<(string Name, EvaluationRecord Evaluation)[]> Lazy = new(() =>
     [
         ("16-accepted", Samples.SmallBed()), ("34-accepted", Samples.MiddleBed()), ("58-not-proven", Samples.BigBed(false)),
         ("58-rejected", Samples.BigBed(true)), ("58-pads", Samples.Pads()), ("grid", Samples.Field(Samples.Grid, "0.030")),
-    ];
+    ]);
+
+    /// <summary>Calculated once: the reaches are simulated.</summary>
+    public static IEnumerable<(string Name, EvaluationRecord Evaluation)> All() => Lazy.Value;
 
     [Fact]
     public void Pictures_are_written_for_looking_at()

@@ -74,7 +74,7 @@ internal static class Samples
         var runs = ImmutableArray.CreateBuilder<Run>();
         runs.Add(Run(1, RunKind.Pass, "bexley.orme", ["jpell"], tracker, heights, "height", null) with
         {
-            Discarded = new Discarded("mostley", Later(50), "crane passed over the bed at station R2-07; the tracker's nest had moved 0.04 mm"),
+            Discarded = new Discarded("mostley", Later(92), "crane passed over the bed at station R2-07; the tracker's nest had moved 0.04 mm"),
         });
         runs.Add(Run(2, RunKind.Pass, "jpell", ["rtallworth"], tracker, [.. heights.Select((h, i) => (h.Station, h.Um + (i % 3 == 0 ? 0.4 : 0)))], "height", null));
         runs.Add(Run(3, RunKind.Pass, "jpell", [], tracker, [.. heights.Select((h, i) => (h.Station, h.Um - (i % 3 == 0 ? 0.4 : 0)))], "height", null));

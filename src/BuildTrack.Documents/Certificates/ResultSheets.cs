@@ -84,7 +84,7 @@ internal static class ResultSheets
             ("reach above", answer.ReachAbove, answer.Unit), ("reach below, one measurement alone", answer.ReachBelow, answer.Unit),
             ("band to accept", answer.AcceptBand, answer.Unit), ("band to reject, one measurement alone", answer.RejectBandAlone, answer.Unit),
             ("band to reject, deciding places measured again", answer.RejectBandAgain, answer.Unit),
-        ]).Where(f => f.Item2 is not null).Select(f => new Cell[] { f.Item1, Shown.Number(f.Item2!.Value, f.Item3), f.Item3 == "1" ? "" : f.Item3 }).ToArray();
+        ]).Where(f => f.Item2 is not null).Select(f => new Cell[] { f.Item1, Words.Number(f.Item2!.Value, f.Item3), f.Item3 == "1" ? "" : f.Item3 }).ToArray();
         var half = (rows.Length + 1) / 2;
         for (var i = 0; i < half; i++)
         {
@@ -122,16 +122,14 @@ internal static class ResultSheets
             return;
         }
 
-        flow.TableCaption("The deciding places measured again, weighted as frozen before");
-        var table = new SheetTable([new TableColumn("Run", Fixed: true), new TableColumn($"Value, {answer.Unit}", Number: true), new TableColumn("")]);
-        foreach (var again in answer.Again)
+        flow.Heading("Deciding places measured again, weighted as frozen before", 3, keepWithNext: 24);
+        var values = string.Join("; ", answer.Again.Select(a => Invariant($"run {a.RunNo}: {Words.Number(a.Value, answer.Unit)} {answer.Unit}")));
+        var proof = (answer.RejectBandAgain, answer.Upper, answer.Lower) switch
         {
-            table.Row(Invariant($"{again.RunNo}"), Shown.Number(again.Value, answer.Unit), "");
-        }
-
-        table.Row("mean", new Cell(Shown.Number(answer.AgainMean ?? 0, answer.Unit), Bold: true), answer.RejectBandAgain is { } band
-            ? $"proves a rejection {(answer.Upper is { } upper ? "above " + Shown.Text(upper + band, answer.Unit) : "below " + Shown.Text((answer.Lower ?? 0) - band, answer.Unit))}"
-            : "");
-        table.SetInto(flow);
+            ({ } band, { } upper, _) => $"; above {Words.Number(upper + band, answer.Unit)} {answer.Unit} proves a rejection",
+            ({ } band, null, { } lower) => $"; below {Words.Number(lower - band, answer.Unit)} {answer.Unit} proves a rejection",
+            _ => "",
+        };
+        flow.Text($"{values}; mean {Words.Number(answer.AgainMean ?? 0, answer.Unit)} {answer.Unit}{proof}.");
     }
 }

@@ -47,6 +47,9 @@ internal sealed class Words(CertificateRecord record)
 
     public static string InUnit(double? value, Requirement requirement) => value is { } number ? Shown.NumberInUnitOf(number, requirement) : "–";
 
+    /// <summary>A calculated number; what is nothing but the rounding of a calculation (a slope of 1E−16) is zero.</summary>
+    public static string Number(double value, string unit) => Shown.Number(Math.Abs(value) < 1e-9 ? 0 : value, unit);
+
     /// <summary>The word of a result, with or without a verdict.</summary>
     public static string Result(EvaluationResult result) => result.Verdict is { } verdict ? Shown.Word(verdict) : Shown.Word(result.State);
 

@@ -38,7 +38,7 @@ internal static class ConformityCommand
             return EvaluationOutcome.Bad(faults);
         }
 
-        var decision = Decide(value!.Value, new Conformity.Limits(upper, lower), rule, uncertainty!.Value, k!.Value);
+        var decision = Conformity.ByRule(value!.Value, new Conformity.Limits(upper, lower), rule, uncertainty!.Value, k!.Value);
         return EvaluationOutcome.Of(new JsonObject
         {
             ["verdict"] = decision.Verdict switch { Verdict.Accepted => "accepted", Verdict.Rejected => "rejected", _ => "notProven" },
@@ -46,13 +46,6 @@ internal static class ConformityCommand
             ["acceptFrom"] = FlatnessCommand.Number(decision.AcceptFrom), ["rejectBelow"] = FlatnessCommand.Number(decision.RejectBelow),
             ["probabilityOfConformity"] = FlatnessCommand.Number(decision.ProbabilityOfConformity),
         });
-    }
-
-    private static Conformity.Decision Decide(double value, Conformity.Limits limits, DecisionRule rule, double uncertainty, double k)
-    {
-        var band = Conformity.RuleBand(rule, uncertainty, k);
-        var decision = Conformity.Decide(value, limits, band, band);
-        return rule == DecisionRule.Simple && Conformity.SimpleRuleHasTooLargeUncertainty(uncertainty, limits) ? decision with { Verdict = Verdict.NotProven } : decision;
     }
 
     private static DecisionRule Rule(IReadOnlyDictionary<string, string> options, List<EvaluationFault> faults)

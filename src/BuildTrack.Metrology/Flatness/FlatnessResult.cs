@@ -17,10 +17,10 @@ public sealed record PlaneFit(double SlopeXUmPerM, double SlopeYUmPerM, double O
 /// <param name="PeakUm">Largest deviation above the plane, µm, zero or more.</param>
 /// <param name="ValleyUm">Largest deviation below the plane, µm, given as a positive number.</param>
 /// <param name="RmsUm">√(Σd²/n), divisor n, µm.</param>
-/// <param name="Plane">The plane, in the coordinates of the survey; null where it stands upright, so that it has no slopes.</param>
+/// <param name="Plane">The plane, in the coordinates of the survey.</param>
 /// <param name="DeviationsUm">Signed perpendicular distance of each point, in the order of the input; above is positive.</param>
 public sealed record LeastSquaresPlane(
-    double FlatnessUm, double PeakUm, double ValleyUm, double RmsUm, PlaneFit? Plane, ImmutableArray<double> DeviationsUm);
+    double FlatnessUm, double PeakUm, double ValleyUm, double RmsUm, PlaneFit Plane, ImmutableArray<double> DeviationsUm);
 
 /// <summary>A point that touches one of the two planes of the minimum zone, with its weight in the proof.</summary>
 /// <param name="Index">Index of the point in the input.</param>

@@ -1,52 +1,68 @@
+using System.Globalization;
 using MathNet.Numerics.Distributions;
 
 namespace BuildTrack.Metrology.Verdicts;
 
-/// <summary>The one verdict function of the product.</summary>
-/// <remarks>Source: ISO 14253-1 (guard bands), JCGM 106:2012 (probability of conformity); docs/method/verdict.md.</remarks>
+/// <summary>The one verdict function of the product: a value, its limits, and a band on each side of every limit.</summary>
+/// <remarks>
+/// <para>Comparisons are made on numbers rounded to fifteen significant digits, in decimal arithmetic: 0.2 + 0.1 against 0.3 is decided as on paper.</para>
+/// <para>Sources: ISO 14253-1 (bands), JCGM 106:2012 (probability of conformity); docs/method/verdict.md.</para>
+/// </remarks>
 public static class Conformity
 {
-    /// <summary>95 % one-sided point of the normal law, dimensionless.</summary>
-    public const double OneSided95 = 1.6449;
+    /// <summary>The simple rule is usable while U is at most this part of the limit.</summary>
+    public const double SimpleRuleLargestPart = 0.25;
 
-    /// <summary>97.5 % one-sided point of the normal law, dimensionless.</summary>
-    public const double OneSided975 = 1.960;
-
-    /// <summary>The limits of a requirement, in the unit of the value; one of them may be missing.</summary>
+    /// <summary>The limits of a requirement, in the unit of the value. One may be missing, not both; the upper is not below the lower.</summary>
+    /// <param name="Upper">Largest conforming value, or null.</param>
+    /// <param name="Lower">Smallest conforming value, or null.</param>
     public sealed record Limits(double? Upper, double? Lower);
 
     /// <summary>A verdict with the figures it rests on, in the unit of the value.</summary>
-    /// <param name="AcceptUpTo">Largest value accepted; null without an upper limit.</param>
-    /// <param name="RejectAbove">Values above it are rejected; null without an upper limit.</param>
-    /// <param name="AcceptFrom">Least value accepted; null without a lower limit.</param>
-    /// <param name="RejectBelow">Values below it are rejected; null without a lower limit.</param>
-    /// <param name="ProbabilityOfConformity">Between 0 and 1, dimensionless; null where no distribution is known.</param>
-    /// <param name="Because">Why the verdict is not proven although the value keeps clear of the bands.</param>
+    /// <param name="Verdict">The verdict.</param>
+    /// <param name="AcceptUpTo">Upper limit less the acceptance band; null without an upper limit.</param>
+    /// <param name="RejectAbove">Upper limit plus the rejection band.</param>
+    /// <param name="AcceptFrom">Lower limit plus the acceptance band; null without a lower limit.</param>
+    /// <param name="RejectBelow">Lower limit less the rejection band.</param>
+    /// <param name="ProbabilityOfConformity">JCGM 106, ten decimals; null where no standard uncertainty was given.</param>
+    /// <param name="Because">One sentence with the numbers; null where accepted.</param>
     public sealed record Decision(
-        Verdict Verdict, double? AcceptUpTo, double? RejectAbove, double? AcceptFrom, double? RejectBelow, double? ProbabilityOfConformity, string? Because);
+        Verdict Verdict,
+        double? AcceptUpTo,
+        double? RejectAbove,
+        double? AcceptFrom,
+        double? RejectBelow,
+        double? ProbabilityOfConformity,
+        string? Because);
 
-    /// <summary>Decides a value between its limits with a band for acceptance and one for rejection.</summary>
-    /// <param name="value">In the unit of the limits.</param>
-    /// <param name="limits">At least one.</param>
-    /// <param name="acceptBand">What acceptance must leave to the limit, zero or more.</param>
-    /// <param name="rejectBand">By how much the limit must be passed to prove a rejection, zero or more.</param>
-    /// <exception cref="ArgumentException">NaN, infinity, a negative band, no limit, or the lower limit above the upper.</exception>
+    /// <summary>Accepted where value + acceptBand ≤ upper and value − acceptBand ≥ lower; rejected where value − rejectBand &gt; upper or
+    /// value + rejectBand &lt; lower; not proven between.</summary>
+    /// <param name="value">The result.</param>
+    /// <param name="limits">One or two limits.</param>
+    /// <param name="acceptBand">Zero or more, unit of the value.</param>
+    /// <param name="rejectBand">Zero or more, unit of the value.</param>
+    /// <exception cref="ArgumentException">A number is NaN or infinite, no limit, or an upper limit below the lower.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">A negative band.</exception>
     public static Decision Decide(double value, Limits limits, double acceptBand, double rejectBand)
     {
-        Check(value, limits);
+        Guard.Finite(value, nameof(value));
+        CheckLimits(limits);
         Guard.FiniteNotNegative(acceptBand, nameof(acceptBand));
         Guard.FiniteNotNegative(rejectBand, nameof(rejectBand));
-        var (acceptUpTo, rejectAbove) = (limits.Upper - acceptBand, limits.Upper + rejectBand);
-        var (acceptFrom, rejectBelow) = (limits.Lower + acceptBand, limits.Lower - rejectBand);
-        var verdict = value > rejectAbove || value < rejectBelow ? Verdict.Rejected
-            : (acceptUpTo is null || value <= acceptUpTo) && (acceptFrom is null || value >= acceptFrom) ? Verdict.Accepted
-            : Verdict.NotProven;
-        return new Decision(verdict, acceptUpTo, rejectAbove, acceptFrom, rejectBelow, null, null);
+        var acceptUpTo = Sum(limits.Upper, -acceptBand);
+        var rejectAbove = Sum(limits.Upper, rejectBand);
+        var acceptFrom = Sum(limits.Lower, acceptBand);
+        var rejectBelow = Sum(limits.Lower, -rejectBand);
+        var (verdict, because) = Judge(value, acceptUpTo, rejectAbove, acceptFrom, rejectBelow);
+        return new Decision(verdict, acceptUpTo, rejectAbove, acceptFrom, rejectBelow, null, because);
     }
 
-    /// <summary>The band that a rule asks for: none, U, or 1.6449 u with u = U/k.</summary>
-    /// <param name="expandedUncertainty">U, zero or more, in the unit of the value.</param>
-    /// <param name="k">Coverage factor of U, above zero, dimensionless.</param>
+    /// <summary>The band a contract's rule asks for: none, U, or 1.6449 U/k. The same on both sides of a limit.</summary>
+    /// <param name="rule">The rule.</param>
+    /// <param name="expandedUncertainty">U, zero or more, unit of the value.</param>
+    /// <param name="k">Coverage factor of U, above zero.</param>
+    /// <exception cref="ArgumentException">A number is NaN or infinite.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">U below zero, k not above zero, an unknown rule.</exception>
     public static double RuleBand(DecisionRule rule, double expandedUncertainty, double k)
     {
         Guard.FiniteNotNegative(expandedUncertainty, nameof(expandedUncertainty));
@@ -55,56 +71,122 @@ public static class Conformity
         {
             DecisionRule.Simple => 0,
             DecisionRule.Guarded => expandedUncertainty,
-            DecisionRule.OneSided95 => OneSided95 * (expandedUncertainty / k),
-            _ => throw new ArgumentOutOfRangeException(nameof(rule), rule, "There are three rules."),
+            DecisionRule.OneSided95 => Quantiles.Normal95 * (expandedUncertainty / k),
+            _ => throw new ArgumentOutOfRangeException(nameof(rule), rule, "Not a decision rule."),
         };
     }
 
-    /// <summary>Decides a plain value by its rule, with the probability of conformity (JCGM 106:2012, 7.3 and 7.4).</summary>
-    /// <param name="expandedUncertainty">U, zero or more, in the unit of the value.</param>
-    /// <param name="k">Coverage factor of U, dimensionless.</param>
-    public static Decision ByRule(double value, Limits limits, DecisionRule rule, double expandedUncertainty, double k)
+    /// <summary>The verdict by a contract's rule alone, for a single value with a symmetric uncertainty (not for a zone: see <see cref="ByRuleAndReach"/>).</summary>
+    /// <param name="value">The result.</param>
+    /// <param name="limits">One or two limits.</param>
+    /// <param name="rule">The rule; <see cref="DecisionRule.Simple"/> gives not proven where U is too large for it.</param>
+    /// <param name="expandedUncertainty">U, zero or more, unit of the value.</param>
+    /// <param name="k">Coverage factor of U, above zero.</param>
+    /// <exception cref="ArgumentException">As for <see cref="Decide"/> and <see cref="RuleBand"/>.</exception>
+    public static Decision ByRule(double value, Limits limits, DecisionRule rule, double expandedUncertainty, double k) =>
+        ByRuleAndReach(value, limits, rule, expandedUncertainty, k, 0, 0) with
+        {
+            ProbabilityOfConformity = Probability(value, limits, expandedUncertainty / k),
+        };
+
+    /// <summary>The verdict for a result with reaches: each band is the larger of the rule's and the reach. The rule may ask for more, never for less.</summary>
+    /// <param name="value">The result.</param>
+    /// <param name="limits">One or two limits.</param>
+    /// <param name="rule">The rule of the contract.</param>
+    /// <param name="expandedUncertainty">U, zero or more, unit of the value.</param>
+    /// <param name="k">Coverage factor of U, above zero.</param>
+    /// <param name="acceptReach">Reach that acceptance needs, zero or more.</param>
+    /// <param name="rejectReach">Reach that rejection needs, zero or more.</param>
+    /// <exception cref="ArgumentException">As for <see cref="Decide"/> and <see cref="RuleBand"/>.</exception>
+    public static Decision ByRuleAndReach(
+        double value, Limits limits, DecisionRule rule, double expandedUncertainty, double k, double acceptReach, double rejectReach)
     {
         var band = RuleBand(rule, expandedUncertainty, k);
-        var decision = Decide(value, limits, band, band) with { ProbabilityOfConformity = Probability(value, limits, expandedUncertainty / k) };
+        Guard.FiniteNotNegative(acceptReach, nameof(acceptReach));
+        Guard.FiniteNotNegative(rejectReach, nameof(rejectReach));
+        var decision = Decide(value, limits, Math.Max(band, acceptReach), Math.Max(band, rejectReach));
         return rule == DecisionRule.Simple && SimpleRuleHasTooLargeUncertainty(expandedUncertainty, limits)
-            ? decision with { Verdict = Verdict.NotProven, Because = "the simple rule needs U of at most a quarter of the limit" }
+            ? decision with
+            {
+                Verdict = Verdict.NotProven,
+                Because = string.Create(CultureInfo.InvariantCulture,
+                    $"U = {expandedUncertainty:G6} is above a quarter of the limit ({SimpleRuleLargestPart * Size(limits):G6}): the simple rule needs a smaller one."),
+            }
             : decision;
     }
 
-    /// <summary>Whether U is more than a quarter of the limit (of the width between two), so that the simple rule proves nothing (common practice, 4 : 1).</summary>
+    /// <summary>Whether U is above a quarter of the limit: of its size for one limit, of half the distance for two (so that ±L counts as L).</summary>
+    /// <exception cref="ArgumentException">A number is NaN or infinite, or the limits are not as <see cref="Limits"/> asks.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">U below zero.</exception>
     public static bool SimpleRuleHasTooLargeUncertainty(double expandedUncertainty, Limits limits)
     {
         Guard.FiniteNotNegative(expandedUncertainty, nameof(expandedUncertainty));
-        var limit = limits is { Upper: { } upper, Lower: { } lower } ? upper - lower : Math.Abs(limits.Upper ?? limits.Lower ?? 0);
-        return expandedUncertainty > limit / 4;
+        CheckLimits(limits);
+        return Compare(expandedUncertainty, SimpleRuleLargestPart * Size(limits)) > 0;
     }
 
-    private static double Probability(double value, Limits limits, double u)
+    private static (Verdict Verdict, string? Because) Judge(
+        double value, double? acceptUpTo, double? rejectAbove, double? acceptFrom, double? rejectBelow)
     {
-        if (u == 0)
-        {
-            return (limits.Upper is null || value <= limits.Upper) && (limits.Lower is null || value >= limits.Lower) ? 1 : 0;
-        }
-
-        var below = limits.Upper is { } upper ? Normal.CDF(0, 1, (upper - value) / u) : 1;
-        var above = limits.Lower is { } lower ? Normal.CDF(0, 1, (lower - value) / u) : 0;
-        return Math.Max(0, below - above);
+        if (rejectAbove is { } above && Compare(value, above) > 0)
+            return (Verdict.Rejected, Sentence(value, "is above", above, "where rejection is proved."));
+        if (rejectBelow is { } below && Compare(value, below) < 0)
+            return (Verdict.Rejected, Sentence(value, "is below", below, "where rejection is proved."));
+        if (acceptUpTo is { } upTo && Compare(value, upTo) > 0)
+            return (Verdict.NotProven, Sentence(value, "is above", upTo, "up to which acceptance is proved, and rejection is not proved."));
+        if (acceptFrom is { } from && Compare(value, from) < 0)
+            return (Verdict.NotProven, Sentence(value, "is below", from, "from which on acceptance is proved, and rejection is not proved."));
+        return (Verdict.Accepted, null);
     }
 
-    private static void Check(double value, Limits limits)
+    private static string Sentence(double value, string where, double bound, string meaning) =>
+        string.Create(CultureInfo.InvariantCulture, $"{value:G6} {where} {bound:G6}, {meaning}");
+
+    private static double Probability(double value, Limits limits, double standardUncertainty)
     {
-        Guard.Finite(value, nameof(value));
-        Guard.Finite(limits.Upper ?? 0, "upper limit");
-        Guard.Finite(limits.Lower ?? 0, "lower limit");
-        if (limits is { Upper: null, Lower: null })
-        {
-            throw new ArgumentException("A requirement needs an upper or a lower limit; there is none.", nameof(limits));
-        }
+        double above = limits.Upper is { } upper ? Below(upper - value) : 1, under = limits.Lower is { } lower ? Below(lower - value) : 0;
+        if (standardUncertainty == 0 && limits.Lower is { } least && value == least)
+            under = 0;
+        return Math.Round(Math.Clamp(above - under, 0, 1), 10);
 
-        if (limits.Lower > limits.Upper)
+        double Below(double distance) => standardUncertainty == 0
+            ? (distance >= 0 ? 1 : 0)
+            : Normal.CDF(0, 1, Math.Clamp(distance / standardUncertainty, -40, 40));
+    }
+
+    private static double Size(Limits limits) => limits switch
+    {
+        { Upper: { } upper, Lower: { } lower } => (upper - lower) / 2,
+        { Upper: { } upper } => Math.Abs(upper),
+        _ => Math.Abs(limits.Lower!.Value),
+    };
+
+    private static void CheckLimits(Limits limits)
+    {
+        ArgumentNullException.ThrowIfNull(limits);
+        if (limits.Upper is { } upper)
+            Guard.Finite(upper, "upper limit");
+        if (limits.Lower is { } lower)
+            Guard.Finite(lower, "lower limit");
+        if (limits.Upper is null && limits.Lower is null)
+            throw new ArgumentException("There is no limit: nothing can be decided.", nameof(limits));
+        if (limits.Upper < limits.Lower)
         {
-            throw new ArgumentException(FormattableString.Invariant($"The lower limit {limits.Lower} is above the upper limit {limits.Upper}."), nameof(limits));
+            throw new ArgumentException(
+                string.Create(CultureInfo.InvariantCulture, $"The upper limit {limits.Upper:R} is below the lower limit {limits.Lower:R}."), nameof(limits));
         }
     }
+
+    private static double? Sum(double? limit, double band)
+    {
+        if (limit is not { } given)
+            return null;
+        return IsDecimal(given) && IsDecimal(band) ? (double)((decimal)given + (decimal)band) : Guard.Finite(given + band, "limit and band together");
+    }
+
+    private static int Compare(double one, double other) =>
+        IsDecimal(one) && IsDecimal(other) ? ((decimal)one).CompareTo((decimal)other) : one.CompareTo(other);
+
+    /// <summary>Whether the number keeps fifteen significant digits as a decimal (28 places).</summary>
+    private static bool IsDecimal(double number) => number == 0 || (Math.Abs(number) is > 1e-12 and < 1e25);
 }

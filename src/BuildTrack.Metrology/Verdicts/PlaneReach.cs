@@ -1,9 +1,10 @@
+using System.Globalization;
+using BuildTrack.Metrology.Chance;
 using BuildTrack.Metrology.Flatness;
-using BuildTrack.Metrology.Random;
 
 namespace BuildTrack.Metrology.Verdicts;
 
-/// <summary>How far the truth may lie above and below a measured flatness: the two reaches of docs/method/verdict.md.</summary>
+/// <summary>How far the truth may lie above and below a measured zone: the two reaches of docs/method/verdict.md.</summary>
 /// <param name="AboveUm">1.6449 s + B: the truth lies at most this far above the value (95 %). Acceptance uses it.</param>
 /// <param name="BelowUm">Q97.5[R(e)] + B: the truth lies at most this far below the value (97.5 %). Rejection from one result alone uses it.</param>
 /// <param name="PairSigmaUm">s: largest standard deviation of the difference of two residuals of pure noise, µm.</param>
@@ -12,21 +13,34 @@ namespace BuildTrack.Metrology.Verdicts;
 public sealed record ZoneReach(double AboveUm, double BelowUm, double PairSigmaUm, double NoiseQuantileUm, double CommonUm);
 
 /// <summary>Reaches of a plane zone whose stations carry independent noise of one standard uncertainty.</summary>
+/// <remarks>Method, source and limits: docs/method/verdict.md. Networks and stepped levels, whose stations are correlated, need their own Σ.</remarks>
 public static class PlaneReach
 {
     /// <summary>The seed used unless another is given, so that a layout has one figure.</summary>
     public const ulong DefaultSeed = 0xB011D72AC4000001;
 
+    /// <summary>Trials used unless another number is given: they give the quantile to about 1 %.</summary>
+    public const int DefaultTrials = 10000;
+
+    private const int FewestTrials = 100;
+
+    /// <summary>Beyond this many stations some two are near enough for s = √2 σ, which is never too small.</summary>
+    private const int LargestPairSearch = 4096;
+
     /// <summary>The reaches for a layout.</summary>
-    /// <param name="xMm">Stations, x in mm.</param>
+    /// <param name="xMm">Stations, x in mm; four or more, not on one line in plan.</param>
     /// <param name="yMm">Stations, y in mm.</param>
-    /// <param name="sigmaUm">Standard uncertainty of one station's height in the result, µm: already divided by the square root of the number
-    /// of passes <em>planned</em>.</param>
-    /// <param name="commonUm">B, µm: zone of the worst shape that all passes share.</param>
+    /// <param name="sigmaUm">Standard uncertainty of one station's height in the result, µm, zero or more: already divided by the square root
+    /// of the number of passes <em>planned</em>.</param>
+    /// <param name="commonUm">B, µm, zero or more: zone of the worst shape that all passes share.</param>
     /// <param name="reference">The plane of the requirement.</param>
     /// <param name="seed">Seed of the generator.</param>
     /// <param name="trials">Trials; 10⁴ give the quantile to about 1 %.</param>
-    /// <param name="degreesOfFreedom">Of <paramref name="sigmaUm"/>; null where it is known, not estimated.</param>
+    /// <param name="degreesOfFreedom">Of <paramref name="sigmaUm"/>; null where it is known, not estimated. Then t takes the place of
+    /// 1.6449, and each trial's noise is divided by an estimate with these degrees of freedom.</param>
+    /// <returns>Reaches in µm; the same bits for the same layout, seed and trials.</returns>
+    /// <exception cref="ArgumentException">A number is NaN or infinite, or the layout cannot decide (fewer than four stations, all on one line).</exception>
+    /// <exception cref="ArgumentOutOfRangeException">A negative uncertainty, fewer than 100 trials, degrees of freedom below one.</exception>
     public static ZoneReach Of(
         ReadOnlySpan<double> xMm,
         ReadOnlySpan<double> yMm,
@@ -34,58 +48,135 @@ public static class PlaneReach
         double commonUm,
         PlaneReference reference,
         ulong seed = DefaultSeed,
-        int trials = 10000,
+        int trials = DefaultTrials,
         double? degreesOfFreedom = null)
     {
         Guard.FiniteNotNegative(sigmaUm, nameof(sigmaUm));
         Guard.FiniteNotNegative(commonUm, nameof(commonUm));
-        ArgumentOutOfRangeException.ThrowIfLessThan(trials, 100);
-        var plane = new PlaneProjector(xMm, yMm);
-        var pair = PairSigma(plane) * sigmaUm;
-        var quantile = sigmaUm == 0 ? 0 : NoiseQuantile(plane, xMm, yMm, reference, seed, trials) * sigmaUm;
-        return new ZoneReach((Quantile.OneSided95(degreesOfFreedom) * pair) + commonUm, quantile + commonUm, pair, quantile, commonUm);
+        var frame = Layout(xMm, yMm, trials);
+        var pairSigma = sigmaUm * PairFactor(frame);
+        var noise = sigmaUm == 0 ? 0 : sigmaUm * NoiseFactor(frame, reference, seed, trials, Quantiles.WholeDegrees(degreesOfFreedom));
+        return new ZoneReach(
+            (Quantiles.OneSided95(degreesOfFreedom) * pairSigma) + commonUm, noise + commonUm, pairSigma, noise, commonUm);
     }
 
-    private static double PairSigma(PlaneProjector plane)
+    /// <summary>The zone of pure noise with σ = 1 at a given probability, for a layout: a pure number, six significant digits.</summary>
+    /// <param name="xMm">Stations, x in mm; four or more, not on one line in plan.</param>
+    /// <param name="yMm">Stations, y in mm.</param>
+    /// <param name="reference">The plane of the requirement.</param>
+    /// <param name="probability">Between 0 and 1.</param>
+    /// <param name="seed">Seed of the generator.</param>
+    /// <param name="trials">Trials.</param>
+    /// <exception cref="ArgumentException">As for <see cref="Of"/>.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">A probability outside 0…1, fewer than 100 trials.</exception>
+    public static double NoiseQuantile(
+        ReadOnlySpan<double> xMm,
+        ReadOnlySpan<double> yMm,
+        PlaneReference reference,
+        double probability,
+        ulong seed = DefaultSeed,
+        int trials = DefaultTrials)
     {
-        // Beyond this many stations the plane takes next to nothing out of the nearest pair: √2 is a safe bound.
-        if (plane.Count > 2000)
+        Guard.Finite(probability, nameof(probability));
+        if (probability is <= 0 or >= 1)
+            Guard.ThrowOutOfRange(probability, nameof(probability), "between 0 and 1");
+        return Quantile(NoiseZones(Layout(xMm, yMm, trials), reference, seed, trials, null), probability);
+    }
+
+    private static PlanFrame Layout(ReadOnlySpan<double> xMm, ReadOnlySpan<double> yMm, int trials)
+    {
+        Guard.Finite(xMm, nameof(xMm));
+        Guard.Finite(yMm, nameof(yMm));
+        Guard.SameLength(yMm.Length, nameof(yMm), xMm.Length, nameof(xMm));
+        if (trials < FewestTrials)
+            Guard.ThrowOutOfRange(trials, nameof(trials), "100 or more");
+        if (xMm.Length < 4)
         {
-            return Quantile.SixDigits(Math.Sqrt(2));
+            throw new ArgumentException(
+                string.Create(CultureInfo.InvariantCulture, $"{xMm.Length} stations cannot decide about a plane; four are the fewest."), nameof(xMm));
         }
 
-        var largest = 0.0;
-        for (var i = 0; i < plane.Count; i++)
+        var frame = PlanFrame.Of(xMm, yMm);
+        return frame.Shape == PlanShape.Plane
+            ? frame
+            : throw new ArgumentException("All stations lie on one line in plan; they cannot decide about a plane.", nameof(xMm));
+    }
+
+    /// <summary>s for σ = 1: Var(rᵢ − rⱼ) = 2 − d², d² the squared distance of the two stations in the metric of the layout (Σu² = Σw² = 1).</summary>
+    private static double PairFactor(PlanFrame frame)
+    {
+        double[] u = frame.U, w = frame.W;
+        if (u.Length > LargestPairSearch)
+            return Math.Sqrt(2);
+        double byU = 1 / frame.SumUU, byW = 1 / frame.SumWW, least = 2;
+        for (var i = 0; i < u.Length; i++)
         {
-            for (var j = i + 1; j < plane.Count; j++)
+            for (var j = i + 1; j < u.Length; j++)
             {
-                largest = Math.Max(largest, plane.PairVariance(i, j));
+                double du = u[i] - u[j], dw = w[i] - w[j];
+                least = Math.Min(least, (du * du * byU) + (dw * dw * byW));
             }
         }
 
-        return Quantile.SixDigits(Math.Sqrt(largest));
+        return Math.Sqrt(2 - least);
     }
 
-    /// <summary>Q97.5 of the zone of unit noise: the zone scales with the noise, so one figure serves a layout.</summary>
-    private static double NoiseQuantile(
-        PlaneProjector plane, ReadOnlySpan<double> xMm, ReadOnlySpan<double> yMm, PlaneReference reference, ulong seed, int trials)
+    private static double NoiseFactor(PlanFrame frame, PlaneReference reference, ulong seed, int trials, int? degrees) =>
+        Quantile(NoiseZones(frame, reference, seed, trials, degrees), 0.975);
+
+    /// <summary>The order statistic of rank ⌈p·trials⌉, rounded to six digits.</summary>
+    private static double Quantile(double[] zones, double probability)
     {
-        var noise = new NormalNoise(seed);
-        var residuals = new double[plane.Count];
-        var zones = new double[trials];
-        var zone = reference == PlaneReference.MinimumZone ? new NoiseZone(xMm, yMm) : null;
-        for (var t = 0; t < trials; t++)
-        {
-            for (var i = 0; i < residuals.Length; i++)
-            {
-                residuals[i] = noise.Next();
-            }
-
-            plane.TakeOut(residuals);
-            zones[t] = zone is null ? residuals.Max() - residuals.Min() : zone.Of(residuals);
-        }
-
         Array.Sort(zones);
-        return Quantile.SixDigits(zones[Math.Min(trials - 1, (int)Math.Ceiling(0.975 * (trials + 1)) - 1)]);
+        return Rounding.ToSixDigits(zones[Math.Min((int)Math.Ceiling(probability * zones.Length), zones.Length) - 1]);
+    }
+
+    private static double[] NoiseZones(PlanFrame frame, PlaneReference reference, ulong seed, int trials, int? degrees)
+    {
+        var source = new SeededSource(seed);
+        var zone = new VerticalZone();
+        var zones = new double[trials];
+        var heights = new double[frame.U.Length];
+        for (var trial = 0; trial < trials; trial++)
+        {
+            for (var i = 0; i < heights.Length; i++)
+                heights[i] = source.NextNormal();
+            var width = reference switch
+            {
+                PlaneReference.LeastSquares => LeastSquaresRange(frame, heights),
+                PlaneReference.MinimumZone => MinimumZone(frame, heights, zone),
+                _ => throw new ArgumentOutOfRangeException(nameof(reference), reference, "Not a plane reference."),
+            };
+            zones[trial] = degrees is { } whole ? width / Math.Sqrt(source.NextChiSquare(whole) / whole) : width;
+        }
+
+        return zones;
+    }
+
+    private static double LeastSquaresRange(PlanFrame frame, double[] heights)
+    {
+        double[] u = frame.U, w = frame.W;
+        double su = 0, sw = 0;
+        for (var i = 0; i < heights.Length; i++)
+        {
+            su += u[i] * heights[i];
+            sw += w[i] * heights[i];
+        }
+
+        double a = su / frame.SumUU, b = sw / frame.SumWW, top = double.NegativeInfinity, bottom = double.PositiveInfinity;
+        for (var i = 0; i < heights.Length; i++)
+        {
+            var rest = heights[i] - (a * u[i]) - (b * w[i]);
+            top = Math.Max(top, rest);
+            bottom = Math.Min(bottom, rest);
+        }
+
+        return top - bottom;
+    }
+
+    private static double MinimumZone(PlanFrame frame, double[] heights, VerticalZone zone)
+    {
+        zone.Solve(frame.U, frame.W, heights);
+        return zone.Width;
     }
 }

@@ -22,6 +22,7 @@ public static class ErrorMapping
         (typeof(RefusedException), 409, "refused", "A rule forbids this act."),
         (typeof(ChangedMeanwhileException), 412, "changed-meanwhile", "It has changed since you saw it."),
         (typeof(KeyReusedException), 422, "key-reused", "The idempotency key belongs to another request."),
+        (typeof(NoAnswerException), 422, "no-answer", "The data are sound but leave no answer."),
         (typeof(IfMatchMissingException), 428, "if-match-missing", "An If-Match header is required."),
         (typeof(StoreBusyException), 503, "store-busy", "The store is busy; send the same request again."),
     ];
@@ -137,3 +138,6 @@ public sealed class KeyMissingException() : Exception("Send a header Idempotency
 
 /// <summary>A release came without the hash of the sheet the person saw.</summary>
 public sealed class IfMatchMissingException() : Exception("Send If-Match with the sheet hash that you saw (ETag of the hold's sheet).");
+
+/// <summary>An evaluation's table was understood, and has no answer: all points on one line, say.</summary>
+public sealed class NoAnswerException(string defect) : Exception(defect);

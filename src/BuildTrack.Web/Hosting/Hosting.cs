@@ -49,7 +49,8 @@ internal static partial class HostSteps
         return services.AddAntiforgery(options =>
         {
             options.Cookie.Name = "__Host-buildtrack-form";
-            options.Cookie.SecurePolicy = CookieSecurePolicy.Always;
+            // "Always" refuses plain HTTP on loopback, where browsers do keep Secure cookies: the cookie policy sets the attribute.
+            options.Cookie.SecurePolicy = CookieSecurePolicy.None;
             options.Cookie.SameSite = SameSiteMode.Strict;
             options.Cookie.HttpOnly = true;
         });

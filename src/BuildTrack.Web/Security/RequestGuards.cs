@@ -26,6 +26,14 @@ public static class RequestGuards
         return next(context);
     });
 
+    /// <summary>Every cookie is Secure, HttpOnly and Strict, whoever sets it.</summary>
+    public static IApplicationBuilder UseSecureCookies(this IApplicationBuilder app) => app.UseCookiePolicy(new CookiePolicyOptions
+    {
+        Secure = CookieSecurePolicy.Always,
+        HttpOnly = Microsoft.AspNetCore.CookiePolicy.HttpOnlyPolicy.Always,
+        MinimumSameSitePolicy = SameSiteMode.Strict,
+    });
+
     /// <summary>A browser that sends the cookie with a change must say that the change comes from our own pages.</summary>
     public static IApplicationBuilder UseSameOriginOnly(this IApplicationBuilder app) => app.Use((context, next) =>
     {

@@ -1,0 +1,59 @@
+using MathNet.Numerics.Distributions;
+
+namespace BuildTrack.Metrology.Verdicts;
+
+/// <summary>Coverage factors of the verdict rules, to the digits in which they are used and hashed.</summary>
+public static class Quantiles
+{
+    /// <summary>95 % one-sided, normal distribution, as the rules state it.</summary>
+    public const double Normal95 = 1.6449;
+
+    /// <summary>97.5 % one-sided, normal distribution, as the rules state it.</summary>
+    public const double Normal975 = 1.960;
+
+    /// <summary>Factor for 95 % on one side: 1.6449, or Student's t where the standard uncertainty is itself an estimate.</summary>
+    /// <param name="degreesOfFreedom">Null: known without doubt. Else 1 or more; a fraction is cut to the next lower whole number (GUM G.4).</param>
+    /// <returns>A pure number, six significant digits.</returns>
+    /// <exception cref="ArgumentOutOfRangeException">Below one.</exception>
+    public static double OneSided95(double? degreesOfFreedom = null) => Factor(0.95, Normal95, degreesOfFreedom);
+
+    /// <summary>Factor for 97.5 % on one side: 1.960, or Student's t.</summary>
+    /// <inheritdoc cref="OneSided95"/>
+    public static double OneSided975(double? degreesOfFreedom = null) => Factor(0.975, Normal975, degreesOfFreedom);
+
+    /// <summary>97.5 % quantile of the largest of <paramref name="count"/> independent standard normals: Φ⁻¹(0.975^(1/n)).</summary>
+    /// <remarks>With degrees of freedom Student's t takes the place of Φ. The n values then share one estimated uncertainty, which makes the true
+    /// quantile smaller: the figure is on the safe side.</remarks>
+    /// <param name="count">One or more.</param>
+    /// <param name="degreesOfFreedom">Null: known without doubt.</param>
+    /// <returns>A pure number, six significant digits.</returns>
+    /// <exception cref="ArgumentOutOfRangeException">A count or degrees of freedom below one.</exception>
+    public static double LargestOf975(int count, double? degreesOfFreedom = null)
+    {
+        ArgumentOutOfRangeException.ThrowIfLessThan(count, 1);
+        if (count == 1)
+            return OneSided975(degreesOfFreedom);
+        var each = Math.Exp(Math.Log(0.975) / count);
+        return Rounding.ToSixDigits(WholeDegrees(degreesOfFreedom) is { } whole
+            ? StudentT.InvCDF(0, 1, whole, each)
+            : Normal.InvCDF(0, 1, each));
+    }
+
+    /// <summary>Degrees of freedom as used: whole, cut downward.</summary>
+    /// <exception cref="ArgumentException">NaN.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">Below one.</exception>
+    internal static int? WholeDegrees(double? degreesOfFreedom)
+    {
+        if (degreesOfFreedom is not { } given || double.IsPositiveInfinity(given))
+            return null;
+        Guard.Finite(given, nameof(degreesOfFreedom));
+        if (given < 1)
+            Guard.ThrowOutOfRange(given, nameof(degreesOfFreedom), "1 or more");
+        return (int)Math.Min(Math.Floor(given), 1e6);
+    }
+
+    private static double Factor(double probability, double normal, double? degreesOfFreedom) =>
+        WholeDegrees(degreesOfFreedom) is { } whole
+            ? Math.Max(normal, Rounding.ToSixDigits(StudentT.InvCDF(0, 1, whole, probability)))
+            : normal;
+}
