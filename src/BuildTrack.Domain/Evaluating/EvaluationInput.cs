@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using System.Text.Json.Serialization;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Measuring;
@@ -29,6 +30,7 @@ public sealed record SurveySource(
     long Measurement, int No, string Survey, string Column, string Quantity, int PassesPlanned, bool NeedsGradient, double? BaseLengthMm,
     ImmutableArray<Station> Stations, ImmutableArray<Run> Runs, string? Feature = null)
 {
+    [JsonIgnore]
     public IEnumerable<Run> CountedPasses => Runs.Where(r => r.Kind == RunKind.Pass && r.Counts);
 
     public IEnumerable<Run> ContactsAgainFor(string line) => Runs.Where(r => r.Kind == RunKind.ContactsAgain && r.Counts && r.Proves == line);

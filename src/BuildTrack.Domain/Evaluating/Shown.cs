@@ -14,6 +14,8 @@ public static class Shown
     {
         "µm" => Fixed(value, 1),
         "mm" => Fixed(value / 1000, 3),
+        // What a fit leaves of a slope that is none is rounding, not a figure.
+        _ when Math.Abs(value) < 1e-9 => "0",
         _ => value.ToString("G4", CultureInfo.InvariantCulture),
     });
 

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using System.Text.Json.Serialization;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Instruments;
 
@@ -68,6 +69,7 @@ public sealed record Run(
     public bool Counts => Finished is not null && Discarded is null;
 
     /// <summary>The readings that stand: each not superseded.</summary>
+    [JsonIgnore]
     public IEnumerable<Reading> Standing
     {
         get
@@ -78,6 +80,7 @@ public sealed record Run(
     }
 
     /// <summary>Everybody who had a hand in this run: recorded, uploaded, corrected, discarded or helped.</summary>
+    [JsonIgnore]
     public IEnumerable<string> Hands =>
         Helpers.Append(Person).Concat(Readings.Select(r => r.Person)).Concat(Discarded is null ? [] : [Discarded.Person]).Distinct();
 }
@@ -93,7 +96,9 @@ public sealed record Discarded(string Person, Instant At, string Reason);
 public sealed record Measurement(
     long Id, string Survey, string? Feature, int No, int PassesPlanned, string? RepeatedBecause, Instant Begun, string BegunBy, ImmutableArray<Run> Runs)
 {
+    [JsonIgnore]
     public IEnumerable<Run> CountedPasses => Runs.Where(r => r.Kind == RunKind.Pass && r.Counts);
 
+    [JsonIgnore]
     public Run? Open => Runs.SingleOrDefault(r => r.Finished is null && r.Discarded is null);
 }

@@ -12,7 +12,12 @@ internal static class EvaluationsApi
         api.MapPost("/evaluations/{kind}", Evaluate).WithSummary("Evaluates a table (text/csv, at most 2 MB); options are query parameters.");
     }
 
-    private static IResult Kinds() => TypedResults.Ok(EvaluationCommands.Kinds.Select(k => new { k.Name, k.Summary, k.Columns, Options = k.Options.Select(o => new { o.Name, o.Meaning }) }));
+    public sealed record KindAnswer(string Name, string Summary, string? Columns, IEnumerable<OptionAnswer> Options);
+
+    public sealed record OptionAnswer(string Name, string Meaning);
+
+    private static IEnumerable<KindAnswer> Kinds() =>
+        EvaluationCommands.Kinds.Select(k => new KindAnswer(k.Name, k.Summary, k.Columns, k.Options.Select(o => new OptionAnswer(o.Name, o.Meaning))));
 
     private static async Task<IResult> Evaluate(string kind, HttpContext context, CancellationToken ct)
     {

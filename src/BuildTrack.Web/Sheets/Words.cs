@@ -11,9 +11,9 @@ public static class Words
     /// <summary>"at most 0.100 mm" or "at least 16.0 mm".</summary>
     public static string Limit(Requirement requirement) => (requirement.Upper, requirement.Lower, requirement.Table) switch
     {
-        ({ } upper, { } lower, _) => $"{lower} to {upper}",
-        ({ } upper, null, _) => $"at most {upper}",
-        (null, { } lower, _) => $"at least {lower}",
+        ({ } upper, { } lower, _) => $"{Shown.InUnitOf(lower.Calculated, requirement)} to {Shown.InUnitOf(upper.Calculated, requirement)}",
+        ({ } upper, null, _) => $"at most {Shown.InUnitOf(upper.Calculated, requirement)}",
+        (null, { } lower, _) => $"at least {Shown.InUnitOf(lower.Calculated, requirement)}",
         (null, null, { } table) => $"table {table} over {requirement.Over}",
         _ => "none",
     };

@@ -45,6 +45,6 @@ public sealed class ResultsModel(MachineReader machines) : SheetPage
         }
 
         Name(Machine, agreed.Characteristic.Title, "Result sheet", line, Hold.Released is { } r ? NameOf(r.Person) : $"held at {Hold.Hold.Id}",
-            Of.Standing.Evaluation is { } e ? $"Calculated {Clock.Short(e.At)}" : Of.Standing.Word, $"{SheetSets.UrlOf(serial)}/results/{line}");
+            Of.Standing.Evaluation is null ? Of.Standing.Word : "Calculated", $"{SheetSets.UrlOf(serial)}/results/{line}", Of.Standing.Evaluation?.At);
     }
 }
