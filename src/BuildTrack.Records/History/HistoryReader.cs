@@ -155,7 +155,7 @@ public sealed class HistoryReader(Store store)
         }
     }
 
-    private static string Short(string hash) => hash.Length > 12 ? $"{Short(hash)}" : hash;
+    private static string Short(string hash) => hash.Length > 12 ? $"{hash[..12]}…" : hash;
 
     private sealed record Written(long Act, string Serial, long AtUs, string Of, string Hash);
 }
