@@ -20,11 +20,11 @@ internal static class PureCode
 
     private static readonly string[] Unrepeatable = ["Sin", "Cos", "Tan", "SinCos", "Asin", "Acos", "Atan", "Atan2", "Sinh", "Cosh", "Tanh", "Exp", "Pow", "Cbrt"];
 
+    // A stopwatch is none of them: how long a lock was waited for enters no record.
     private static readonly string[] Clocks =
     [
         "System.DateTime.get_Now", "System.DateTime.get_UtcNow", "System.DateTime.get_Today", "System.DateTimeOffset.get_Now", "System.DateTimeOffset.get_UtcNow",
-        "System.Environment.get_TickCount", "System.Environment.get_TickCount64", "System.Diagnostics.Stopwatch.GetTimestamp", "System.Diagnostics.Stopwatch.StartNew",
-        "System.Diagnostics.Stopwatch..ctor",
+        "System.Environment.get_TickCount", "System.Environment.get_TickCount64",
     ];
 
     /// <summary>Input and output, clock, culture, threads, reflection, native code.</summary>
