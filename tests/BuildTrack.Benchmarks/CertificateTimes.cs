@@ -38,7 +38,6 @@ internal static class CertificateTimes
             }
 
             Line(($"certificate {line.Number}, record {text.Length / 1024} kB, file {size / 1024} kB", -64));
-            Line(("first", -16), (Ms(times[0]), 12));
             Line(("median", -16), (Ms(Median(times.Skip(5))), 12));
             Line(("longest", -16), (Ms(times.Skip(5).Max()), 12));
         }

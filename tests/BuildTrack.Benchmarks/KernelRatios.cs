@@ -25,11 +25,17 @@ internal static class KernelRatios
         Control.UseManaged();
         Control.UseSingleThread();
         Line(("calculation", -34), ("points", 12), ("a bare read", 14), ("calculation", 14), ("ratio", 8), ("least … most", 20));
+        var fit = PlaneFit();
+        if (fit is null)
+        {
+            Console.WriteLine("(the engine's plane fit was not found under its name; only the whole calculation is shown)");
+        }
+
         foreach (var count in new[] { 58, 10_000, 1_000_000 })
         {
             var (x, y, z) = Bed(count);
             var zone = (double[] a, double[] b, double[] c) => FlatnessCalculation.Of(a, b, c).MinimumZone!.FlatnessUm;
-            if (PlaneFit() is { } fit)
+            if (fit is not null)
             {
                 Ratio("least-squares plane", x, y, z, fit);
             }
@@ -41,17 +47,17 @@ internal static class KernelRatios
     // The plane alone has no public entry of its own; the engine's own step is called as it is.
     private static Func<double[], double[], double[], double>? PlaneFit()
     {
+        const BindingFlags any = BindingFlags.Static | BindingFlags.Public | BindingFlags.NonPublic;
         var engine = typeof(FlatnessCalculation).Assembly;
-        var cloud = engine.GetType("BuildTrack.Metrology.Flatness.Cloud")?.GetConstructors(BindingFlags.Instance | BindingFlags.Public | BindingFlags.NonPublic).SingleOrDefault();
-        var of = engine.GetType("BuildTrack.Metrology.Flatness.LeastSquares")?.GetMethod("Of", BindingFlags.Static | BindingFlags.Public | BindingFlags.NonPublic);
-        if (cloud?.GetParameters().Length != 3 || of?.GetParameters() is not [{ ParameterType: var takes }] || takes != cloud.DeclaringType)
+        var points = engine.GetType("BuildTrack.Metrology.Flatness.PointSet")?.GetMethod("Of", any);
+        var of = engine.GetType("BuildTrack.Metrology.Flatness.LeastSquaresFit")?.GetMethod("Of", any);
+        if (points?.GetParameters().Length != 3 || of?.GetParameters() is not [{ ParameterType: var takes }] || takes != points.ReturnType)
         {
-            Console.WriteLine("(the engine's plane fit was not found under its name; only the whole calculation is shown)");
             return null;
         }
 
         var arrays = new[] { "x", "y", "z" }.Select(n => Expression.Parameter(typeof(double[]), n)).ToArray();
-        var made = Expression.New(cloud, arrays.Select(a => Expression.Convert(a, typeof(ReadOnlySpan<double>))));
+        var made = Expression.Call(points, arrays.Select(a => Expression.Convert(a, typeof(ReadOnlySpan<double>))));
         var plane = Expression.Field(Expression.Call(of, made), "Item1");
         return Expression.Lambda<Func<double[], double[], double[], double>>(Expression.Property(plane, "FlatnessUm"), arrays).Compile();
     }
