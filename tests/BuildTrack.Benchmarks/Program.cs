@@ -1,1 +1,20 @@
+using BuildTrack.Benchmarks;
+
+// dotnet run -c Release --project tests/BuildTrack.Benchmarks -- start|pages|certificate|kernels
+var parts = new Dictionary<string, Func<Task>>
+{
+    ["start"] = StartTimes.Run,
+    ["pages"] = PageTimes.Run,
+    ["certificate"] = CertificateTimes.Run,
+    ["kernels"] = () => Task.Run(KernelRatios.Run),
+};
+
+if (args is not [var name] || !parts.TryGetValue(name, out var part))
+{
+    Console.Error.WriteLine($"Name one part: {string.Join(", ", parts.Keys)}.");
+    return 2;
+}
+
+Console.WriteLine(System.Runtime.InteropServices.RuntimeInformation.OSDescription + ", " + System.Runtime.InteropServices.RuntimeInformation.FrameworkDescription + $", {Environment.ProcessorCount} processors");
+await part();
 return 0;

@@ -41,7 +41,7 @@ internal static class RailMap
         return new Drawing(Width, height, $"Deviations at the stations of both rail seats, in {model.Unit}", model.Describe(), [.. marks]);
     }
 
-    private static string NameOf(MapStation[] row) => row[0].Station.IndexOf('-', StringComparison.Ordinal) is var dash and > 0 ? row[0].Station[..dash] : $"y {row[0].YMm:0}";
+    private static string NameOf(MapStation[] row) => row[0].Station.IndexOf('-', StringComparison.Ordinal) is var dash and > 0 ? row[0].Station[..dash] : FormattableString.Invariant($"y {row[0].YMm:0}");
 
     private sealed record Layout(MapModel Model, double Zero, double Scale, double BarScale, double Pitch, double Size)
     {

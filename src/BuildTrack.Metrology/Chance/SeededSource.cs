@@ -40,7 +40,7 @@ public sealed class SeededSource
         return result;
     }
 
-    /// <summary>A number from 0 (included) to 1 (excluded), a multiple of 2⁻⁵³.</summary>
+    /// <summary>A number from 0 (included) to 1 (excluded), a multiple of 2⁻⁵³; dimensionless.</summary>
     public double NextUniform() => (NextBits() >> 11) * (1.0 / 9007199254740992.0);
 
     /// <summary>A whole number from 0 (included) to <paramref name="below"/> (excluded), each equally likely.</summary>
@@ -57,7 +57,7 @@ public sealed class SeededSource
         }
     }
 
-    /// <summary>A standard normal number: mean 0, standard deviation 1.</summary>
+    /// <summary>A standard normal number: mean 0, standard deviation 1; dimensionless.</summary>
     public double NextNormal()
     {
         if (_hasSpare)

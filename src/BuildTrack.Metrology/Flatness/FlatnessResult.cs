@@ -24,7 +24,7 @@ public sealed record LeastSquaresPlane(
 
 /// <summary>A point that touches one of the two planes of the minimum zone, with its weight in the proof.</summary>
 /// <param name="Index">Index of the point in the input.</param>
-/// <param name="Weight">Positive for a high contact, negative for a low one. The positive ones add to 1, the negative ones to −1.</param>
+/// <param name="Weight">Dimensionless: positive for a high contact, negative for a low one. The positive ones add to 1, the negative ones to −1.</param>
 public sealed record ContactPlace(int Index, double Weight);
 
 /// <summary>Flatness deviation: the smallest distance between two parallel planes that hold every point (ISO 1101, ISO 12781-1 MZ).</summary>

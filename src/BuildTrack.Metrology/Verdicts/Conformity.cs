@@ -10,7 +10,7 @@ namespace BuildTrack.Metrology.Verdicts;
 /// </remarks>
 public static class Conformity
 {
-    /// <summary>The simple rule is usable while U is at most this part of the limit.</summary>
+    /// <summary>The simple rule is usable while U is at most this part of the limit; dimensionless.</summary>
     public const double SimpleRuleLargestPart = 0.25;
 
     /// <summary>The limits of a requirement, in the unit of the value. One may be missing, not both; the upper is not below the lower.</summary>
@@ -37,7 +37,7 @@ public static class Conformity
 
     /// <summary>Accepted where value + acceptBand ≤ upper and value − acceptBand ≥ lower; rejected where value − rejectBand &gt; upper or
     /// value + rejectBand &lt; lower; not proven between.</summary>
-    /// <param name="value">The result.</param>
+    /// <param name="value">The result, in the unit of the limits.</param>
     /// <param name="limits">One or two limits.</param>
     /// <param name="acceptBand">Zero or more, unit of the value.</param>
     /// <param name="rejectBand">Zero or more, unit of the value.</param>
@@ -116,6 +116,8 @@ public static class Conformity
     }
 
     /// <summary>Whether U is above a quarter of the limit: of its size for one limit, of half the distance for two (so that ±L counts as L).</summary>
+    /// <param name="expandedUncertainty">U, in the unit of the limits.</param>
+    /// <param name="limits">One or two limits.</param>
     /// <exception cref="ArgumentException">A number is NaN or infinite, or the limits are not as <see cref="Limits"/> asks.</exception>
     /// <exception cref="ArgumentOutOfRangeException">U below zero.</exception>
     public static bool SimpleRuleHasTooLargeUncertainty(double expandedUncertainty, Limits limits)

@@ -27,7 +27,7 @@ public static class LineReach
         double? degreesOfFreedom = null) =>
         ZoneNoise.Reach(Layout(positionsMm), sigmaUm, commonUm, reference, seed, trials, degreesOfFreedom);
 
-    /// <summary>The zone of pure noise with σ = 1 at a given probability: a pure number, six significant digits.</summary>
+    /// <summary>The zone of pure noise with σ = 1 at a given probability: dimensionless, six significant digits.</summary>
     /// <inheritdoc cref="PlaneReach.NoiseQuantile"/>
     public static double NoiseQuantile(
         ReadOnlySpan<double> positionsMm,

@@ -5,10 +5,10 @@ namespace BuildTrack.Metrology.Verdicts;
 /// <summary>Coverage factors of the verdict rules, to the digits in which they are used and hashed.</summary>
 public static class Quantiles
 {
-    /// <summary>95 % one-sided, normal distribution, as the rules state it.</summary>
+    /// <summary>95 % one-sided, normal distribution, as the rules state it; dimensionless.</summary>
     public const double Normal95 = 1.6449;
 
-    /// <summary>97.5 % one-sided, normal distribution, as the rules state it.</summary>
+    /// <summary>97.5 % one-sided, normal distribution, as the rules state it; dimensionless.</summary>
     public const double Normal975 = 1.960;
 
     /// <summary>Factor for 95 % on one side: 1.6449, or Student's t where the standard uncertainty is itself an estimate.</summary>

@@ -75,7 +75,7 @@ public abstract class SheetPage : PageModel
         }
         catch (Exception e) when (e is not OperationCanceledException)
         {
-            (Plant, Clock, Now) = (PlantSettings.Unset, new PlantTime(PlantSettings.Unset.TimeZone), Instant.Now(TimeProvider.System));
+            (Plant, Clock, Now) = (PlantSettings.Unset, new PlantTime(PlantSettings.Unset.TimeZone), Instant.Now(HttpContext.RequestServices.GetRequiredService<TimeProvider>()));
         }
     }
 

@@ -1,0 +1,81 @@
+using System.Diagnostics;
+using System.Globalization;
+using BuildTrack.Records.Machines;
+using BuildTrack.Records.People;
+using Microsoft.Extensions.DependencyInjection;
+using static BuildTrack.Benchmarks.Figures;
+
+namespace BuildTrack.Benchmarks;
+
+/// <summary>How long each page of the demo takes, asked one at a time over the loopback address: the server's time and a fraction of a millisecond.</summary>
+internal static class PageTimes
+{
+    private const int Warm = 30;
+    private const int Rounds = 100;
+    private const string Machine = "OV2661-0031";
+
+    public static async Task Run()
+    {
+        var folder = Directory.CreateTempSubdirectory("buildtrack-pages-");
+        try
+        {
+            var (published, data) = (Path.Combine(folder.FullName, "server"), Path.Combine(folder.FullName, "data"));
+            await ServerProcess.Publish(published);
+            using var server = await ServerProcess.Start(published, data, demo: true);
+            await using var records = DemoData.Open(data);
+            var sessions = records.GetRequiredService<SessionStore>();
+            var run = (await records.GetRequiredService<MachineReader>().Load(Machine, CancellationToken.None)).Measurements.SelectMany(m => m.Runs).First().Id;
+            var cookies = new Dictionary<string, string>();
+            foreach (var person in new[] { "renna.tallworth", "maren.ostley", "tilda.averne", "odo.fenn" })
+            {
+                cookies[person] = (await sessions.SignIn(person, DemoData.Password, CancellationToken.None)).Secret ?? throw new InvalidOperationException($"{person} could not sign in.");
+            }
+
+            Line(("page", -48), ("as", -18), ("median", 10), ("95 %", 10), ("kB", 8));
+            foreach (var (path, person) in Pages(run))
+            {
+                await One(new Uri(server.Address, path), path, person, cookies[person]);
+            }
+        }
+        finally
+        {
+            folder.Delete(recursive: true);
+        }
+    }
+
+    private static IEnumerable<(string Path, string Person)> Pages(long run) =>
+    [
+        ("/", "renna.tallworth"), ("/machines", "tilda.averne"), ("/machines/new", "tilda.averne"), ($"/machines/{Machine}", "renna.tallworth"),
+        ($"/machines/{Machine}/step/100", "renna.tallworth"), ($"/machines/{Machine}/runs/{run.ToString(CultureInfo.InvariantCulture)}", "renna.tallworth"),
+        ($"/machines/{Machine}/results/100-01", "renna.tallworth"), ($"/machines/{Machine}/release/H1", "maren.ostley"), ($"/machines/{Machine}/bed-change", "renna.tallworth"),
+        ("/waiting", "maren.ostley"), ("/certificates", "maren.ostley"), ("/instruments", "odo.fenn"), ("/checklists", "odo.fenn"), ("/people", "odo.fenn"), ("/plant", "odo.fenn"),
+        ("/history", "odo.fenn"), ("/tokens", "renna.tallworth"), ("/api/v1/machines", "tilda.averne"), ($"/api/v1/machines/{Machine}", "tilda.averne"),
+    ];
+
+    private static async Task One(Uri address, string path, string person, string secret)
+    {
+        using var http = new HttpClient(new SocketsHttpHandler { UseCookies = false, AllowAutoRedirect = false });
+        var times = new List<double>();
+        var size = 0;
+        for (var round = -Warm; round < Rounds; round++)
+        {
+            using var request = new HttpRequestMessage(HttpMethod.Get, address);
+            request.Headers.TryAddWithoutValidation("Cookie", $"{Web.Security.SessionSchemes.CookieName}={secret}");
+            var begun = Stopwatch.GetTimestamp();
+            using var answer = await http.SendAsync(request);
+            size = (await answer.Content.ReadAsByteArrayAsync()).Length;
+            if (!answer.IsSuccessStatusCode)
+            {
+                Line((path, -48), (person, -18), ($"{(int)answer.StatusCode} instead of 200", 20));
+                return;
+            }
+
+            if (round >= 0)
+            {
+                times.Add(Stopwatch.GetElapsedTime(begun).TotalMilliseconds);
+            }
+        }
+
+        Line((path, -48), (person, -18), (Ms(Median(times)), 10), (Ms(Quantile(times, 0.95)), 10), ((size / 1024.0).ToString("0.0", CultureInfo.InvariantCulture), 8));
+    }
+}

@@ -1,0 +1,142 @@
+using System.Text.RegularExpressions;
+using Microsoft.Playwright;
+using static Microsoft.Playwright.Assertions;
+
+namespace BuildTrack.Browser.Tests;
+
+/// <summary>The one path as people walk it: order, upload, result, contact places again, release by somebody else, certificate.</summary>
+public sealed partial class WalkTests(DemoServer server) : IClassFixture<DemoServer>
+{
+    [Fact]
+    public async Task A_bed_beyond_its_limit_is_rejected_only_when_its_contact_places_are_measured_again()
+    {
+        Assert.SkipWhen(DemoServer.WhyNot is not null, DemoServer.WhyNot ?? "");
+        await Order("OV2661-0099", "OV-2661/12", "0.105 mm");
+        var renna = await server.SignIn("renna.tallworth");
+        await Begin(renna, "OV2661-0099", "bed-heights");
+
+        await Read(renna, "OV2661-0031-pad-thickness.csv");
+        await Expect(renna.Locator(".faults tbody tr").First).ToBeVisibleAsync();
+        await Upload(renna, "OV2661-0031-bed-heights.csv");
+        await Expect(renna.Locator(".framed .stamp").First).ToHaveTextAsync("not proven");
+        await renna.ClickAsync(".do .act--next");
+
+        await FillConditions(renna);
+        await Expect(renna.Locator(".stations input[inputmode=decimal]")).ToHaveCountAsync(4);
+        await Upload(renna, "OV2661-0031-contacts-again.csv");
+        await Expect(renna.Locator(".framed .stamp").First).ToHaveTextAsync("rejected");
+        await Expect(renna.Locator(".because li").First).ToContainTextAsync("measured again");
+    }
+
+    [Fact]
+    public async Task An_accepted_bed_is_released_by_who_did_not_measure_and_certified()
+    {
+        Assert.SkipWhen(DemoServer.WhyNot is not null, DemoServer.WhyNot ?? "");
+        await Order("OV1530-0499", "OV-1530/06", null);
+        var jorin = await server.SignIn("jorin.pell");
+        foreach (var survey in new[] { "pad-thickness", "bed-heights" })
+        {
+            await Begin(jorin, "OV1530-0499", survey);
+            await Upload(jorin, $"OV1530-0417-{survey}.csv");
+            await Expect(jorin.Locator(".framed .stamp").First).ToHaveTextAsync("accepted");
+        }
+
+        await jorin.GotoAsync("/machines/OV1530-0499/release/H1");
+        await Expect(jorin.GetByRole(AriaRole.Button, new() { Name = "Release", Exact = true })).ToHaveCountAsync(0);
+
+        var maren = await server.SignIn("maren.ostley");
+        await maren.GotoAsync("/machines/OV1530-0499/release/H1");
+        await Expect(maren.Locator(".raw tbody tr").First).ToBeVisibleAsync();
+        await maren.FillAsync("#password", "not the password");
+        await Release(maren);
+        await Expect(maren.Locator(".told--refused")).ToContainTextAsync("R-RELEASE-06");
+        await maren.FillAsync("#password", await DemoPassword(maren));
+        await Release(maren);
+        await Expect(maren.Locator(".signet")).ToContainTextAsync("Maren Ostley");
+
+        for (var tries = 0; await maren.GetByRole(AriaRole.Link, new() { Name = "PDF", Exact = true }).CountAsync() == 0; tries++)
+        {
+            Assert.True(tries < 60, "no document a minute after the release");
+            await maren.WaitForTimeoutAsync(1000);
+            await maren.ReloadAsync();
+        }
+
+        var download = await maren.RunAndWaitForDownloadAsync(() => maren.GetByRole(AriaRole.Link, new() { Name = "PDF", Exact = true }).ClickAsync());
+        var bytes = await File.ReadAllBytesAsync(await download.PathAsync());
+        Assert.Equal("%PDF-"u8.ToArray(), bytes[..5]);
+    }
+
+    private async Task Order(string serial, string model, string? limit)
+    {
+        var tilda = await server.SignIn("tilda.averne");
+        await tilda.GotoAsync("/machines/new");
+        await tilda.FillAsync("[name=Serial]", serial);
+        await tilda.SelectOptionAsync("[name=MachineModel]", model);
+        await tilda.FillAsync("[name=Customer]", "Greyhaven Lift Works");
+        if (limit is not null)
+        {
+            await tilda.SelectOptionAsync("[name='Term.Characteristic']", "bed-flatness");
+            await tilda.FillAsync("[name='Term.Limit']", limit);
+            await tilda.SelectOptionAsync("[name='Term.Reference']", "minimum-zone");
+            foreach (var (field, text) in new[] { ("Origin", "contract annex 2"), ("Edition", "B"), ("ApprovedBy", "pavel.thornwell"), ("Reason", "the customer's own standard") })
+            {
+                await tilda.FillAsync($"[name='Term.{field}']", text);
+            }
+        }
+
+        await tilda.ClickAsync(".act--next");
+        await tilda.WaitForURLAsync($"**/machines/{serial}");
+    }
+
+    private static async Task Begin(IPage page, string serial, string survey)
+    {
+        await page.GotoAsync($"/machines/{serial}/step/100?survey={survey}");
+        await FillConditions(page);
+    }
+
+    private static async Task FillConditions(IPage page)
+    {
+        await page.FillAsync("[name='Begin.Checks']", "drift nest 1 µm");
+        foreach (var (name, value) in new[] { ("Top", "20,2"), ("Bottom", "20.1") })
+        {
+            foreach (var field in await page.Locator($"[name='Begin.{name}']").AllAsync())
+            {
+                await field.FillAsync(value);
+            }
+        }
+
+        await page.ClickAsync("#begin .act--next");
+        await page.WaitForURLAsync(Runs());
+    }
+
+    private static async Task Read(IPage page, string file)
+    {
+        await page.SetInputFilesAsync("input[type=file]", DemoServer.DemoFile(file));
+        await page.GetByRole(AriaRole.Button, new() { Name = "Read the file" }).ClickAsync();
+    }
+
+    private static async Task Upload(IPage page, string file)
+    {
+        await Read(page, file);
+        await page.ClickAsync(".confirm .act--next");
+        await page.GetByRole(AriaRole.Button, new() { Name = "Finish and calculate" }).ClickAsync();
+        await page.WaitForURLAsync(Results());
+    }
+
+    private static Task Release(IPage page) => page.GetByRole(AriaRole.Button, new() { Name = "Release", Exact = true }).ClickAsync();
+
+    private static async Task<string> DemoPassword(IPage page)
+    {
+        var other = await page.Context.NewPageAsync();
+        await other.GotoAsync("/sign-in");
+        var password = await other.Locator("caption b.num").InnerTextAsync();
+        await other.CloseAsync();
+        return password;
+    }
+
+    [GeneratedRegex("/runs/[0-9]+")]
+    private static partial Regex Runs();
+
+    [GeneratedRegex("/results/")]
+    private static partial Regex Results();
+}
