@@ -292,9 +292,9 @@ internal sealed class TestPlant : IAsyncDisposable
             await using var db = new Store(settings).Open();
             await db.Database.ExecuteSqlRawAsync("PRAGMA wal_checkpoint(TRUNCATE)");
             SqliteConnection.ClearPool((SqliteConnection)db.Database.GetDbConnection());
-            AppDomain.CurrentDomain.ProcessExit += (_, _) => Directory.Delete(settings.Folder, recursive: true);
         }
 
+        AppDomain.CurrentDomain.ProcessExit += (_, _) => Directory.Delete(settings.Folder, recursive: true);
         return settings;
     }
 
