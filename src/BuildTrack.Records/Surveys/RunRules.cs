@@ -46,7 +46,8 @@ internal sealed record RunPlace(MachineRecord Machine, Survey Survey, Measuremen
 
     public SurveyPreview ReadFile(string fileName, ReadOnlyMemory<byte> bytes)
     {
-        var column = Columns.First(c => c.Kind == ValueKind.Number);
+        var column = Columns.FirstOrDefault(c => c.Kind == ValueKind.Number)
+            ?? throw new BadInputException(fileName, "a survey file", $"readings of survey {Survey.Id} typed one by one: it has no column of numbers");
         var narrowed = Survey with { Columns = Columns };
         var read = SurveyFileReader.Read(fileName, bytes, narrowed, Stations, Expected.ToHashSet(), UnitOf(column) ?? "mm");
         return read.Faults.Length > 0
