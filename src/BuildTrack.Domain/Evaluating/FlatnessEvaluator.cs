@@ -13,6 +13,9 @@ public sealed class FlatnessEvaluator : IEvaluator
     public const string LeastSquares = "least-squares";
     public const string MinimumZone = "minimum-zone";
 
+    /// <summary>How much larger the zone along z may be than square to its plane: a thousandth, reached at a slope of 45 mm/m (dimensionless).</summary>
+    private const double TiltShare = 0.001;
+
     public string Kind => "flatness";
 
     public ImmutableArray<EvaluatorSource> Sources { get; } = [new EvaluatorSource("heights", ["height"])];
@@ -57,7 +60,8 @@ public sealed class FlatnessEvaluator : IEvaluator
             View: view with { Expanded = Math.Max(view.Expanded, againView.Expanded), Faults = [.. view.Faults.Union(againView.Faults)] },
             ReachAccept: above, ReachAlone: below,
             ReachAgain: ContactsAgain.RejectBandUm([.. places.Select(p => p.Weight)], againView.Sigma, againView.Common),
-            Again: AgainValues(again, source.Column), Upward: true, NotProved: byZone && !mz.ZoneProved ? mz.NotProvedBecause ?? "the minimum zone could not be proved" : null);
+            Again: AgainValues(again, source.Column), Upward: true, NotProved: byZone && !mz.ZoneProved ? mz.NotProvedBecause ?? "the minimum zone could not be proved" : null,
+            NoAgain: TooTilted(mz));
 
         return decision.Result(
             unit: "µm", what: byZone ? "flatness, minimum zone" : "flatness, least-squares plane",
@@ -72,6 +76,12 @@ public sealed class FlatnessEvaluator : IEvaluator
             deviations: [.. means.Stations.Select((s, i) => new Deviation(s.Id, byZone ? mz.DeviationsUm[i] : ls.DeviationsUm[i]))],
             proof: places, survey: source.Survey, hold: input.Characteristic.Hold, everyPlace: !byZone && mz.FlatnessUm <= limit && places.Length == means.Stations.Length);
     }
+
+    /// <summary>Why weighted heights say nothing of distances square to the plane; null for a bed that is level enough.</summary>
+    /// <remarks>Weights balance heights along z; on a set this tilted a sum of heights may pass a limit that the distances keep.</remarks>
+    private static string? TooTilted(MinimumZonePlane mz) => mz.VerticalUm > mz.FlatnessUm * (1 + TiltShare)
+        ? $"the stations are so tilted that the zone is {Shown.Text(mz.VerticalUm, "µm")} along z and {Shown.Text(mz.FlatnessUm, "µm")} square to its plane; level the bed and measure it anew after recording that work"
+        : null;
 
     /// <summary>The places that can prove a value beyond the limit: the zone's contacts, or all stations where only the least-squares value is beyond it.</summary>
     private static ImmutableArray<WeightedPlace> ProofPlaces(SurveyMeans means, MinimumZonePlane mz, double[] x, double[] y, bool byZone, double limitUm)

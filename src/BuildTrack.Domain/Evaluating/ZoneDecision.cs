@@ -13,10 +13,11 @@ namespace BuildTrack.Domain.Evaluating;
 /// <param name="ReachAlone">Reach by which one measurement alone must pass the limit to prove a rejection.</param>
 /// <param name="ReachAgain">The same for the deciding places measured again.</param>
 /// <param name="Upward">True for an upper limit.</param>
+/// <param name="NoAgain">Why measuring the deciding places again could not prove a rejection; null where it can.</param>
 /// <param name="NotProved">Why the value itself is not proved; no verdict rests on it then.</param>
 internal sealed record ZoneDecision(
     double Value, double Limit, DecisionRule Rule, RegisterView View, double ReachAccept, double ReachAlone, double ReachAgain,
-    ImmutableArray<AgainValue> Again, bool Upward, string? NotProved)
+    ImmutableArray<AgainValue> Again, bool Upward, string? NotProved, string? NoAgain = null)
 {
     public EvaluationResult Result(
         string unit, string what, ImmutableArray<Figure> figures, ImmutableArray<WeightedPlace> contacts, bool? zoneProved,
@@ -90,6 +91,7 @@ internal sealed record ZoneDecision(
         {
             Verdict.Accepted => new NextAction(NextKind.Release, $"Ready for release at {hold}.", []),
             Verdict.Rejected => new NextAction(NextKind.Rework, "Proved outside the limit. Call the inspector: re-mill, shim or ask for a concession; after work on the bed measure it anew.", []),
+            _ when Beyond(Value) && NoAgain is not null => new NextAction(NextKind.MendConditions, $"Beyond the limit, but not proven: {NoAgain}.", []),
             _ when Beyond(Value) && everyPlace => new NextAction(NextKind.MeasureAllAgain,
                 $"Measure all {proof.Length} stations again, independently: beyond the limit by the least-squares plane only. Their weighted sum must pass {Show(Past(again), unit)} to prove it.", proof),
             _ when Beyond(Value) => new NextAction(NextKind.MeasureContactsAgain,

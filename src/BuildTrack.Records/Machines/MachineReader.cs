@@ -36,14 +36,6 @@ public sealed class MachineReader(Store store)
         return all.ToImmutable();
     }
 
-    /// <summary>The serial number that a run belongs to.</summary>
-    /// <exception cref="NotFoundException">No such run.</exception>
-    public async Task<string> SerialOfRun(long run, CancellationToken ct)
-    {
-        await using var db = store.OpenToRead();
-        return await db.Runs.Where(r => r.Id == run).Select(r => r.Serial).SingleOrDefaultAsync(ct) ?? throw new NotFoundException($"There is no run {run}.");
-    }
-
     internal static async Task<MachineRecord> Load(Db db, string serial, CancellationToken ct)
     {
         var row = await db.Machines.AsNoTracking().SingleOrDefaultAsync(m => m.Serial == serial, ct)
