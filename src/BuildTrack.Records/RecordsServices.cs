@@ -8,6 +8,7 @@ using BuildTrack.Records.Machines;
 using BuildTrack.Records.People;
 using BuildTrack.Records.Plant;
 using BuildTrack.Records.Releases;
+using BuildTrack.Records.Route;
 using BuildTrack.Records.Storage;
 using BuildTrack.Records.Surveys;
 using Microsoft.Extensions.DependencyInjection;
@@ -22,7 +23,7 @@ public static class RecordsServices
         services.AddSingleton(settings).AddSingleton<Store>().AddSingleton<Migrator>().AddSingleton<FileStore>().AddSingleton<ActRunner>();
         services.AddSingleton<PasswordCheck>().AddSingleton<SessionStore>().AddSingleton<PeopleReader>().AddSingleton<PeopleActs>().AddSingleton<FirstStart>();
         services.AddSingleton<PlantReader>().AddSingleton<PlantActs>().AddSingleton<InstrumentReader>().AddSingleton<InstrumentActs>();
-        services.AddSingleton<ChecklistReader>().AddSingleton<ChecklistActs>().AddSingleton<MachineReader>().AddSingleton<MachineActs>().AddSingleton<SurveyActs>();
+        services.AddSingleton<ChecklistReader>().AddSingleton<ChecklistActs>().AddSingleton<MachineReader>().AddSingleton<MachineActs>().AddSingleton<RouteActs>().AddSingleton<WorkCentreReader>().AddSingleton<SurveyActs>();
         services.AddSingleton<CertificateIssuer>().AddSingleton<ReleaseActs>().AddSingleton<CertificateReader>().AddSingleton<CertificateActs>();
         services.AddSingleton<OutboxWorker>().AddSingleton<HistoryReader>();
         return services;

@@ -12,6 +12,7 @@ public sealed partial class WalkTests(DemoServer server) : IClassFixture<DemoSer
     {
         Assert.SkipWhen(DemoServer.WhyNot is not null, DemoServer.WhyNot ?? "");
         await Order("OV2661-0099", "OV-2661/12", "0.105 mm");
+        await UpToTheMilledBed("OV2661-0099");
         var renna = await server.SignIn("renna.tallworth");
         await Begin(renna, "OV2661-0099", "bed-heights");
 
@@ -33,6 +34,7 @@ public sealed partial class WalkTests(DemoServer server) : IClassFixture<DemoSer
     {
         Assert.SkipWhen(DemoServer.WhyNot is not null, DemoServer.WhyNot ?? "");
         await Order("OV1530-0499", "OV-1530/06", null);
+        await UpToTheMilledBed("OV1530-0499");
         var jorin = await server.SignIn("jorin.pell");
         foreach (var survey in new[] { "pad-thickness", "bed-heights" })
         {
@@ -64,6 +66,40 @@ public sealed partial class WalkTests(DemoServer server) : IClassFixture<DemoSer
         var download = await maren.RunAndWaitForDownloadAsync(() => maren.GetByRole(AriaRole.Link, new() { Name = "PDF", Exact = true }).ClickAsync());
         var bytes = await File.ReadAllBytesAsync(await download.PathAsync());
         Assert.Equal("%PDF-"u8.ToArray(), bytes[..5]);
+    }
+
+    /// <summary>Contract review answered and released, then every step up to the finish mill begun and finished on the route card.</summary>
+    private async Task UpToTheMilledBed(string serial)
+    {
+        var maren = await server.SignIn("maren.ostley");
+        await maren.GotoAsync($"/machines/{serial}/step/100");
+        await Expect(maren.Locator("#begin")).ToContainTextAsync("R-STEP-01");
+        await maren.GotoAsync($"/machines/{serial}/step/10");
+        await maren.ClickAsync("#begin .act--next");
+        await maren.WaitForURLAsync(Runs());
+        foreach (var yes in await maren.Locator(".questions input[value=yes]").AllAsync())
+        {
+            await yes.CheckAsync();
+        }
+
+        await maren.GetByRole(AriaRole.Button, new() { Name = "Record what is typed" }).ClickAsync();
+        await maren.ClickAsync(".closing .act--next");
+        await Expect(maren.Locator(".framed .stamp").First).ToHaveTextAsync("accepted");
+
+        var dov = await server.SignIn("dov.harrickson");
+        await dov.GotoAsync($"/machines/{serial}/release/H0");
+        await dov.FillAsync("#password", await DemoPassword(dov));
+        await Release(dov);
+        await Expect(dov.Locator(".signet")).ToContainTextAsync("Dov Harrickson");
+
+        var sable = await server.SignIn("sable.wick");
+        foreach (var step in new[] { 20, 40, 50, 60, 70, 80, 90 })
+        {
+            await sable.GotoAsync($"/machines/{serial}/route?step={step}");
+            await sable.GetByRole(AriaRole.Button, new() { Name = "Begin the work" }).ClickAsync();
+            await sable.GetByRole(AriaRole.Button, new() { Name = "The work is finished" }).ClickAsync();
+            await Expect(sable.Locator(".route-do h2")).ToHaveTextAsync(new Regex("finished$"));
+        }
     }
 
     private async Task Order(string serial, string model, string? limit)

@@ -19,9 +19,12 @@ public sealed record ChecklistRevision(
     ImmutableArray<Characteristic> Characteristics,
     ImmutableArray<LimitSet> Limits,
     ImmutableArray<LimitTable> Tables,
-    ImmutableArray<InvalidationRule> Invalidation)
+    ImmutableArray<InvalidationRule> Invalidation,
+    ImmutableArray<WorkCentre> WorkCentres)
 {
     public MachineModel Model(string id) => Models.Single(m => m.Id == id);
+
+    public RouteStep? FindStep(int number) => Steps.SingleOrDefault(s => s.Number == number);
 
     public Survey Survey(string id) => Surveys.Single(s => s.Id == id);
 
@@ -43,7 +46,12 @@ public sealed record ChecklistRevision(
 }
 
 /// <summary>A step of the route: 100 "Settle and verify bed".</summary>
-public sealed record RouteStep(int Number, string Name, string WorkCentre);
+/// <param name="After">Numbers of the steps that must be complete before this one is begun; steps that do not name each other run side by side.</param>
+/// <param name="Hours">Planned hours of work by class; a class that is not named has no plan.</param>
+public sealed record RouteStep(int Number, string Name, string WorkCentre, ImmutableArray<int> After, ImmutableSortedDictionary<string, decimal> Hours);
+
+/// <summary>A place of the plant where steps are done, or "outside" for work that waits for a supplier or carrier.</summary>
+public sealed record WorkCentre(string Id, string Name);
 
 /// <summary>A point that work may not pass until a named person releases it.</summary>
 public sealed record HoldPoint(string Id, int Step, string Name);

@@ -31,7 +31,7 @@ public static class EvaluationInputs
                 new SurveySource(
                     measurement?.Id ?? 0, measurement?.No ?? 0, surveyId, column.Id, column.Quantity ?? "", measurement?.PassesPlanned ?? survey.Passes,
                     survey.NeedsGradient, survey.BaseLengthMm, machine.Revision.StationsOf(survey, machine.Model),
-                    [.. (measurement?.Runs ?? []).Select(r => Seen(r, column.Id))], feature),
+                    [.. (measurement?.Runs ?? []).Select(r => Seen(r, column.Id))], feature, column.Kind == ValueKind.Choice ? column.Title : null),
                 null, null);
         }
 

@@ -9,7 +9,7 @@ public interface IEvaluator
     /// <summary>The word in a checklist's <c>evaluator:</c>.</summary>
     string Kind { get; }
 
-    /// <summary>The sources it needs, and of which quantities each may be.</summary>
+    /// <summary>The sources it needs, and of which quantities each may be; empty where every source is a question with yes and no.</summary>
     ImmutableArray<EvaluatorSource> Sources { get; }
 
     /// <summary>The references it knows; empty where there is no choice.</summary>
@@ -28,7 +28,7 @@ public static class Evaluators
     /// <summary>Version of the calculations; it stands in every evaluation.</summary>
     public const string Engine = "1";
 
-    private static readonly ImmutableArray<IEvaluator> All = [new FlatnessEvaluator(), new LeastValueEvaluator()];
+    private static readonly ImmutableArray<IEvaluator> All = [new FlatnessEvaluator(), new LeastValueEvaluator(), new AnswersEvaluator()];
 
     public static ImmutableArray<string> Kinds { get; } = [.. All.Select(e => e.Kind).Order(StringComparer.Ordinal)];
 

@@ -7,7 +7,7 @@ namespace BuildTrack.Domain.Evaluating;
 public static class Shown
 {
     /// <summary>A number in its calculated unit: 0.1 µm for lengths, four significant digits elsewhere; "31.0 µm".</summary>
-    public static string Text(double value, string unit) => $"{Number(value, unit)} {unit}";
+    public static string Text(double value, string unit) => WithUnit(Number(value, unit), unit);
 
     /// <summary>The number alone, with a true minus.</summary>
     public static string Number(double value, string unit) => Minus(unit switch
@@ -23,8 +23,11 @@ public static class Shown
     public static string InUnitOf(double calculated, Requirement requirement)
     {
         var unit = UnitOf(requirement);
-        return $"{Number(calculated, unit)} {unit}";
+        return WithUnit(Number(calculated, unit), unit);
     }
+
+    // A count has no unit to show.
+    private static string WithUnit(string number, string unit) => unit == "1" ? number : $"{number} {unit}";
 
     /// <summary>The same without the unit.</summary>
     public static string NumberInUnitOf(double calculated, Requirement requirement) => Number(calculated, UnitOf(requirement));

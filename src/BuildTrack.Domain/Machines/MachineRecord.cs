@@ -3,6 +3,7 @@ using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.Route;
 
 namespace BuildTrack.Domain.Machines;
 
@@ -12,8 +13,11 @@ namespace BuildTrack.Domain.Machines;
 public sealed record MachineRecord(
     string Serial, MachineModel Model, string Customer, ChecklistRevision Revision, bool RevisionApproved, ImmutableArray<OrderTerm> Order,
     ImmutableArray<Measurement> Measurements, ImmutableArray<BedChange> Changes, ImmutableArray<StoredEvaluation> Evaluations,
-    ImmutableArray<HoldDecision> Decisions, ImmutableArray<CertificateState> Certificates, Instant Ordered, long Version)
+    ImmutableArray<HoldDecision> Decisions, ImmutableArray<CertificateState> Certificates, ImmutableArray<RouteEntry> RouteCard, Instant Ordered, long Version)
 {
+    /// <summary>Every step's state.</summary>
+    public RouteStanding Route => RouteStanding.Of(this);
+
     public ImmutableArray<AgreedCharacteristic> Agreed(string? hold = null) => AgreedCharacteristic.Of(Revision, Model, Order, hold);
 
     /// <summary>The measurement that counts for a survey and feature; null before the first.</summary>
@@ -71,13 +75,17 @@ public sealed record MachineRecord(
         var characteristics = Agreed(hold.Id).Select(StandingOf).ToImmutableArray();
         var last = Decisions.LastOrDefault(d => d.Hold == hold.Id);
 
-
         // An act on the bed ends a release for good: measuring anew must not bring it back.
         var surveys = SurveysOfHold(hold.Id);
         var released = last is { Kind: HoldDecisionKind.Released } && !Changes.Any(c => c.Id > last.Id && Voids(c, surveys)) ? last : null;
-        var returned = last is { Kind: HoldDecisionKind.Returned } ? last : null;
+        var returned = last is { Kind: HoldDecisionKind.Returned } && !WorkSince(surveys, last) ? last : null;
         return new HoldStanding(hold, characteristics, released, returned);
     }
+
+    // By the order of recording where there are ids; finishing and setting aside have only their moment.
+    private bool WorkSince(ImmutableArray<string> surveys, HoldDecision returned) =>
+        surveys.SelectMany(Currents).OfType<Measurement>().SelectMany(m => m.Runs)
+            .Any(r => r.Id > returned.Id || r.Readings.Any(x => x.Id > returned.Id) || r.Finished > returned.At || r.Discarded?.At > returned.At);
 
     private bool Voids(BedChange change, ImmutableArray<string> surveys) =>
         Revision.Invalidation.Any(r => r.Change == change.Change && r.Surveys.Any(surveys.Contains));
@@ -163,6 +171,7 @@ public sealed record CharacteristicStanding(
 }
 
 /// <summary>How a hold point stands on its machine.</summary>
+/// <param name="Returned">The return that nothing was recorded since; null where there is none.</param>
 public sealed record HoldStanding(HoldPoint Hold, ImmutableArray<CharacteristicStanding> Characteristics, HoldDecision? Released, HoldDecision? Returned)
 {
     /// <summary>Everything accepted and nothing released yet.</summary>

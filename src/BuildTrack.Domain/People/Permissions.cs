@@ -32,6 +32,11 @@ public static class ActKind
     public const string Discard = "discard";
     public const string Finish = "finish";
     public const string ChangeBed = "change bed";
+    public const string WorkStep = "work on step";
+    public const string SetNotApplicable = "set step not applicable";
+    public const string ReopenStep = "reopen step";
+    public const string HoldMachine = "put on hold";
+    public const string LiftHold = "lift hold";
     public const string Release = "release";
     public const string Return = "return";
     public const string IssueCertificate = "issue certificate";
@@ -40,7 +45,7 @@ public static class ActKind
     public static IReadOnlyList<string> All { get; } =
     [
         AddPerson, ChangeRoles, DisablePerson, IssueToken, RegisterInstrument, LoadChecklists, ApproveChecklists, SetPlant, OrderMachine, ChangeOrder,
-        BeginRun, Record, Correct, Discard, Finish, ChangeBed, Release, Return, IssueCertificate, VoidCertificate,
+        BeginRun, Record, Correct, Discard, Finish, ChangeBed, WorkStep, SetNotApplicable, ReopenStep, HoldMachine, LiftHold, Release, Return, IssueCertificate, VoidCertificate,
     ];
 }
 
@@ -65,6 +70,11 @@ public static class Permissions
         [ActKind.Discard] = [Roles.Technician, Roles.Inspector],
         [ActKind.Finish] = [Roles.Technician, Roles.Inspector],
         [ActKind.ChangeBed] = [Roles.Technician, Roles.Inspector],
+        [ActKind.WorkStep] = [Roles.Technician, Roles.Inspector],
+        [ActKind.SetNotApplicable] = [Roles.Inspector, Roles.Administrator],
+        [ActKind.ReopenStep] = [Roles.Inspector, Roles.Planner],
+        [ActKind.HoldMachine] = [Roles.Planner, Roles.Inspector],
+        [ActKind.LiftHold] = [Roles.Planner, Roles.Inspector],
         [ActKind.Release] = [Roles.Inspector],
         [ActKind.Return] = [Roles.Inspector],
         [ActKind.IssueCertificate] = [Roles.Inspector],

@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.Route;
 
 namespace BuildTrack.Domain.Rules;
 
@@ -15,6 +16,7 @@ public static class ReleaseRules
     public const string RunOpen = "R-RELEASE-05";
     public const string WrongPassword = "R-RELEASE-06";
     public const string NothingSinceReturn = "R-RELEASE-07";
+    public const string EarlierPoint = "R-RELEASE-08";
     public const string NothingToReturn = "R-RETURN-01";
 
     /// <summary>The rule that forbids this person to release this hold point now; null when none does.</summary>
@@ -37,11 +39,23 @@ public static class ReleaseRules
             return new BrokenRule(RunOpen, $"Run {open.Run.No} of survey {open.Measurement.Survey} by {open.Run.Person} is still open; finish or discard it first.");
         }
 
-        var open2 = standing.Characteristics.Where(c => !c.Accepted).Select(c => $"{c.Agreed.Characteristic.Line} {c.Agreed.Characteristic.Title} is {c.Word}").ToList();
-        if (open2.Count > 0 || standing.Characteristics.Length == 0)
+        if (RouteRules.WhyNotWork(machine, hold.Step) is { } waits)
+        {
+            return waits;
+        }
+
+        var unproved = standing.Characteristics.Where(c => !c.Accepted).Select(c => $"{c.Agreed.Characteristic.Line} {c.Agreed.Characteristic.Title} is {c.Word}").ToList();
+        if (unproved.Count > 0 || standing.Characteristics.Length == 0)
         {
             return new BrokenRule(NotAccepted,
-                open2.Count > 0 ? $"{hold.Id} needs every result accepted: {string.Join("; ", open2)}." : $"{hold.Id} has no characteristic for class {machine.Model.Class}.");
+                unproved.Count > 0 ? $"{hold.Id} needs every result accepted: {string.Join("; ", unproved)}." : $"{hold.Id} has no characteristic for class {machine.Model.Class}.");
+        }
+
+        // H7a before H7b before H7: the points of one step are released in the order of the route.
+        if (machine.Revision.Holds.TakeWhile(h => h != hold).Where(h => h.Step == hold.Step).Select(machine.StandingOfHold)
+            .FirstOrDefault(h => h.Characteristics.Length > 0 && h.Released is null) is { } earlier)
+        {
+            return new BrokenRule(EarlierPoint, $"{earlier.Hold.Id} {earlier.Hold.Name} of {machine.Serial} is released before {hold.Id}.");
         }
 
         if (HandsOf(machine, hold).FirstOrDefault(h => h.Person == person) is { Person: not null } hand)
@@ -49,7 +63,7 @@ public static class ReleaseRules
             return new BrokenRule(OwnMeasurement, $"{person} had a hand in run {hand.Run.No} of survey {hand.Measurement.Survey}; {hold.Id} is released by somebody who did not measure, upload, correct, discard or help.");
         }
 
-        if (standing.Returned is { } returned && !WorkSince(machine, hold, returned))
+        if (standing.Returned is { } returned)
         {
             return new BrokenRule(NothingSinceReturn, $"{hold.Id} was returned by {returned.Person} because: {returned.Reason}. Nothing was recorded since.");
         }
@@ -88,9 +102,4 @@ public static class ReleaseRules
 
         return null;
     }
-
-    // By the order of recording where there are ids; finishing and setting aside have only their moment.
-    private static bool WorkSince(MachineRecord machine, HoldPoint hold, HoldDecision returned) =>
-        machine.SurveysOfHold(hold.Id).SelectMany(machine.Currents).OfType<Measurement>().SelectMany(m => m.Runs)
-            .Any(r => r.Id > returned.Id || r.Readings.Any(x => x.Id > returned.Id) || r.Finished > returned.At || r.Discarded?.At > returned.At);
 }

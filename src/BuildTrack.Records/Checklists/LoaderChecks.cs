@@ -10,6 +10,14 @@ internal static class LoaderChecks
         foreach (var step in draft.Steps)
         {
             draft.WorkCentres.Need(step.Value.WorkCentre, step.Fields, "work-centre");
+            foreach (var after in step.Fields.Listed("after"))
+            {
+                // Order by number makes a circle impossible, and a route that can be read from top to bottom.
+                if (draft.Steps.Need(after.Value, (found, expected) => step.Fields.Fault(after, found, expected)) is { } before && before.Value.Number >= step.Value.Number)
+                {
+                    step.Fields.Fault(after, FormattableString.Invariant($"step {before.Value.Number} before step {step.Value.Number}"), FormattableString.Invariant($"a step with a number below {step.Value.Number}"));
+                }
+            }
         }
 
         Scopes(draft);

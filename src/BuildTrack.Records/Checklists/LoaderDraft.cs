@@ -98,8 +98,7 @@ internal sealed class LoaderDraft
 
     public PlacedList<CertificateScope> Scopes { get; }
 
-    /// <summary>Name by id.</summary>
-    public PlacedList<string> WorkCentres { get; }
+    public PlacedList<WorkCentre> WorkCentres { get; }
 
     public PlacedList<MachineModel> Models { get; }
 
@@ -125,5 +124,5 @@ internal sealed class LoaderDraft
 
     public ChecklistRevision Revision(string hash) => new(
         hash, Edition, Steps.Values, Holds.Values, Scopes.Values, Models.Values, Layouts.Values, Surveys.Values, Characteristics.Values,
-        Limits.Values, Tables.Values, Invalidation.Values);
+        Limits.Values, Tables.Values, Invalidation.Values, WorkCentres.Values);
 }

@@ -22,6 +22,12 @@ internal static class LoaderNeeds
         }
 
         Reference(characteristic, fields, evaluator);
+        if (evaluator.Sources.IsEmpty)
+        {
+            Questions(draft, characteristic, fields, evaluator);
+            return;
+        }
+
         foreach (var source in evaluator.Sources.Where(s => !characteristic.From.ContainsKey(s.Name) && !characteristic.From.IsEmpty))
         {
             fields.Fault("from", $"{evaluator.Kind} without the source {source.Name}", $"sources {string.Join(", ", evaluator.Sources.Select(s => s.Name))}");
@@ -63,6 +69,11 @@ internal static class LoaderNeeds
         var units = characteristic.From.Values
             .Select(s => draft.Surveys.Find(s.Survey ?? "")?.Value.FindColumn(s.Column ?? "")?.Unit)
             .OfType<string>().Where(Units.Known.Contains).Select(Units.Calculated).Distinct().ToList();
+        if (amount is not null && characteristic.Evaluator == "yes-no-list" && amount is not { Value: 0, Unit: "1" })
+        {
+            limit.Fields.Fault(side, $"{amount} for the yes/no list {characteristic.Id}", "0 1: no question answered no");
+        }
+
         if (amount is not null && units.Count == 1 && Units.Calculated(amount.Unit) != units[0])
         {
             limit.Fields.Fault(side, $"limit in {amount.Unit} for characteristic {characteristic.Id}, which is calculated in {units[0]}", units[0] == "µm" ? "a length in mm, µm or m" : $"a limit in {units[0]}");
@@ -116,9 +127,36 @@ internal static class LoaderNeeds
         }
     }
 
+    /// <summary>Every source of a list is a question that can be answered yes and no, all of one survey of the whole.</summary>
+    private static void Questions(LoaderDraft draft, Characteristic characteristic, YamlFields fields, IEvaluator evaluator)
+    {
+        foreach (var entry in fields.Entries("from", "questions"))
+        {
+            var given = characteristic.From[entry.Key.Value];
+            if (given.Result is not null || given.Figure is not null)
+            {
+                fields.Fault(entry.Value, $"a {(given.Result is not null ? "result" : "figure")} as question", $"a column of a survey, as in survey.column: {evaluator.Kind} takes nothing else");
+            }
+            else if (draft.Surveys.Find(given.Survey ?? "")?.Value is { } survey && survey.FindColumn(given.Column!) is { } column)
+            {
+                if (survey.Places != PlaceKind.Whole)
+                {
+                    fields.Fault(entry.Value, $"survey {survey.Id}, which is not answered as a whole", $"a survey with places: whole for {evaluator.Kind}");
+                }
+
+                if (column.Kind != ValueKind.Choice || !column.Choices.Contains(AnswersEvaluator.Yes) || !column.Choices.Contains(AnswersEvaluator.No)
+                    || column.Choices.Any(c => c is not (AnswersEvaluator.Yes or AnswersEvaluator.No or AnswersEvaluator.NotApplicable)))
+                {
+                    fields.Fault(entry.Value, $"column {column.Id}, which is not answered yes or no", "a column with kind: choice and choices: [yes, no], with or without not-applicable");
+                }
+            }
+        }
+    }
+
     private static string? Side(string evaluator) => evaluator switch
     {
         "flatness" => "upper",
+        "yes-no-list" => "upper",
         "least-value" => "lower",
         _ => null,
     };

@@ -1,8 +1,10 @@
 using System.Collections.Immutable;
+using System.Globalization;
 using System.Text.Json;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.Route;
 using BuildTrack.Metrology.Verdicts;
 using BuildTrack.Records.Plant;
 
@@ -30,8 +32,41 @@ public sealed record DemoFigure(
     string Use, string A, string? BPerMetre = null, double? UpToMm = null, string? Random = null, string? Common = null);
 
 public sealed record DemoMachine(
-    string Serial, string Model, string Customer, int Ordered, string OrderedBy, ImmutableArray<DemoRun> Runs, ImmutableArray<DemoTerm>? Order = null,
-    DemoRelease? Release = null);
+    string Serial, string Model, string Customer, int Ordered, string OrderedBy, ImmutableArray<DemoRun>? Runs = null, ImmutableArray<DemoTerm>? Order = null,
+    ImmutableArray<DemoStep>? Route = null, ImmutableArray<DemoList>? Lists = null, ImmutableArray<DemoRelease>? Releases = null);
+
+/// <summary>Work at a step. Moments are "-41 07:10": working day and plant time; work over several days rests between the two times of day.</summary>
+/// <param name="To">When it was finished, or left with a reason; null while somebody works on it.</param>
+/// <param name="Paused">Why it was left unfinished.</param>
+public sealed record DemoStep(int Step, string Person, string From, string? To = null, string? Paused = null)
+{
+    /// <summary>The lines of the route card that this work leaves.</summary>
+    public IEnumerable<(string Moment, RouteAct Act, string? Reason)> Lines()
+    {
+        var (day, at) = Parts(From);
+        if (To is null)
+        {
+            yield return (From, RouteAct.Start, null);
+            yield break;
+        }
+
+        var (last, until) = Parts(To);
+        for (; day < last; day++)
+        {
+            yield return (FormattableString.Invariant($"{day} {at}"), RouteAct.Start, null);
+            yield return (FormattableString.Invariant($"{day} {until}"), RouteAct.Pause, "end of shift");
+        }
+
+        yield return (FormattableString.Invariant($"{day} {at}"), RouteAct.Start, null);
+        yield return (To, Paused is null ? RouteAct.Finish : RouteAct.Pause, Paused);
+    }
+
+    private static (int Day, string At) Parts(string moment) =>
+        moment.Split(' ') is [var day, var at] ? (int.Parse(day, CultureInfo.InvariantCulture), at) : throw new FormatException($"demo plant: found '{moment}', expected a working day and a time.");
+}
+
+/// <summary>A yes/no list in which every question is answered yes.</summary>
+public sealed record DemoList(string Survey, string Person, int Day, string At);
 
 public sealed record DemoTerm(
     string Characteristic, string Origin, string Edition, string ApprovedBy, string Reason, string? Upper = null, string? Lower = null, string? Reference = null,

@@ -1,9 +1,11 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.People;
+using BuildTrack.Domain.Route;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Certificates;
 using BuildTrack.Records.Checklists;
@@ -12,6 +14,7 @@ using BuildTrack.Records.Machines;
 using BuildTrack.Records.People;
 using BuildTrack.Records.Plant;
 using BuildTrack.Records.Releases;
+using BuildTrack.Records.Route;
 using BuildTrack.Records.Storage;
 using BuildTrack.Records.Surveys;
 using Microsoft.Extensions.DependencyInjection;
@@ -56,6 +59,8 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
         var loaded = DateOnly.FromDateTime(TimeZoneInfo.ConvertTime(now, zone).DateTime);
         DateTimeOffset Moment(int day, string at) => Local(WorkingDay(loaded, day), TimeOnly.ParseExact(at, "HH:mm", CultureInfo.InvariantCulture), zone);
 
+        DateTimeOffset Stated(string moment) => moment.Split(' ') is [var day, var at] ? Moment(int.Parse(day, CultureInfo.InvariantCulture), at) : throw new FormatException($"demo plant: found '{moment}', expected a working day and a time.");
+
         var people = demo.People.ToDictionary(p => p.Person, p => new Caller(p.Person, p.Name, p.Roles));
         clock.Set(Moment(FirstDay, "08:00"));
         await SetUp(provider, demo, people, loaded, clock, ct);
@@ -65,13 +70,27 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
         {
             acts.Add((Moment(machine.Ordered, "10:00"), () => provider.GetRequiredService<MachineActs>().Order(
                 people[machine.OrderedBy], new OrderMachineRequest(machine.Serial, machine.Model, machine.Customer, Terms(machine)), null, ct)));
-            foreach (var run in machine.Runs)
+            foreach (var step in machine.Route ?? [])
+            {
+                var route = provider.GetRequiredService<RouteActs>();
+                foreach (var (moment, act, reason) in step.Lines())
+                {
+                    acts.Add((Stated(moment), () => route.Do(people[step.Person], new RouteRequest(machine.Serial, step.Step, act, reason), null, ct)));
+                }
+            }
+
+            foreach (var list in machine.Lists ?? [])
+            {
+                acts.Add((Moment(list.Day, list.At), () => Answer(provider, people[list.Person], machine.Serial, list.Survey, clock, ct)));
+            }
+
+            foreach (var run in machine.Runs ?? [])
             {
                 var begin = run.MinutesAgo is { } ago ? now.AddMinutes(-ago) : Moment(run.Day, run.At!);
                 acts.Add((begin, () => Measure(provider, people, machine, run, clock, ct)));
             }
 
-            if (machine.Release is { } release)
+            foreach (var release in machine.Releases ?? [])
             {
                 acts.Add((Moment(release.Day, release.At), () => Release(provider, people[release.Person], machine.Serial, release, demo.Password, ct)));
             }
@@ -130,6 +149,16 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
         await surveys.RecordFile(person, new RecordFileRequest(machine.Serial, begun.Run, preview.FileHash, run.File), null, ct);
         clock.Advance(TimeSpan.FromMinutes(1));
         await surveys.Finish(person, new FinishRequest(machine.Serial, begun.Run), null, ct);
+    }
+
+    private static async Task Answer(IServiceProvider provider, Caller person, string serial, string survey, PinnedClock clock, CancellationToken ct)
+    {
+        var surveys = provider.GetRequiredService<SurveyActs>();
+        var questions = (await provider.GetRequiredService<MachineReader>().Load(serial, ct)).Revision.Survey(survey).Columns;
+        var begun = await surveys.BeginRun(person, new BeginRunRequest(serial, survey, null, RunKind.Pass, null, null, null, [], [], null, []), null, ct);
+        clock.Advance(TimeSpan.FromMinutes(10));
+        await surveys.Record(person, new RecordRequest(serial, begun.Run, EntryRoute.Typed, [.. questions.Select(q => new TypedReading("whole", q.Id, AnswersEvaluator.Yes, null))]), null, ct);
+        await surveys.Finish(person, new FinishRequest(serial, begun.Run), null, ct);
     }
 
     private static async Task Release(

@@ -3,6 +3,7 @@ using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Checklists;
 using BuildTrack.Records.Storage;
@@ -51,6 +52,7 @@ public sealed class MachineReader(Store store)
         var decisions = await db.Decisions.AsNoTracking().Where(d => d.Serial == serial).OrderBy(d => d.Id).ToListAsync(ct);
         var certificates = await db.Certificates.AsNoTracking().Where(c => c.Serial == serial).OrderBy(c => c.Id)
             .Select(c => new { c.Id, c.Scope, c.Number, c.Issue, c.Stage, c.AtUs, c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy }).ToListAsync(ct);
+        var route = await db.Route.AsNoTracking().Where(e => e.Serial == serial).OrderBy(e => e.Id).ToListAsync(ct);
         return new MachineRecord(
             row.Serial, revision.Model(row.Model), row.Customer, revision, checklist.ApprovedUs is not null,
             CanonicalJson.Read<ImmutableArray<OrderTerm>>(row.Order),
@@ -59,34 +61,49 @@ public sealed class MachineReader(Store store)
             [.. evaluations.Select(e => new StoredEvaluation(e.Id, e.Line, e.Hash, new Instant(e.AtUs), CanonicalJson.Read<EvaluationRecord>(e.Text)))],
             [.. decisions.Select(d => new HoldDecision(d.Id, d.Hold, (HoldDecisionKind)d.Kind, d.Person, new Instant(d.AtUs), d.Reason, d.Sheet, CanonicalJson.Read<ImmutableArray<string>>(d.Evaluations), d.Act))],
             [.. certificates.Select(c => new CertificateState(c.Id, c.Scope, c.Number, c.Issue, (CertificateStage)c.Stage, new Instant(c.AtUs), c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy))],
+            [.. route.Select(e => new RouteEntry(e.Id, e.Step, (RouteAct)e.Act, e.Person, new Instant(e.AtUs), e.Reason))],
             new Instant(row.OrderedUs), row.Version);
     }
 
     private static MachineLine Line(MachineRecord machine)
     {
-        var (state, next) = ("ordered", "");
-        foreach (var hold in machine.Revision.Holds)
+        var route = machine.Route;
+        MachineLine Says(string state, string next, Instant? since) =>
+            new(machine.Serial, machine.Model.Id, machine.Model.Class, machine.Customer, state, next, since ?? machine.Ordered);
+
+        if (route.OnHold is { } held)
         {
-            var standing = machine.StandingOfHold(hold);
-            if (standing.Characteristics.Length == 0)
-            {
-                continue;
-            }
-
-            if (standing.Released is { } released)
-            {
-                (state, next) = ($"{hold.Id} released", machine.Certificates.LastOrDefault() is { } c ? $"certificate {c.Number}" : "");
-                continue;
-            }
-
-            var worst = standing.Characteristics.FirstOrDefault(c => !c.Accepted);
-            (state, next) = standing.Ready
-                ? standing.Returned is { } back ? ($"returned at {hold.Id}", back.Reason ?? "") : ($"waits for release at {hold.Id}", $"release {hold.Id}")
-                : ($"{hold.Id}: {worst!.Agreed.Characteristic.Title} {worst.Word}",
-                    worst.RepeatBecause is { } why ? $"measure again: {why}" : worst.Evaluation?.Record.Result.Next.Sentence ?? $"measure {worst.Agreed.Characteristic.Title}");
-            break;
+            return Says("on hold", held.Reason ?? "", held.At);
         }
 
-        return new MachineLine(machine.Serial, machine.Model.Id, machine.Model.Class, machine.Customer, state, next);
+        if (route.Current is not { } at)
+        {
+            return Says("route complete", machine.Certificates.LastOrDefault() is { } c ? $"certificate {c.Number}" : "", route.Steps.Max(s => s.Since));
+        }
+
+        var state = $"{at.Step.Number} {at.Step.Name}, {at.Word}";
+        if (at.State == StepState.Paused)
+        {
+            return Says(state, at.Last?.Reason ?? "", at.Since);
+        }
+
+        if (at.Holds.FirstOrDefault(h => h.Released is null) is { } hold && at.State != StepState.Ready)
+        {
+            var worst = hold.Characteristics.FirstOrDefault(c => !c.Accepted);
+            return Says(state, hold switch
+            {
+                { Ready: true, Returned: { } back } => $"{hold.Hold.Id} returned: {back.Reason}",
+                { Ready: true } => $"release of {hold.Hold.Id}",
+                _ => worst!.RepeatBecause is { } why ? $"{hold.Hold.Id}: {worst.Agreed.Characteristic.Title} to be repeated: {why}"
+                    : $"{hold.Hold.Id}: {worst.Agreed.Characteristic.Title} {worst.Word}. {worst.Evaluation?.Record.Result.Next.Sentence}",
+            }, at.Since);
+        }
+
+        return Says(state, at.State switch
+        {
+            StepState.Ready => $"work to begin: {machine.Revision.WorkCentres.FirstOrDefault(c => c.Id == at.Step.WorkCentre)?.Name ?? at.Step.WorkCentre}",
+            StepState.Rework => at.Last?.Reason ?? "",
+            _ => "",
+        }, at.Since);
     }
 }

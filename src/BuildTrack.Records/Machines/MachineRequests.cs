@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 
 namespace BuildTrack.Records.Machines;
@@ -15,5 +16,7 @@ public sealed record ChangeOrderRequest(string Serial, ImmutableArray<OrderTerm>
 public sealed record ChangeBedRequest(string Serial, string Change, string Note);
 
 /// <summary>A line of the list of machines.</summary>
-/// <param name="State">In plain words: "H1 released", "waiting for release at H1", "rejected at H1" …</param>
-public sealed record MachineLine(string Serial, string Model, string Class, string Customer, string State, string Next);
+/// <param name="State">Step and state in plain words: "100 Settle and verify bed, rejected".</param>
+/// <param name="Next">What it really waits for.</param>
+/// <param name="Since">Since when it stands so.</param>
+public sealed record MachineLine(string Serial, string Model, string Class, string Customer, string State, string Next, Instant Since);

@@ -18,6 +18,7 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
     public DbSet<RunRow> Runs => Set<RunRow>();
     public DbSet<ReadingRow> Readings => Set<ReadingRow>();
     public DbSet<BedChangeRow> BedChanges => Set<BedChangeRow>();
+    public DbSet<RouteRow> Route => Set<RouteRow>();
     public DbSet<EvaluationRow> Evaluations => Set<EvaluationRow>();
     public DbSet<HoldDecisionRow> Decisions => Set<HoldDecisionRow>();
     public DbSet<CertificateRow> Certificates => Set<CertificateRow>();
@@ -40,6 +41,7 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
         modelBuilder.Entity<RunRow>(e => { e.ToTable("Runs"); Ours(e); e.HasIndex(r => new { r.MeasurementId, r.No }).IsUnique(); e.HasIndex(r => r.Serial); });
         modelBuilder.Entity<ReadingRow>(e => { e.ToTable("Readings"); Ours(e); e.HasIndex(r => r.RunId); e.HasIndex(r => r.Serial); e.HasIndex(r => r.Supersedes).IsUnique(); });
         modelBuilder.Entity<BedChangeRow>(e => { e.ToTable("BedChanges"); Ours(e); e.HasIndex(r => r.Serial); });
+        modelBuilder.Entity<RouteRow>(e => { e.ToTable("RouteCard"); Ours(e); e.HasIndex(r => r.Serial); });
         modelBuilder.Entity<EvaluationRow>(e => { e.ToTable("Evaluations"); Ours(e); e.HasIndex(r => new { r.Serial, r.Line }); });
         modelBuilder.Entity<HoldDecisionRow>(e => { e.ToTable("HoldDecisions"); Ours(e); e.HasIndex(r => r.Serial); });
         modelBuilder.Entity<CertificateRow>(e =>

@@ -172,6 +172,18 @@ public sealed class BedChangeRow
     public long AtUs { get; set; }
 }
 
+/// <summary>A line of a machine's route card.</summary>
+public sealed class RouteRow
+{
+    public long Id { get; set; }
+    public required string Serial { get; set; }
+    public int? Step { get; set; }
+    public int Act { get; set; }
+    public required string Person { get; set; }
+    public long AtUs { get; set; }
+    public string? Reason { get; set; }
+}
+
 public sealed class EvaluationRow
 {
     public long Id { get; set; }

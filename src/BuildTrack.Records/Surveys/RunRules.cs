@@ -6,6 +6,7 @@ using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.People;
+using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Machines;
@@ -72,6 +73,11 @@ internal static class RunRules
         if (Released(machine, survey) is { } released)
         {
             return released;
+        }
+
+        if (RouteRules.WhyNotWork(machine, survey.Step) is { } waits)
+        {
+            return waits;
         }
 
         var current = machine.Current(survey.Id, request.Feature);

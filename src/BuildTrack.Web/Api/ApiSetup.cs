@@ -46,6 +46,7 @@ public static class ApiSetup
     {
         var api = app.MapGroup("/api/v1").RequireAuthorization(Policies.SignedIn).DisableAntiforgery();
         MachinesApi.Map(api);
+        RouteApi.Map(api);
         SurveysApi.Map(api);
         ReleasesApi.Map(api);
         PlantApi.Map(api);

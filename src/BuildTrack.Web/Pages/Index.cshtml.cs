@@ -11,9 +11,11 @@ public sealed class IndexModel(MachineReader machines, ChecklistReader checklist
 {
     public ImmutableArray<WorkLine> Lines { get; private set; } = [];
 
+    public ImmutableArray<MachineLine> Machines { get; private set; } = [];
+
     public ImmutableArray<ChecklistLine> ToApprove { get; private set; } = [];
 
-    public IEnumerable<WorkLine> ToMeasure => Lines.Where(l => l.Kind == WorkKind.Measure);
+    public IEnumerable<WorkLine> ToMeasure => Lines.Where(l => l.Kind != WorkKind.Release);
 
     public IEnumerable<WorkLine> ToRelease => Lines.Where(l => l.Kind == WorkKind.Release);
 
@@ -22,7 +24,8 @@ public sealed class IndexModel(MachineReader machines, ChecklistReader checklist
     public async Task OnGet()
     {
         await Open();
-        Lines = WorkLine.Of(await machines.LoadAll(Cancel), await machines.List(Cancel));
+        Lines = WorkLine.Of(await machines.LoadAll(Cancel));
+        Machines = await machines.List(Cancel);
         if (Is(Roles.Administrator))
         {
             ToApprove = [.. (await checklists.List(Cancel)).Where(c => c.ApprovedAt is null)];

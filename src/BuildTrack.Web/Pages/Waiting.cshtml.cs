@@ -15,7 +15,7 @@ public sealed class WaitingModel(MachineReader machines) : SheetPage
     public async Task OnGet()
     {
         await Open();
-        Lines = WorkLine.Of(await machines.LoadAll(Cancel), await machines.List(Cancel));
+        Lines = WorkLine.Of(await machines.LoadAll(Cancel));
         Name("Waiting for release", "Work sheet", $"{Lines.Count(l => l.Kind == WorkKind.Release)} wait");
     }
 }

@@ -12,6 +12,7 @@ public static class SheetSets
         (new("/", "Today's work", "what to do next"), [.. Roles.All]),
         (new("/waiting", "Waiting for release", "hold points where everything is accepted, or returned"), [Roles.Inspector]),
         (new("/machines", "Machines", "every machine with its state"), [.. Roles.All]),
+        (new("/work-centres", "Work centres", "what waits where, and since when"), [Roles.Planner, Roles.Technician, Roles.Inspector]),
         (new("/machines/new", "Order a machine", "opens a build record"), [Roles.Planner, Roles.Administrator]),
         (new("/certificates", "Certificates", "documents, records, voided ones"), [.. Roles.All]),
         (new("/instruments", "Instrument register", "what each one measures, and until when"), [.. Roles.All]),
@@ -35,6 +36,7 @@ public static class SheetSets
         var root = UrlOf(machine.Serial);
         var sheets = ImmutableList.CreateBuilder<SheetLink>();
         sheets.Add(new(root, "Build record"));
+        sheets.Add(new($"{root}/route", "Route card"));
         foreach (var step in machine.Revision.Steps.Where(s => machine.Revision.Surveys.Any(x => x.Step == s.Number)))
         {
             sheets.Add(new($"{root}/step/{step.Number}", $"Step {step.Number}, {step.Name}"));

@@ -1,54 +1,80 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
-using BuildTrack.Records.Machines;
+using BuildTrack.Domain.Route;
 
 namespace BuildTrack.Web.Sheets;
 
 public enum WorkKind
 {
+    /// <summary>Work at a step without checks: begin, go on, finish.</summary>
+    Work,
+
+    /// <summary>A survey to be measured, or a list to be answered.</summary>
     Measure,
+
+    /// <summary>A hold point where everything is accepted.</summary>
     Release,
-    Nothing,
 }
 
-/// <summary>A machine in a list of work: where it stands, and the sheet on which its next act is done.</summary>
-/// <param name="Hold">The first hold point that is not released.</param>
+/// <summary>One thing to do next on a machine, and the sheet on which it is done.</summary>
+/// <param name="Step">The step of the route it belongs to.</param>
+/// <param name="Hold">The hold point of that step that is not released.</param>
 /// <param name="Worst">The first result there that is not accepted.</param>
 /// <param name="Open">A run somebody is in the middle of.</param>
-/// <param name="Url">Where the next act is done.</param>
+/// <param name="Next">What to do, in a sentence.</param>
+/// <param name="Button">The words on the button that leads there.</param>
+/// <param name="Url">Where it is done.</param>
 public sealed record WorkLine(
-    string Serial, MachineLine Line, WorkKind Kind, HoldStanding? Hold, CharacteristicStanding? Worst, Run? Open, string Url)
+    string Serial, string Customer, WorkKind Kind, StepStanding Step, HoldStanding? Hold, CharacteristicStanding? Worst, Run? Open, string Next, string Button, string Url)
 {
-    public static ImmutableArray<WorkLine> Of(ImmutableArray<MachineRecord> machines, ImmutableArray<MachineLine> lines)
+    /// <summary>What can be done now on these machines: nothing on one that is on hold.</summary>
+    public static ImmutableArray<WorkLine> Of(IEnumerable<MachineRecord> machines) => [.. machines.SelectMany(Of)];
+
+    private static IEnumerable<WorkLine> Of(MachineRecord machine)
     {
-        var text = lines.ToDictionary(l => l.Serial, StringComparer.Ordinal);
-        return [.. machines.Select(m => Of(m, text[m.Serial]))];
+        var route = machine.Route;
+        return route.OnHold is not null ? [] : route.Steps.Where(s => s.Open || s.State == StepState.Recorded).Select(s => Of(machine, s));
     }
 
-    private static WorkLine Of(MachineRecord machine, MachineLine line)
+    private static WorkLine Of(MachineRecord machine, StepStanding step)
     {
-        var root = SheetSets.UrlOf(machine.Serial);
-        var hold = machine.Revision.Holds.Select(machine.StandingOfHold).FirstOrDefault(h => h.Characteristics.Length > 0 && h.Released is null);
-        if (hold is null)
+        var (root, number) = (SheetSets.UrlOf(machine.Serial), step.Step.Number);
+        WorkLine Says(WorkKind kind, HoldStanding? hold, CharacteristicStanding? worst, Run? open, string next, string button, string url) =>
+            new(machine.Serial, machine.Customer, kind, step, hold, worst, open, next, button, url);
+
+        var surveys = machine.Revision.Surveys.Where(s => s.Step == number).Select(s => s.Id).ToHashSet();
+        if (machine.Measurements.Where(m => surveys.Contains(m.Survey)).Select(m => m.Open).FirstOrDefault(r => r is not null) is { } open)
         {
-            return new(machine.Serial, line, WorkKind.Nothing, null, null, null, root);
+            return Says(WorkKind.Measure, step.Holds.FirstOrDefault(h => h.Released is null), null, open, "Go on with the run, or set it aside.", "Go on", $"{root}/runs/{open.Id}");
         }
 
-        var surveys = machine.SurveysOfHold(hold.Hold.Id);
-        var open = machine.Measurements.Where(m => surveys.Contains(m.Survey)).Select(m => m.Open).FirstOrDefault(r => r is not null);
-        if (open is not null)
+        // A list is answered when the work is done, a survey can be the work.
+        var first = step.Holds.FirstOrDefault(h => h.Released is null)?.Characteristics.FirstOrDefault(c => !c.Accepted);
+        var workFirst = step.State is StepState.Paused or StepState.Rework || (step.State == StepState.Ready && first?.Agreed.Characteristic.Evaluator == "yes-no-list");
+        if (step.Holds.FirstOrDefault(h => h.Released is null) is { } hold && !workFirst)
         {
-            return new(machine.Serial, line, WorkKind.Measure, hold, null, open, $"{root}/runs/{open.Id}");
+            if (hold is { Ready: true, Returned: null })
+            {
+                return Says(WorkKind.Release, hold, null, null, $"Release {hold.Hold.Id}.", "Look at the release sheet", $"{root}/release/{hold.Hold.Id}");
+            }
+
+            var worst = hold.Characteristics.FirstOrDefault(c => !c.Accepted);
+            var next = hold.Returned is { } back ? $"Returned: {back.Reason}"
+                : worst?.RepeatBecause is { } why ? $"Measure again: {why}."
+                : worst?.Evaluation?.Record.Result.Next.Sentence ?? (worst is null ? "" : worst.Agreed.Characteristic.Evaluator == "yes-no-list" ? $"{worst.Agreed.Characteristic.Title}: answer it." : $"{worst.Agreed.Characteristic.Title}: measure it.");
+            return worst is { Standing: Standing.Calculated }
+                ? Says(WorkKind.Measure, hold, worst, null, next, "To the result", $"{root}/results/{worst.Agreed.Characteristic.Line}")
+                : Says(WorkKind.Measure, hold, worst, null, next, worst?.Agreed.Characteristic.Evaluator == "yes-no-list" ? "Answer" : "Measure", $"{root}/step/{number}");
         }
 
-        if (hold is { Ready: true, Returned: null })
+        var (doing, words) = step.State switch
         {
-            return new(machine.Serial, line, WorkKind.Release, hold, null, null, $"{root}/release/{hold.Hold.Id}");
-        }
-
-        var worst = hold.Characteristics.FirstOrDefault(c => !c.Accepted);
-        var url = worst is { Standing: Standing.Calculated } ? $"{root}/results/{worst.Agreed.Characteristic.Line}" : $"{root}/step/{hold.Hold.Step}";
-        return new(machine.Serial, line, WorkKind.Measure, hold, worst, null, url);
+            StepState.Ready => ("Begin the work.", "Begin"),
+            StepState.Paused => ($"Paused: {step.Last?.Reason}", "Go on"),
+            StepState.Rework => ($"Rework: {step.Last?.Reason}", "Begin"),
+            _ => ("Finish the work, or pause it with the reason.", "To the route card"),
+        };
+        return Says(WorkKind.Work, step.Holds.FirstOrDefault(h => h.Released is null), null, null, doing, words, $"{root}/route?step={number}#step");
     }
 }

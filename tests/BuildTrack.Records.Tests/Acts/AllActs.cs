@@ -1,4 +1,5 @@
 using BuildTrack.Domain.People;
+using BuildTrack.Domain.Route;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Certificates;
 using BuildTrack.Records.Checklists;
@@ -7,6 +8,7 @@ using BuildTrack.Records.Machines;
 using BuildTrack.Records.People;
 using BuildTrack.Records.Plant;
 using BuildTrack.Records.Releases;
+using BuildTrack.Records.Route;
 using BuildTrack.Records.Surveys;
 using BuildTrack.Records.Tests.Support;
 
@@ -35,6 +37,15 @@ internal static class AllActs
         var number = (await plant.Release(TestPlant.Inspector, "ALL-5")).Certificate!;
         var (version4, hash) = ((await plant.Machine("ALL-4")).Version, machine.Revision.Hash);
 
+        foreach (var serial in new[] { "ALL-7", "ALL-8", "ALL-10" })
+        {
+            await plant.Order(serial);
+        }
+
+        await plant.Get<RouteActs>().Do(TestPlant.Technician, new RouteRequest("ALL-8", 90, RouteAct.Start, null), null, default);
+        await plant.Get<RouteActs>().Do(TestPlant.Technician, new RouteRequest("ALL-8", 90, RouteAct.Finish, null), null, default);
+        await plant.Get<RouteActs>().Do(TestPlant.Planner, new RouteRequest("ALL-10", null, RouteAct.PutOnHold, "unpaid"), null, default);
+
         Dictionary<string, Func<Caller, string?, Task<object>>> acts = [];
         void Add<T>(string kind, Func<Caller, string?, Task<T>> act)
             where T : notnull => acts[kind] = async (who, key) => await act(who, key);
@@ -55,6 +66,11 @@ internal static class AllActs
         Add(ActKind.Discard, (w, k) => plant.Get<SurveyActs>().Discard(w, new DiscardRequest(Serial, measured.Run, "door opened"), k, default));
         Add(ActKind.Finish, (w, k) => plant.Finish(w, "ALL-3", complete.Run, k));
         Add(ActKind.ChangeBed, (w, k) => plant.Get<MachineActs>().ChangeBed(w, new ChangeBedRequest("ALL-6", "re-mill", "0.1 mm off"), k, default));
+        Add(ActKind.WorkStep, (w, k) => plant.Get<RouteActs>().Do(w, new RouteRequest("ALL-7", 90, RouteAct.Start, null), k, default));
+        Add(ActKind.SetNotApplicable, (w, k) => plant.Get<RouteActs>().Do(w, new RouteRequest("ALL-7", 120, RouteAct.NotApplicable, "not verified again"), k, default));
+        Add(ActKind.ReopenStep, (w, k) => plant.Get<RouteActs>().Do(w, new RouteRequest("ALL-8", 90, RouteAct.Reopen, "wrong colour"), k, default));
+        Add(ActKind.HoldMachine, (w, k) => plant.Get<RouteActs>().Do(w, new RouteRequest("ALL-7", null, RouteAct.PutOnHold, "unpaid"), k, default));
+        Add(ActKind.LiftHold, (w, k) => plant.Get<RouteActs>().Do(w, new RouteRequest("ALL-10", null, RouteAct.LiftHold, null), k, default));
         Add(ActKind.Release, (w, k) => plant.Release(w, Serial, k, sheet: sheet));
         Add(ActKind.Return, (w, k) => plant.Get<ReleaseActs>().Return(w, new ReturnRequest(Serial, TestPlant.H1, "measure with the door closed", sheet), k, default));
         Add(ActKind.IssueCertificate, (w, k) => plant.Get<CertificateActs>().Issue(w, new IssueRequest(Serial, "bed", TestPlant.Password), k, default));
@@ -65,9 +81,9 @@ internal static class AllActs
     /// <summary>The person who can do the act in that state: a technician acts on her own run, an inspector on what she did not measure.</summary>
     public static Caller Who(string act) => act switch
     {
-        ActKind.OrderMachine => TestPlant.Planner,
-        ActKind.Record or ActKind.Finish or ActKind.BeginRun or ActKind.ChangeBed => TestPlant.Technician,
-        ActKind.Correct or ActKind.Discard or ActKind.Release or ActKind.Return or ActKind.IssueCertificate or ActKind.VoidCertificate => TestPlant.Inspector,
+        ActKind.OrderMachine or ActKind.HoldMachine or ActKind.LiftHold => TestPlant.Planner,
+        ActKind.Record or ActKind.Finish or ActKind.BeginRun or ActKind.ChangeBed or ActKind.WorkStep => TestPlant.Technician,
+        ActKind.SetNotApplicable or ActKind.ReopenStep or ActKind.Correct or ActKind.Discard or ActKind.Release or ActKind.Return or ActKind.IssueCertificate or ActKind.VoidCertificate => TestPlant.Inspector,
         _ => TestPlant.Administrator,
     };
 

@@ -44,6 +44,8 @@ public class ShippedChecklistTests
     [Theory]
     [InlineData("OV-1212/03", "0.030 mm")]
     [InlineData("OV-1530/03", "0.050 mm")]
+    [InlineData("OV-2040/06", "0.050 mm")]
+    [InlineData("OV-2060/12", "0.080 mm")]
     [InlineData("OV-2661/12", "0.100 mm")]
     public void Flatness_is_limited_by_the_figure_of_the_class(string model, string limit)
     {
@@ -56,13 +58,23 @@ public class ShippedChecklistTests
         Assert.Equal(["100-01", "100-09"], revision.CharacteristicsOf("H1", revision.Model(model)).Select(c => c.Line));
     }
 
-    [Theory]
-    [InlineData("OV-2040/06")]
-    [InlineData("OV-2060/12")]
-    public void A_class_without_limits_has_no_characteristic(string model)
+    [Fact]
+    public void Every_hold_point_has_a_check_for_every_model()
     {
         var revision = Shipped();
-        Assert.Empty(revision.CharacteristicsOf("H1", revision.Model(model)));
+        Assert.All(revision.Models, m => Assert.All(revision.Holds, h => Assert.NotEmpty(revision.CharacteristicsOf(h.Id, m))));
+    }
+
+    [Fact]
+    public void The_route_has_its_branches_and_hours()
+    {
+        var revision = Shipped();
+        Assert.All(revision.Steps.Skip(1), s => Assert.NotEmpty(s.After));
+        Assert.Equal([[20], [20], [30], [140, 160]], new[] { 130, 140, 150, 170 }.Select(n => revision.FindStep(n)!.After.ToArray()));
+
+        // Milling hours of one bed, A to E: common practice, no source.
+        Assert.Equal([5m, 9m, 14m, 20m, 28m], "ABCDE".Select(c => revision.FindStep(80)!.Hours[$"{c}"] + revision.FindStep(90)!.Hours[$"{c}"]));
+        Assert.Equal(15, revision.WorkCentres.Length);
     }
 
     [Fact]

@@ -35,7 +35,8 @@ public sealed class StartUpTests
         await Task.WhenAll(
             Task.Run(() => plant.Get<Migrator>().Run(default)), Task.Run(() => other.GetRequiredService<Migrator>().Run(default))).WaitAsync(TimeSpan.FromSeconds(30));
         Assert.Equal(1L, await plant.Count("Head"));
-        Assert.Equal(1L, await plant.Count("__EFMigrationsHistory"));
+        await using var db = plant.Get<Store>().OpenToRead();
+        Assert.Equal(db.Database.GetMigrations().Count(), (int)await plant.Count("__EFMigrationsHistory"));
         await plant.Sound();
     }
 

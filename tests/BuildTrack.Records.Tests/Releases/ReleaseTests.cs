@@ -173,8 +173,9 @@ public sealed class ReleaseTests
         await plant.LeavesNothing<BadInputException>(() => Return(" "));
         await Return();
         Assert.Equal(ReleaseRules.NothingSinceReturn, (await plant.LeavesNothing<RefusedException>(() => plant.Release(TestPlant.Inspector, "R-7"))).Rule.Id);
-        Assert.Equal("returned at H1", (await plant.Get<MachineReader>().List(default)).Single().State);
+        Assert.Equal("H1 returned: pad 4 looks odd", (await plant.Get<MachineReader>().List(default)).Single().Next);
         await plant.Pass(TestPlant.Technician, TestPlant.ToBegin("R-7"), TestPlant.Triangle);
+        Assert.Equal("release of H1", (await plant.Get<MachineReader>().List(default)).Single().Next);
         Assert.NotNull((await plant.Release(TestPlant.Inspector, "R-7")).Certificate);
         Assert.Equal(ReleaseRules.AlreadyReleased, (await plant.LeavesNothing<RefusedException>(() => Return())).Rule.Id);
         Assert.Equal(ReleaseRules.AlreadyReleased, (await plant.LeavesNothing<RefusedException>(() => plant.Release(TestPlant.OtherInspector, "R-7"))).Rule.Id);

@@ -674,6 +674,41 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.ToTable("Readings", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.RouteRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Act")
+                        .HasColumnType("integer");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Reason")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int?>("Step")
+                        .HasColumnType("integer");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("RouteCard", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.RunRow", b =>
                 {
                     b.Property<long>("Id")

@@ -597,6 +597,38 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.ToTable("Readings", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.RouteRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Act")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Reason")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<int?>("Step")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("RouteCard", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.RunRow", b =>
                 {
                     b.Property<long>("Id")

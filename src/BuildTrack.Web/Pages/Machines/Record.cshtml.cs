@@ -22,8 +22,7 @@ public sealed class RecordModel(MachineReader machines) : SheetPage
         await Open();
         Machine = await machines.Load(serial, Cancel);
         Holds = [.. Machine.Revision.Holds.Select(Machine.StandingOfHold).Where(h => h.Characteristics.Length > 0)];
-        var line = new MachineLine(serial, Machine.Model.Id, Machine.Model.Class, Machine.Customer, "", "");
-        Work = WorkLine.Of([Machine], [line])[0];
+        Work = WorkLine.Of([Machine]).FirstOrDefault(w => w.Kind == WorkKind.Release) ?? WorkLine.Of([Machine]).FirstOrDefault();
         var released = Holds.Select(h => h.Released).LastOrDefault(r => r is not null);
         Name(Machine, "Build record", "Build record", "", released is null ? "–" : NameOf(released.Person),
             released is null ? "In build" : $"{released.Hold} released", SheetSets.UrlOf(serial));

@@ -4,6 +4,7 @@ using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.People;
+using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Instruments;
 using BuildTrack.Records.Machines;
@@ -41,6 +42,12 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
 
     /// <summary>Four places on the bed, six on a long one: two or three pairs top and bottom.</summary>
     public int Pairs => Machine.Model.Class is "D" or "E" ? 3 : 2;
+
+    /// <summary>Why nothing can be done at this step now; null where it can.</summary>
+    public BrokenRule? WhyNot => RouteRules.WhyNotWork(Machine, Step.Number);
+
+    /// <summary>The survey is a list of questions.</summary>
+    public bool IsList => Chosen.Columns.All(c => c.Kind == ValueKind.Choice);
 
     public Run? OpenRun => Machine.Current(Chosen.Id)?.Open;
 

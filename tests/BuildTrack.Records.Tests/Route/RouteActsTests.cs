@@ -1,0 +1,124 @@
+using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.Route;
+using BuildTrack.Domain.Rules;
+using BuildTrack.Records.Acts;
+using BuildTrack.Records.Checklists;
+using BuildTrack.Records.Machines;
+using BuildTrack.Records.Releases;
+using BuildTrack.Records.Route;
+using BuildTrack.Records.Surveys;
+using BuildTrack.Records.Tests.Checklists;
+using BuildTrack.Records.Tests.Support;
+
+namespace BuildTrack.Records.Tests.Route;
+
+/// <summary>The route card on both databases, and the shipped route with its first hold point.</summary>
+public sealed class RouteActsTests
+{
+    [Theory, OnBoth]
+    public async Task Work_is_recorded_and_shown_with_its_hours_and_queue(Database on)
+    {
+        await using var plant = await TestPlant.Make(on);
+        await plant.Order("R-1");
+        await Do(plant, TestPlant.Technician, "R-1", 90, RouteAct.Start);
+        plant.Clock.Advance(TimeSpan.FromMinutes(90));
+        await Do(plant, TestPlant.Technician, "R-1", 90, RouteAct.Pause, "waits for the tool");
+        plant.Clock.Advance(TimeSpan.FromHours(20));
+        var machine = await plant.Machine("R-1");
+        Assert.Equal((StepState.Paused, "waits for the tool"), (machine.Route.Of(90).State, machine.Route.Of(90).Last!.Reason));
+        var queue = (await plant.Get<WorkCentreReader>().Queues(default)).Single();
+        var queued = queue.Steps.Single(s => s.Step == 90);
+        Assert.Equal(("R-1", "paused", "waits for the tool", 1.5), (queued.Serial, queued.State, queued.Because, queued.ActualHours));
+        await Do(plant, TestPlant.OtherTechnician, "R-1", 90, RouteAct.Start);
+        await Do(plant, TestPlant.OtherTechnician, "R-1", 90, RouteAct.Finish);
+        Assert.Equal(StepState.Released, (await plant.Machine("R-1")).Route.Of(90).State);
+        await plant.Sound();
+    }
+
+    [Theory, OnBoth]
+    public async Task A_machine_on_hold_takes_no_run_no_work_and_no_release(Database on)
+    {
+        await using var plant = await TestPlant.Make(on);
+        await plant.Accepted("R-1");
+        await Do(plant, TestPlant.Planner, "R-1", null, RouteAct.PutOnHold, "customer has not paid");
+        foreach (var act in new Func<Task>[]
+        {
+            () => plant.Begin(TestPlant.Technician, TestPlant.ToBegin("R-1")),
+            () => Do(plant, TestPlant.Technician, "R-1", 90, RouteAct.Start),
+            () => plant.Release(TestPlant.Inspector, "R-1"),
+        })
+        {
+            var refused = await plant.LeavesNothing<RefusedException>(act);
+            Assert.Equal(RouteRules.MachineOnHold, refused.Rule.Id);
+            Assert.Contains("customer has not paid", refused.Rule.Sentence, StringComparison.Ordinal);
+        }
+
+        Assert.Equal(("on hold", "customer has not paid"), (await plant.Get<MachineReader>().List(default)).Select(l => (l.State, l.Next)).Single());
+        await Do(plant, TestPlant.Planner, "R-1", null, RouteAct.LiftHold);
+        Assert.Equal("H1", (await plant.Release(TestPlant.Inspector, "R-1")).Hold);
+    }
+
+    [Fact]
+    public async Task A_reason_is_asked_for_and_a_step_must_exist()
+    {
+        await using var plant = await TestPlant.Make(Database.Sqlite);
+        await plant.Order("R-1");
+        await plant.LeavesNothing<BadInputException>(() => Do(plant, TestPlant.Inspector, "R-1", 120, RouteAct.NotApplicable, " "));
+        await plant.LeavesNothing<BadInputException>(() => Do(plant, TestPlant.Planner, "R-1", null, RouteAct.PutOnHold));
+        await plant.LeavesNothing<BadInputException>(() => Do(plant, TestPlant.Planner, "R-1", 90, RouteAct.PutOnHold, "why"));
+        await plant.LeavesNothing<BadInputException>(() => Do(plant, TestPlant.Technician, "R-1", null, RouteAct.Start));
+        await plant.LeavesNothing<NotFoundException>(() => Do(plant, TestPlant.Technician, "R-1", 95, RouteAct.Start));
+        await plant.LeavesNothing<NotFoundException>(() => Do(plant, TestPlant.Technician, "R-9", 90, RouteAct.Start));
+    }
+
+    [Fact]
+    public async Task On_the_shipped_route_nothing_is_measured_before_the_steps_before_it()
+    {
+        await using var plant = await Shipped();
+        var begin = new BeginRunRequest("R-1", "bed-heights", null, RunKind.Pass, null, null, null, [], [], null, []);
+        var refused = await plant.LeavesNothing<RefusedException>(() => plant.Begin(TestPlant.Technician, begin));
+        Assert.Equal(RouteRules.WaitsForSteps, refused.Rule.Id);
+        Assert.Contains("90 Finish mill (not started)", refused.Rule.Sentence, StringComparison.Ordinal);
+        refused = await plant.LeavesNothing<RefusedException>(() => Do(plant, TestPlant.Technician, "R-1", 20, RouteAct.Start));
+        Assert.Contains("10 Order review", refused.Rule.Sentence, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_yes_no_list_is_rejected_by_one_no_and_released_when_all_are_yes()
+    {
+        await using var plant = await Shipped();
+        await Answer(plant, "no");
+        var machine = await plant.Machine("R-1");
+        Assert.Equal(StepState.Rejected, machine.Route.Of(10).State);
+        var refused = await plant.LeavesNothing<RefusedException>(() => Release(plant, TestPlant.Inspector));
+        Assert.Equal(ReleaseRules.NotAccepted, refused.Rule.Id);
+        await Answer(plant, "yes");
+        Assert.Equal(["no", "yes"], (await plant.Machine("R-1")).Current("h0-list")!.Runs.Select(r => r.Standing.Last().Value.Typed));
+        refused = await plant.LeavesNothing<RefusedException>(() => Release(plant, TestPlant.Technician with { Roles = ["inspector"] }));
+        Assert.Equal(ReleaseRules.OwnMeasurement, refused.Rule.Id);
+        await Release(plant, TestPlant.Inspector);
+        Assert.Equal((StepState.Released, StepState.Ready), ((await plant.Machine("R-1")).Route.Of(10).State, (await plant.Machine("R-1")).Route.Of(20).State));
+    }
+
+    private static async Task<TestPlant> Shipped()
+    {
+        var plant = await TestPlant.Make(Database.Sqlite);
+        var loaded = await plant.Get<ChecklistActs>().Load(TestPlant.Administrator, ChecklistFiles.Shipped, null, default);
+        await plant.Get<ChecklistActs>().Approve(TestPlant.OtherAdministrator, loaded.Subject, null, default);
+        await plant.Order("R-1", "OV-1530/06");
+        return plant;
+    }
+
+    private static async Task Answer(TestPlant plant, string last)
+    {
+        var begun = await plant.Begin(TestPlant.Technician, new BeginRunRequest("R-1", "h0-list", null, RunKind.Pass, null, null, null, [], [], null, []));
+        await plant.Record(TestPlant.Technician, TestPlant.ToRecord("R-1", begun.Run, [.. Enumerable.Range(1, 5).Select(q => ("whole", $"q{q}", q == 5 ? last : "yes"))]));
+        await plant.Finish(TestPlant.Technician, "R-1", begun.Run);
+    }
+
+    private static async Task<ReleaseReceipt> Release(TestPlant plant, Caller who) =>
+        await plant.Get<ReleaseActs>().Release(who, new ReleaseRequest("R-1", "H0", TestPlant.Password, (await plant.Machine("R-1")).SheetHash("H0")), null, default);
+
+    private static Task<ActReceipt> Do(TestPlant plant, Caller who, string serial, int? step, RouteAct act, string? reason = null) =>
+        plant.Get<RouteActs>().Do(who, new RouteRequest(serial, step, act, reason), null, default);
+}
