@@ -11,7 +11,7 @@ public static class EvaluationCommands
 {
     private static readonly JsonSerializerOptions Indented = new() { WriteIndented = true, Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
 
-    public static ImmutableArray<EvaluationKind> Kinds { get; } = [FlatnessCommand.Kind, ConformityCommand.Kind];
+    public static ImmutableArray<EvaluationKind> Kinds { get; } = [FlatnessCommand.Kind, PositioningCommand.Kind, SquarenessCommand.Kind, ConformityCommand.Kind];
 
     public static EvaluationKind? Find(string name) => Kinds.FirstOrDefault(k => k.Name == name);
 
@@ -32,6 +32,8 @@ public static class EvaluationCommands
         return kind switch
         {
             "flatness" => FlatnessCommand.Run(csv!, fileName),
+            "positioning" => PositioningCommand.Run(csv!, fileName),
+            "squareness" => SquarenessCommand.Run(options),
             "conformity" => ConformityCommand.Run(options),
             _ => throw new InvalidOperationException($"The kind '{kind}' is listed and not made."),
         };
