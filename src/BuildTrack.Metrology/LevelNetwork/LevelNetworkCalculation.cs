@@ -6,8 +6,8 @@ namespace BuildTrack.Metrology.LevelNetwork;
 /// <summary>Adjusts a network of height differences by least squares.</summary>
 public static class LevelNetworkCalculation
 {
-    /// <summary>Largest product of observations and unknowns (a whole number, dimensionless): some seconds and 200 MB.</summary>
-    public const long LargestSize = 8_000_000;
+    /// <summary>Largest product of observations and unknowns (a whole number, dimensionless): some seconds.</summary>
+    public const long LargestSize = 2_000_000;
 
     /// <summary>A plane has three directions nobody measures with lines of unknown slope: height and two tilts.</summary>
     private const int PlaneDefect = 3;
@@ -118,7 +118,7 @@ public static class LevelNetworkCalculation
     }
 
     private static string Undetermined(NetworkLayout layout, int defect) => layout.Free
-        ? $"With an unknown slope for each of {Text(layout.Lines.Length)} lines, {Text(defect)} heights or tilts stay undetermined, more than the three of a plane; lines that cross are needed."
+        ? $"With an unknown slope for each of {Text(layout.Lines.Length)} lines, {Text(defect)} heights or tilts stay undetermined, more than the three of a plane; more lines that cross are needed (rows and columns alone leave the twist: a diagonal fixes it)."
         : $"With an unknown slope for each of {Text(layout.Lines.Length)} lines, {Text(defect)} heights or tilts stay undetermined; fix three points that are not on one line, or none.";
 
     private static string Names(NetworkLayout layout, List<int> part) =>

@@ -8,6 +8,9 @@ internal sealed class LoopSearch
     /// <summary>Up to this many candidates are tried; a larger net gets the loops of one tree.</summary>
     private const int LargestSearch = 100_000;
 
+    /// <summary>Up to this many loops are made independent one by one.</summary>
+    private const int LargestSet = 600;
+
     private readonly (int From, int To)[] _edges;
     private readonly List<int>[] _at;
 
@@ -29,12 +32,14 @@ internal sealed class LoopSearch
     /// <summary>Loops as edges in the order they are passed, starting with the lowest edge in its own direction.</summary>
     public List<List<(int Edge, int Sign)>> Find()
     {
-        var all = (long)_at.Length * Wanted <= LargestSearch;
+        var all = (long)_at.Length * Wanted <= LargestSearch && Wanted <= LargestSet;
         List<int[]> candidates = [];
         for (var root = 0; root < (all ? _at.Length : 1); root++)
             Candidates(root, all, candidates);
         candidates.Sort(Compare);
-        return [.. Independent(candidates).Select(Ordered)];
+
+        // The loops of one tree are independent: each has an edge that no other has.
+        return [.. (all ? Independent(candidates) : candidates).Select(Ordered)];
     }
 
     private void Candidates(int root, bool disjointOnly, List<int[]> candidates)
@@ -127,10 +132,10 @@ internal sealed class LoopSearch
 
     private static int Lead(ulong[] bits)
     {
-        for (var k = 0; k < bits.Length; k++)
+        for (var k = bits.Length - 1; k >= 0; k--)
         {
             if (bits[k] != 0)
-                return (64 * k) + System.Numerics.BitOperations.TrailingZeroCount(bits[k]);
+                return (64 * k) + 63 - System.Numerics.BitOperations.LeadingZeroCount(bits[k]);
         }
 
         return -1;

@@ -50,6 +50,35 @@ public sealed class LevelNetworkEdgeTests
         Assert.Contains("2 heights or tilts stay undetermined; fix three", result.DefectSentence, StringComparison.Ordinal);
     }
 
+    [Theory]
+    [InlineData(false)]
+    [InlineData(true)]
+    public void Rows_and_columns_with_slopes_leave_the_twist_and_a_diagonal_fixes_it(bool diagonal)
+    {
+        List<LevelObservation> net = [];
+        for (var i = 0; i < 4; i++)
+        {
+            for (var k = 0; k < 3; k++)
+            {
+                net.Add(new($"{i},{k}", $"{i},{k + 1}", 2 + (i * 0.5), 1, $"row {i}"));
+                net.Add(new($"{k},{i}", $"{k + 1},{i}", -3 + (i * 0.5), 1, $"column {i}"));
+                if (diagonal && i == 0)
+                    net.Add(new($"{k},{k}", $"{k + 1},{k + 1}", 7 + (0.5 * ((2 * k) + 1)), 1, "diagonal"));
+            }
+        }
+
+        var result = LevelNetworkCalculation.Adjust(net, Nothing, false);
+        if (!diagonal)
+        {
+            Assert.Equal(LevelNetworkDefect.Undetermined, result.Defect);
+            return;
+        }
+
+        // 0.5 i k less its plane: 0.5 (i − 1.5)(k − 1.5).
+        foreach (var height in result.Values!.Heights)
+            Agreement.Near(0.5 * (height.Id[0] - '0' - 1.5) * (height.Id[2] - '0' - 1.5), height.HeightUm, 1e-12, height.Id);
+    }
+
     [Fact]
     public void All_heights_fixed_leave_closures_alone()
     {
@@ -120,5 +149,15 @@ public sealed class LevelNetworkEdgeTests
         var values = LevelNetworkCalculation.Adjust([.. large[..300], new("0", "300", 300.3, 1)], new Dictionary<string, double> { ["0"] = 1e9 }, false).Values!;
         Agreement.Near(0.3 / 301, values.ResidualsUm[0], 1e-10, "shared out evenly");
         Assert.Equal(301, Assert.Single(values.Loops).Steps.Length);
+    }
+
+    [Fact]
+    public void So_many_loops_that_no_shortest_set_is_sought_are_still_independent_and_close()
+    {
+        LevelObservation[] net = [.. Enumerable.Range(0, 800).Select(i => new LevelObservation(i % 2 == 0 ? "A" : "C", "B", i % 2 == 0 ? 5 : 3, 1)), new("A", "C", 2, 1)];
+        var loops = LevelNetworkCalculation.Adjust(net, Nothing, false).Values!.Loops;
+        Assert.Equal(799, loops.Length);
+        Assert.All(loops, l => Agreement.Near(0, l.ClosureUm, 1e-12, "closure"));
+        Assert.Equal(799, loops.Select(l => string.Join(' ', l.Steps.Select(s => s.Index).Order())).Distinct().Count());
     }
 }
