@@ -30,7 +30,9 @@ internal static class EvaluateCommand
             command.Add(file);
         }
 
-        var options = kind.Options.Select(o => new Option<string>($"--{o.Name}") { Description = o.Meaning }).ToArray();
+        Option[] options = [.. kind.Options.Select(o => kind.Repeated.Contains(o.Name)
+            ? (Option)new Option<string[]>($"--{o.Name}") { Description = o.Meaning }
+            : new Option<string>($"--{o.Name}") { Description = o.Meaning })];
         foreach (var option in options)
         {
             command.Add(option);
@@ -40,7 +42,8 @@ internal static class EvaluateCommand
         command.Add(json);
         command.SetAction(parsed =>
         {
-            var given = options.Select(o => (Name: o.Name[2..], Value: parsed.GetValue(o))).Where(o => o.Value is not null).ToDictionary(o => o.Name, o => o.Value!, StringComparer.Ordinal);
+            var given = options.Select(o => (Name: o.Name[2..], parsed.GetResult(o)?.Tokens)).Where(o => o.Tokens is { Count: > 0 })
+                .ToDictionary(o => o.Name, o => string.Join('\n', o.Tokens!.Select(t => t.Value)), StringComparer.Ordinal);
             return Run(kind, kind.TakesFile ? parsed.GetValue(file) : null, given, parsed.GetValue(json), output, errors);
         });
         return command;

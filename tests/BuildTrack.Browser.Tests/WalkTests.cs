@@ -54,7 +54,7 @@ public sealed partial class WalkTests(DemoServer server) : IClassFixture<DemoSer
         await Expect(maren.Locator(".told--refused")).ToContainTextAsync("R-RELEASE-06");
         await maren.FillAsync("#password", await DemoPassword(maren));
         await Release(maren);
-        await Expect(maren.Locator(".signet")).ToContainTextAsync("Maren Ostley");
+        await Expect(maren.Locator(".signet").Filter(new() { HasText = "H1" })).ToContainTextAsync("Maren Ostley");
 
         for (var tries = 0; await maren.GetByRole(AriaRole.Link, new() { Name = "PDF", Exact = true }).CountAsync() == 0; tries++)
         {

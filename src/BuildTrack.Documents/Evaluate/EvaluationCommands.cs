@@ -11,7 +11,8 @@ public static class EvaluationCommands
 {
     private static readonly JsonSerializerOptions Indented = new() { WriteIndented = true, Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
 
-    public static ImmutableArray<EvaluationKind> Kinds { get; } = [FlatnessCommand.Kind, PositioningCommand.Kind, SquarenessCommand.Kind, ConformityCommand.Kind];
+    public static ImmutableArray<EvaluationKind> Kinds { get; } =
+        [FlatnessCommand.Kind, StraightnessCommand.Kind, LevelNetworkCommand.Kind, PositioningCommand.Kind, SquarenessCommand.Kind, ConformityCommand.Kind];
 
     public static EvaluationKind? Find(string name) => Kinds.FirstOrDefault(k => k.Name == name);
 
@@ -19,7 +20,7 @@ public static class EvaluationCommands
     /// <param name="kind">One of <see cref="Kinds"/>.</param>
     /// <param name="csv">The table, for kinds that take a file; read to its end, line by line.</param>
     /// <param name="fileName">What faults call it.</param>
-    /// <param name="options">Options without their dashes, as typed.</param>
+    /// <param name="options">Options without their dashes, as typed; the values of a repeated one each on a line of its own.</param>
     /// <exception cref="ArgumentException">There is no such kind, or it needs a table and got none.</exception>
     public static EvaluationOutcome Run(string kind, TextReader? csv, string fileName, IReadOnlyDictionary<string, string> options)
     {
@@ -34,6 +35,8 @@ public static class EvaluationCommands
             "flatness" => FlatnessCommand.Run(csv!, fileName),
             "positioning" => PositioningCommand.Run(csv!, fileName),
             "squareness" => SquarenessCommand.Run(options),
+            "straightness" => StraightnessCommand.Run(csv!, fileName, options),
+            "level-network" => LevelNetworkCommand.Run(csv!, fileName, options),
             "conformity" => ConformityCommand.Run(options),
             _ => throw new InvalidOperationException($"The kind '{kind}' is listed and not made."),
         };

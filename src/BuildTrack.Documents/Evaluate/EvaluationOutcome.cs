@@ -35,4 +35,7 @@ public sealed record EvaluationKind(string Name, string Summary, string Columns,
 {
     /// <summary>It reads a file.</summary>
     public bool TakesFile => Columns.Length > 0;
+
+    /// <summary>Options that may be given more than once; their values then come each on a line of its own.</summary>
+    public ImmutableArray<string> Repeated { get; init; } = [];
 }

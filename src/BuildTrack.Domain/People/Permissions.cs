@@ -33,7 +33,7 @@ public static class ActKind
     public const string Finish = "finish";
     public const string ChangeBed = "change bed";
     public const string WorkStep = "work on step";
-    public const string SetNotApplicable = "set step not applicable";
+    public const string SetNotApplicable = "set not applicable";
     public const string ReopenStep = "reopen step";
     public const string HoldMachine = "put on hold";
     public const string LiftHold = "lift hold";

@@ -22,7 +22,7 @@ internal static class EvaluationsApi
     private static async Task<IResult> Evaluate(string kind, HttpContext context, CancellationToken ct)
     {
         var known = EvaluationCommands.Find(kind) ?? throw new NotFoundException($"There is no evaluation '{kind}'; known: {string.Join(", ", EvaluationCommands.Kinds.Select(k => k.Name))}.");
-        var options = context.Request.Query.ToDictionary(q => q.Key, q => q.Value.ToString(), StringComparer.Ordinal);
+        var options = context.Request.Query.ToDictionary(q => q.Key, q => string.Join('\n', q.Value.ToArray()), StringComparer.Ordinal);
         using var table = known.TakesFile ? new StreamReader(new MemoryStream(await SurveysApi.File(context, ct))) : null;
         var outcome = EvaluationCommands.Run(kind, table, "body", options);
         return outcome.Result is { } result ? TypedResults.Text(EvaluationCommands.Text(result), "application/json")

@@ -42,7 +42,7 @@ public class ChecklistFaultTests
     [InlineData("route.yaml", "name: Later, ", "name: Later, after: [90], ", "90]", "unknown step '90'", "100, 120")]
     [InlineData("route.yaml", "name: Later, ", "name: Later, after: [120], ", "120]", "step 120 before step 120", "below 120")]
     [InlineData("route.yaml", "name: Verify, ", "name: Verify, after: [120], ", "120]", "step 120 before step 100", "below 100")]
-    [InlineData("route.yaml", "name: Later, ", "name: Later, after: [100, 100], ", "100], work", "'100' a second time", "each name once")]
+    [InlineData("route.yaml", "name: Later, ", "name: Later, after: [100, 100], ", "100], work", "step 100 twice", "each step once")]
     [InlineData("route.yaml", "name: Later, ", "name: Later, hours: {F: 2}, ", "F: 2", "class 'F'", "A, B, C, D or E")]
     [InlineData("route.yaml", "name: Later, ", "name: Later, hours: {A: 0}, ", "0}, work", "'0'", "hours of work above 0")]
     [InlineData("route.yaml", "name: Later, ", "name: Later, hours: {A: NaN}, ", "NaN", "'NaN'", "hours of work above 0")]

@@ -75,7 +75,7 @@ public sealed class RouteActsTests
     public async Task On_the_shipped_route_nothing_is_measured_before_the_steps_before_it()
     {
         await using var plant = await Shipped();
-        var begin = new BeginRunRequest("R-1", "bed-heights", null, RunKind.Pass, null, null, null, [], [], null, []);
+        var begin = new BeginRunRequest("R-1", "bed-heights", null, RunKind.Pass, null, null, null, [], [], new Conditions(20, [20, 20], [20, 20], null), []);
         var refused = await plant.LeavesNothing<RefusedException>(() => plant.Begin(TestPlant.Technician, begin));
         Assert.Equal(RouteRules.WaitsForSteps, refused.Rule.Id);
         Assert.Contains("90 Finish mill (not started)", refused.Rule.Sentence, StringComparison.Ordinal);
