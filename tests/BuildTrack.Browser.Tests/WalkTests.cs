@@ -82,7 +82,7 @@ public sealed partial class WalkTests(DemoServer server) : IClassFixture<DemoSer
             await yes.CheckAsync();
         }
 
-        await maren.GetByRole(AriaRole.Button, new() { Name = "Record what is typed" }).ClickAsync();
+        await maren.GetByRole(AriaRole.Button, new() { Name = "Record the answers" }).ClickAsync();
         await maren.ClickAsync(".closing .act--next");
         await Expect(maren.Locator(".framed .stamp").First).ToHaveTextAsync("accepted");
 

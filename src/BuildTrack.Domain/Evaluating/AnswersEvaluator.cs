@@ -24,8 +24,7 @@ public sealed class AnswersEvaluator : IEvaluator
     {
         ArgumentNullException.ThrowIfNull(input);
         var questions = input.Sources.Values.Select(s => s.Readings ?? throw new ArgumentException($"{input.Characteristic.Line}: a yes/no list needs the answers of a survey.")).ToImmutableArray();
-        var survey = questions[0].Survey;
-        var record = new NextAction(NextKind.Record, $"Answer the questions of {survey}.", []);
+        var record = new NextAction(NextKind.Record, "Answer the questions of the list.", []);
         if (questions.All(q => q.Runs.All(r => r.Readings.IsEmpty)))
         {
             return EvaluationResult.Without(ResultState.NotMeasured, "1", "no question is answered yet", record);
@@ -49,7 +48,7 @@ public sealed class AnswersEvaluator : IEvaluator
             [], null, [], [], null,
             no.Count == 0
                 ? new NextAction(NextKind.Release, $"An inspector who did not answer releases {input.Characteristic.Hold}.", [])
-                : new NextAction(NextKind.AddPass, $"Put right what was answered no, then answer the list of {survey} anew.", []));
+                : new NextAction(NextKind.AddPass, "Put right what was answered no, then answer the list anew.", []));
     }
 
     /// <summary>The answer of the latest run that counts; null where it has none.</summary>
