@@ -13,7 +13,7 @@ namespace BuildTrack.Records.Demo;
 /// <summary>demo-data/plant.json. Days are working days from the day of loading, calibration dates calendar days.</summary>
 public sealed record DemoFile(
     string About, PlantSettings Plant, string Password, ImmutableArray<DemoPerson> People, ImmutableArray<DemoInstrument> Instruments,
-    ImmutableArray<DemoMachine> Machines, ImmutableArray<DemoExpected> Expected)
+    ImmutableArray<DemoMachine> Machines, ImmutableArray<DemoStands> ExpectedStands, ImmutableArray<DemoExpected> Expected)
 {
     public const string Name = "plant.json";
 
@@ -78,6 +78,10 @@ public sealed record DemoRun(
     string? At = null, int? MinutesAgo = null, string? Proves = null, decimal? Air = null, ImmutableArray<decimal>? Top = null, ImmutableArray<decimal>? Bottom = null);
 
 public sealed record DemoRelease(string Hold, string Person, int Day, string At);
+
+/// <summary>Where a test expects a machine to stand, and a part of what it waits for.</summary>
+/// <param name="HoursOf">Steps whose actual and planned hours of work are added up.</param>
+public sealed record DemoStands(string Serial, int Step, string State, string Waits, double? Hours = null, decimal? PlannedHours = null, ImmutableArray<int>? HoursOf = null);
 
 /// <summary>What a test expects of the loaded demo.</summary>
 public sealed record DemoExpected(

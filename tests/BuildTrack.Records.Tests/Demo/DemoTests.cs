@@ -63,6 +63,21 @@ public sealed class DemoTests
             Assert.Equal(expected.Certificate ? 1 : 0, machine.Certificates.Length);
         }
 
+        var stands = (await plant.Get<MachineReader>().List(default)).ToDictionary(l => l.Serial);
+        Assert.NotEmpty(demo.ExpectedStands);
+        foreach (var expected in demo.ExpectedStands)
+        {
+            var machine = await plant.Machine(expected.Serial);
+            var at = machine.Route.Current!;
+            Assert.Equal((expected.Serial, expected.Step, expected.State), (expected.Serial, at.Step.Number, at.Word));
+            Assert.Contains(expected.Waits, stands[expected.Serial].Next, StringComparison.Ordinal);
+            if (expected.HoursOf is { } steps)
+            {
+                Assert.Equal(expected.Hours!.Value, steps.Sum(s => Domain.Route.RouteStanding.ActualHours(machine, s, Instant.From(now))), 9);
+                Assert.Equal(expected.PlannedHours, steps.Sum(s => machine.Route.Of(s).PlannedHours));
+            }
+        }
+
         var line = Assert.Single(await plant.Get<CertificateReader>().List(default));
         Assert.Equal(CertificateStage.Issued, line.Stage);
         Assert.Single(plant.Renderer.Rendered);
