@@ -9,7 +9,7 @@ namespace BuildTrack.Web.Sheets;
 public static class Words
 {
     /// <summary>"at most 0.100 mm" or "at least 16.0 mm".</summary>
-    public static string Limit(Requirement requirement) => (requirement.Upper, requirement.Lower, requirement.Table) switch
+    public static string Limit(Requirement requirement) => requirement is { Upper: { Value: 0, Unit: "1" } } ? "no question answered no" : (requirement.Upper, requirement.Lower, requirement.Table) switch
     {
         ({ } upper, { } lower, _) => $"{Shown.InUnitOf(lower.Calculated, requirement)} to {Shown.InUnitOf(upper.Calculated, requirement)}",
         ({ } upper, null, _) => $"at most {Shown.InUnitOf(upper.Calculated, requirement)}",
