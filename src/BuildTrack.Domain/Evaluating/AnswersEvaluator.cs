@@ -9,11 +9,14 @@ namespace BuildTrack.Domain.Evaluating;
 /// <remarks>The latest finished list counts, and earlier ones stay in the record: an answer is no number of which a mean could be taken.</remarks>
 public sealed class AnswersEvaluator : IEvaluator
 {
+    /// <summary>The word in a checklist's <c>evaluator:</c>.</summary>
+    public const string Name = "yes-no-list";
+
     public const string Yes = "yes";
     public const string No = "no";
     public const string NotApplicable = "not-applicable";
 
-    public string Kind => "yes-no-list";
+    public string Kind => Name;
 
     /// <summary>None by name: every source is a question.</summary>
     public ImmutableArray<EvaluatorSource> Sources { get; } = [];

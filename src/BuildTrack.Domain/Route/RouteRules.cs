@@ -9,7 +9,7 @@ public static class RouteRules
     public const string WaitsForSteps = "R-STEP-01";
     public const string NotInThisState = "R-STEP-02";
     public const string RunOpen = "R-STEP-03";
-    public const string NeedsHold = "R-STEP-04";
+    public const string HasHoldPoint = "R-STEP-04";
     public const string MachineOnHold = "R-HOLD-01";
     public const string HoldAlready = "R-HOLD-02";
 
@@ -75,10 +75,10 @@ public static class RouteRules
 
     private static BrokenRule? WhyNotSetAside(MachineRecord machine, RouteStanding route, StepStanding standing)
     {
-        // A step whose hold point stands on a certificate cannot be left out, or the certificate would say what nobody proved.
-        var certified = standing.Holds.Select(h => h.Hold.Id).FirstOrDefault(h => machine.Revision.Scopes.Any(s => s.Holds.Contains(h)));
+        // Before first mains, first motion, first emission: leaving the step out would pass the point without a release.
+        var held = standing.Holds.FirstOrDefault()?.Hold;
         return OnHold(route)
-            ?? (certified is not null ? new BrokenRule(NeedsHold, $"Step {standing.Step.Number} of {machine.Serial} has {certified}, which a certificate covers; it is done on every machine.")
+            ?? (held is not null ? new BrokenRule(HasHoldPoint, $"Step {standing.Step.Number} of {machine.Serial} has {held.Id} {held.Name}; a hold point is passed by its release and in no other way.")
                 : standing.State is StepState.NotStarted or StepState.Ready ? null
                 : State(machine, standing, "not started or ready"));
     }

@@ -69,7 +69,7 @@ internal static class LoaderNeeds
         var units = characteristic.From.Values
             .Select(s => draft.Surveys.Find(s.Survey ?? "")?.Value.FindColumn(s.Column ?? "")?.Unit)
             .OfType<string>().Where(Units.Known.Contains).Select(Units.Calculated).Distinct().ToList();
-        if (amount is not null && characteristic.Evaluator == "yes-no-list" && amount is not { Value: 0, Unit: "1" })
+        if (amount is not null && characteristic.Evaluator == AnswersEvaluator.Name && amount is not { Value: 0, Unit: "1" })
         {
             limit.Fields.Fault(side, $"{amount} for the yes/no list {characteristic.Id}", "0 1: no question answered no");
         }
@@ -156,7 +156,7 @@ internal static class LoaderNeeds
     private static string? Side(string evaluator) => evaluator switch
     {
         "flatness" => "upper",
-        "yes-no-list" => "upper",
+        AnswersEvaluator.Name => "upper",
         "least-value" => "lower",
         _ => null,
     };

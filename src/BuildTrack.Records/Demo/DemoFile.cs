@@ -41,24 +41,24 @@ public sealed record DemoMachine(
 public sealed record DemoStep(int Step, string Person, string From, string? To = null, string? Paused = null)
 {
     /// <summary>The lines of the route card that this work leaves.</summary>
-    public IEnumerable<(string Moment, RouteAct Act, string? Reason)> Lines()
+    public IEnumerable<(int Day, string At, RouteAct Act, string? Reason)> Lines()
     {
         var (day, at) = Parts(From);
         if (To is null)
         {
-            yield return (From, RouteAct.Start, null);
+            yield return (day, at, RouteAct.Start, null);
             yield break;
         }
 
         var (last, until) = Parts(To);
         for (; day < last; day++)
         {
-            yield return (FormattableString.Invariant($"{day} {at}"), RouteAct.Start, null);
-            yield return (FormattableString.Invariant($"{day} {until}"), RouteAct.Pause, "end of shift");
+            yield return (day, at, RouteAct.Start, null);
+            yield return (day, until, RouteAct.Pause, "end of shift");
         }
 
-        yield return (FormattableString.Invariant($"{day} {at}"), RouteAct.Start, null);
-        yield return (To, Paused is null ? RouteAct.Finish : RouteAct.Pause, Paused);
+        yield return (day, at, RouteAct.Start, null);
+        yield return (last, until, Paused is null ? RouteAct.Finish : RouteAct.Pause, Paused);
     }
 
     private static (int Day, string At) Parts(string moment) =>

@@ -59,8 +59,6 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
         var loaded = DateOnly.FromDateTime(TimeZoneInfo.ConvertTime(now, zone).DateTime);
         DateTimeOffset Moment(int day, string at) => Local(WorkingDay(loaded, day), TimeOnly.ParseExact(at, "HH:mm", CultureInfo.InvariantCulture), zone);
 
-        DateTimeOffset Stated(string moment) => moment.Split(' ') is [var day, var at] ? Moment(int.Parse(day, CultureInfo.InvariantCulture), at) : throw new FormatException($"demo plant: found '{moment}', expected a working day and a time.");
-
         var people = demo.People.ToDictionary(p => p.Person, p => new Caller(p.Person, p.Name, p.Roles));
         clock.Set(Moment(FirstDay, "08:00"));
         await SetUp(provider, demo, people, loaded, clock, ct);
@@ -73,9 +71,9 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
             foreach (var step in machine.Route ?? [])
             {
                 var route = provider.GetRequiredService<RouteActs>();
-                foreach (var (moment, act, reason) in step.Lines())
+                foreach (var (day, at, act, reason) in step.Lines())
                 {
-                    acts.Add((Stated(moment), () => route.Do(people[step.Person], new RouteRequest(machine.Serial, step.Step, act, reason), null, ct)));
+                    acts.Add((Moment(day, at), () => route.Do(people[step.Person], new RouteRequest(machine.Serial, step.Step, act, reason), null, ct)));
                 }
             }
 

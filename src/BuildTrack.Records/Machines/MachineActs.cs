@@ -105,7 +105,7 @@ public sealed partial class MachineActs(ActRunner acts)
             {
                 Id = act.NewId(), Serial = request.Serial, Change = request.Change, Note = request.Note, Person = who.Person, AtUs = act.Now.Microseconds,
             });
-            (await act.Db.Machines.SingleAsync(m => m.Serial == request.Serial, ct)).Version = act.Sequence;
+            await act.Touch(request.Serial, ct);
             return new ActResult<ActReceipt>(new ActReceipt(act.Sequence, request.Serial), request.Serial, request);
         }, ct);
 
@@ -173,6 +173,13 @@ public sealed partial class MachineActs(ActRunner acts)
 
     [GeneratedRegex("^[A-Za-z0-9][A-Za-z0-9-]{0,39}$")]
     private static partial Regex SerialNumber();
+}
+
+/// <summary>The version that every act on a machine raises.</summary>
+internal static class MachineVersion
+{
+    public static async Task Touch(this ActContext act, string serial, CancellationToken ct) =>
+        (await act.Db.Machines.SingleAsync(m => m.Serial == serial, ct)).Version = act.Sequence;
 }
 
 /// <summary>Calculates a machine's results anew inside an act and keeps those that changed.</summary>

@@ -65,7 +65,8 @@ public sealed class MachineReader(Store store)
             new Instant(row.OrderedUs), row.Version);
     }
 
-    private static MachineLine Line(MachineRecord machine)
+    /// <summary>Where a machine stands, what it really waits for, and since when.</summary>
+    public static MachineLine Line(MachineRecord machine)
     {
         var route = machine.Route;
         MachineLine Says(string state, string next, Instant? since) =>

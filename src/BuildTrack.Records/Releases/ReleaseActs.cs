@@ -37,7 +37,7 @@ public sealed class ReleaseActs(ActRunner acts, PasswordCheck passwords, Certifi
 
             var evaluations = machine.StandingOfHold(hold).Characteristics.Select(c => c.Evaluation!.Hash).ToImmutableArray();
             var decision = Decide(act, request.Serial, hold, HoldDecisionKind.Released, null, request.Sheet, evaluations);
-            await Touch(act, request.Serial, ct);
+            await act.Touch(request.Serial, ct);
             await act.Db.SaveChangesAsync(ct);
             var (certificate, blocked) = await issuer.WhenComplete(act, request.Serial, hold.Id, ct);
             return new ActResult<ReleaseReceipt>(
@@ -60,7 +60,7 @@ public sealed class ReleaseActs(ActRunner acts, PasswordCheck passwords, Certifi
 
             var evaluations = machine.StandingOfHold(hold).Characteristics.Where(c => c.Evaluation is not null).Select(c => c.Evaluation!.Hash).ToImmutableArray();
             Decide(act, request.Serial, hold, HoldDecisionKind.Returned, request.Reason, request.Sheet, evaluations);
-            await Touch(act, request.Serial, ct);
+            await act.Touch(request.Serial, ct);
             return new ActResult<ActReceipt>(new ActReceipt(act.Sequence, request.Serial), request.Serial, request);
         }, ct);
 
@@ -91,7 +91,4 @@ public sealed class ReleaseActs(ActRunner acts, PasswordCheck passwords, Certifi
         act.Db.Decisions.Add(row);
         return row;
     }
-
-    private static async Task Touch(ActContext act, string serial, CancellationToken ct) =>
-        (await act.Db.Machines.SingleAsync(m => m.Serial == serial, ct)).Version = act.Sequence;
 }

@@ -5,7 +5,6 @@ using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.Storage;
-using Microsoft.EntityFrameworkCore;
 
 namespace BuildTrack.Records.Route;
 
@@ -34,7 +33,7 @@ public sealed class RouteActs(ActRunner acts)
                 Id = act.NewId(), Serial = request.Serial, Step = request.Step, Act = (int)request.Act, Person = who.Person, AtUs = act.Now.Microseconds,
                 Reason = string.IsNullOrWhiteSpace(request.Reason) ? null : request.Reason.Trim(),
             });
-            (await act.Db.Machines.SingleAsync(m => m.Serial == request.Serial, ct)).Version = act.Sequence;
+            await act.Touch(request.Serial, ct);
             return new ActResult<ActReceipt>(new ActReceipt(act.Sequence, request.Serial), request.Serial, request);
         }, ct);
 

@@ -46,7 +46,7 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
                 act.NewId(), current.Runs.Length + 1, request.Kind, request.Direction, request.Arrow, who.Person, request.Helpers,
                 (await PlantReader.Time(act.Db, ct)).Day(act.Now), instruments, request.Checks, request.Conditions, weights, request.Proves, null, act.Now, null, null, null, []);
             act.Db.Runs.Add(run.ToRow(current.Id, request.Serial));
-            await Touch(act, request.Serial, ct);
+            await act.Touch(request.Serial, ct);
             return new ActResult<BegunRun>(
                 new BegunRun(act.Sequence, current.Id, current.No, run.Id, run.No), request.Serial, new { request, Measurement = current.Id, Run = run });
         }, ct);
@@ -177,7 +177,7 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
             var at = await RunPlace.Find(act.Db, request.Serial, request.Run, ct);
             RunRules.Refuse(RunRules.WhyNotFinish(at, who));
             (await act.Db.Runs.SingleAsync(r => r.Id == request.Run, ct)).FinishedUs = act.Now.Microseconds;
-            await Touch(act, request.Serial, ct);
+            await act.Touch(request.Serial, ct);
             await act.Db.SaveChangesAsync(ct);
             var evaluations = await Evaluation.Renew(act, request.Serial, s => s == at.Survey.Id, ct);
             await Show(act, at, evaluations, ct);
@@ -212,10 +212,7 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
 
     private static async Task<object> TouchPayload(ActContext act, RunPlace at, object payload, CancellationToken ct)
     {
-        await Touch(act, at.Machine.Serial, ct);
+        await act.Touch(at.Machine.Serial, ct);
         return payload;
     }
-
-    private static async Task Touch(ActContext act, string serial, CancellationToken ct) =>
-        (await act.Db.Machines.SingleAsync(m => m.Serial == serial, ct)).Version = act.Sequence;
 }

@@ -24,8 +24,8 @@ public sealed class IndexModel(MachineReader machines, ChecklistReader checklist
     public async Task OnGet()
     {
         await Open();
-        Lines = WorkLine.Of(await machines.LoadAll(Cancel));
-        Machines = await machines.List(Cancel);
+        var all = await machines.LoadAll(Cancel);
+        (Lines, Machines) = (WorkLine.Of(all), [.. all.Select(MachineReader.Line)]);
         if (Is(Roles.Administrator))
         {
             ToApprove = [.. (await checklists.List(Cancel)).Where(c => c.ApprovedAt is null)];

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.Route;
@@ -51,7 +52,7 @@ public sealed record WorkLine(
 
         // A list is answered when the work is done, a survey can be the work.
         var first = step.Holds.FirstOrDefault(h => h.Released is null)?.Characteristics.FirstOrDefault(c => !c.Accepted);
-        var workFirst = step.State is StepState.Paused or StepState.Rework || (step.State == StepState.Ready && first?.Agreed.Characteristic.Evaluator == "yes-no-list");
+        var workFirst = step.State is StepState.Paused or StepState.Rework || (step.State == StepState.Ready && first?.Agreed.Characteristic.Evaluator == AnswersEvaluator.Name);
         if (step.Holds.FirstOrDefault(h => h.Released is null) is { } hold && !workFirst)
         {
             if (hold is { Ready: true, Returned: null })
@@ -62,10 +63,10 @@ public sealed record WorkLine(
             var worst = hold.Characteristics.FirstOrDefault(c => !c.Accepted);
             var next = hold.Returned is { } back ? $"Returned: {back.Reason}"
                 : worst?.RepeatBecause is { } why ? $"Measure again: {why}."
-                : worst?.Evaluation?.Record.Result.Next.Sentence ?? (worst is null ? "" : worst.Agreed.Characteristic.Evaluator == "yes-no-list" ? $"{worst.Agreed.Characteristic.Title}: answer it." : $"{worst.Agreed.Characteristic.Title}: measure it.");
+                : worst?.Evaluation?.Record.Result.Next.Sentence ?? (worst is null ? "" : worst.Agreed.Characteristic.Evaluator == AnswersEvaluator.Name ? $"{worst.Agreed.Characteristic.Title}: answer it." : $"{worst.Agreed.Characteristic.Title}: measure it.");
             return worst is { Standing: Standing.Calculated }
                 ? Says(WorkKind.Measure, hold, worst, null, next, "To the result", $"{root}/results/{worst.Agreed.Characteristic.Line}")
-                : Says(WorkKind.Measure, hold, worst, null, next, worst?.Agreed.Characteristic.Evaluator == "yes-no-list" ? "Answer" : "Measure", $"{root}/step/{number}");
+                : Says(WorkKind.Measure, hold, worst, null, next, worst?.Agreed.Characteristic.Evaluator == AnswersEvaluator.Name ? "Answer" : "Measure", $"{root}/step/{number}");
         }
 
         var (doing, words) = step.State switch

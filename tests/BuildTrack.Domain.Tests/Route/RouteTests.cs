@@ -31,7 +31,6 @@ public sealed class RouteTests
                 new RouteStep(80, "Mill", "bench", [], hours), new RouteStep(90, "Sheet metal", "bench", [], ImmutableSortedDictionary<string, decimal>.Empty),
                 new RouteStep(100, "Verify", "bench", [80], hours), new RouteStep(120, "Rails", "bench", [90, 100], hours),
             ],
-            Scopes = [new CertificateScope("bed", "Bed", ["H1"])],
         };
         return machine with { Revision = revision, RouteCard = [.. card.Select((c, i) => new RouteEntry(i + 1, c.Step, c.Act, "tom", Hour(i), c.Reason))] };
     }
@@ -117,7 +116,7 @@ public sealed class RouteTests
         { "80 Start, 80 Finish", 80, RouteAct.Finish, RouteRules.NotInThisState },
         { "80 Start", 80, RouteAct.Reopen, RouteRules.NotInThisState },
         { "80 Start", 80, RouteAct.NotApplicable, RouteRules.NotInThisState },
-        { "", 100, RouteAct.NotApplicable, RouteRules.NeedsHold },
+        { "", 100, RouteAct.NotApplicable, RouteRules.HasHoldPoint },
         { "PutOnHold", 80, RouteAct.Start, RouteRules.MachineOnHold },
         { "80 Start, PutOnHold", 80, RouteAct.Finish, RouteRules.MachineOnHold },
         { "80 Start, PutOnHold", 80, RouteAct.Pause, RouteRules.MachineOnHold },

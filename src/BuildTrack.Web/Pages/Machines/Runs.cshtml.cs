@@ -47,7 +47,7 @@ public sealed class RunsModel(SurveyActs acts, MachineReader machines) : SheetPa
 
     public Task<IActionResult> OnPostFile(string serial, long id, string? fileHash, string? fileName) => Act(
         () => acts.RecordFile(Me, new RecordFileRequest(serial, id, fileHash ?? "", fileName ?? ""), Key, Cancel),
-        done => (Here(serial, id), $"{done.Count} readings are recorded."),
+        done => (Here(serial, id), Recorded(done.Count)),
         () => Show(serial, id, null));
 
     public Task<IActionResult> OnPostType(string serial, long id)
@@ -56,7 +56,7 @@ public sealed class RunsModel(SurveyActs acts, MachineReader machines) : SheetPa
         var readings = Typed.Select(t => t.Key.Split(':', 3)).Select(k => new TypedReading(k[1], k[2], Typed[string.Join(':', k)].Trim(), null)).ToImmutableArray();
         return Act(
             () => acts.Record(Me, new RecordRequest(serial, id, EntryRoute.Typed, readings), Key, Cancel),
-            done => (Here(serial, id), $"{done.Count} readings are recorded."),
+            done => (Here(serial, id), Recorded(done.Count)),
             () => Show(serial, id, null));
     }
 
@@ -97,4 +97,6 @@ public sealed class RunsModel(SurveyActs acts, MachineReader machines) : SheetPa
         Name(View.Machine, $"{View.Survey.Title}, run {View.Run.No}", "Run sheet", $"run {id}", "–", RunView.State(View.Run), $"{Root}/step/{View.Survey.Step}");
         return Page();
     }
+
+    private static string Recorded(int count) => count == 1 ? "1 reading is recorded." : $"{count} readings are recorded.";
 }
