@@ -33,8 +33,32 @@ public sealed record ChecklistRevision(
     public Characteristic? FindCharacteristic(string line) => Characteristics.SingleOrDefault(c => c.Line == line);
 
     /// <summary>The stations of a survey's layout on a bed of this model; empty where the survey has no layout.</summary>
-    public ImmutableArray<Station> StationsOf(Survey survey, MachineModel model) =>
-        survey.Layout is null ? [] : Layouts.Single(l => l.Id == survey.Layout).StationsFor(model);
+    /// <param name="feature">Only the stations of this rail: those whose names begin with it ("R1-"). Where none does, the feature has them all.</param>
+    public ImmutableArray<Station> StationsOf(Survey survey, MachineModel model, string? feature = null)
+    {
+        ImmutableArray<Station> all = survey.Layout is null ? [] : Layouts.Single(l => l.Id == survey.Layout).StationsFor(model);
+        ImmutableArray<Station> own = feature is null ? all : [.. all.Where(s => s.Id.StartsWith(feature + "-", StringComparison.Ordinal))];
+        return own.IsEmpty ? all : own;
+    }
+
+    /// <summary>The places a survey must fill, in the order of walking; empty where it may take any pair of stations.</summary>
+    public ImmutableArray<string> PlacesOf(Survey survey, MachineModel model, string? feature = null)
+    {
+        var stations = StationsOf(survey, model, feature);
+        return survey.Places switch
+        {
+            PlaceKind.Whole => ["whole"],
+            PlaceKind.At => [.. stations.Select(s => s.Id)],
+            _ when survey.Stepped => [.. Joins(stations).Select(p => p.Key)],
+            _ => [],
+        };
+    }
+
+    /// <summary>The steps of a level along every line of stations (one y), from the operator's end.</summary>
+    public static IEnumerable<Place> Joins(ImmutableArray<Station> stations) =>
+        stations.GroupBy(s => s.YMm).SelectMany(line => line.OrderBy(s => s.XMm).ToArray() is var ordered
+            ? ordered.Skip(1).Select((s, i) => Place.Between(ordered[i].Id, s.Id))
+            : []);
 
     /// <summary>What the company's standard asks of a model; null where its class has no such limit.</summary>
     public Requirement? RequirementOf(string limit, MachineModel model) =>
@@ -66,36 +90,42 @@ public sealed record CertificateScope(string Id, string Title, ImmutableArray<st
 /// <param name="GaugeMm">Distance between the rail seats, in millimetres.</param>
 /// <param name="BedDepthMm">Depth of the bed, for its bow under a vertical gradient, in millimetres.</param>
 /// <param name="GradientAllowed">Largest top to bottom difference at which a bed may be judged, in K.</param>
+/// <param name="TravelMm">Cutting travel along X, in millimetres; null where nothing is measured over it.</param>
+/// <param name="Power">Rated laser power at the workpiece; null where none is measured.</param>
 public sealed record MachineModel(
-    string Id, string Class, string Name, double SeatLengthMm, double GaugeMm, double BedDepthMm, Amount? GradientAllowed);
+    string Id, string Class, string Name, double SeatLengthMm, double GaugeMm, double BedDepthMm, Amount? GradientAllowed, double? TravelMm = null, Amount? Power = null);
 
 /// <summary>A station of a layout. x along the rails from the operator's end, y to the left, both in millimetres.</summary>
 public sealed record Station(string Id, double XMm, double YMm);
 
-/// <summary>Stations listed one by one, or generated along both rail seats of a model.</summary>
+/// <summary>How stations are generated for a model.</summary>
+public enum LayoutShape
+{
+    /// <summary>Along both rail seats, R1-01 … then R2-01 …</summary>
+    RailSeats,
+
+    /// <summary>Where a bridge stands across both rails, B-01 … from the operator's end.</summary>
+    Bridges,
+
+    /// <summary>Targets of the X axis from its start, over its travel or a window of 2 m: X-01 …</summary>
+    Targets,
+}
+
+/// <summary>Stations listed one by one, or generated for a model.</summary>
 /// <param name="PitchMm">Distance between generated stations; null for a list.</param>
-public sealed record LayoutPlan(string Id, double? PitchMm, ImmutableArray<Station> Listed)
+/// <param name="WindowMm">Targets over this window only, in millimetres; null for the whole travel.</param>
+public sealed record LayoutPlan(string Id, double? PitchMm, ImmutableArray<Station> Listed, LayoutShape Shape = LayoutShape.RailSeats, double? WindowMm = null)
 {
     /// <summary>The stations on a bed of this model: R1 (master, y = 0) then R2, each from the operator's end.</summary>
-    public ImmutableArray<Station> StationsFor(MachineModel model)
+    public ImmutableArray<Station> StationsFor(MachineModel model) => PitchMm is not { } pitch ? Listed : Shape switch
     {
-        if (PitchMm is not { } pitch)
-        {
-            return Listed;
-        }
+        LayoutShape.Bridges => Row("B", pitch, model.SeatLengthMm, model.GaugeMm / 2),
+        LayoutShape.Targets => Row("X", pitch, Math.Min(model.TravelMm ?? 0, WindowMm ?? double.MaxValue), 0),
+        _ => [.. Row("R1", pitch, model.SeatLengthMm, 0), .. Row("R2", pitch, model.SeatLengthMm, model.GaugeMm)],
+    };
 
-        var count = (int)Math.Floor((model.SeatLengthMm / pitch) + 1e-9) + 1;
-        var stations = ImmutableArray.CreateBuilder<Station>(2 * count);
-        foreach (var (rail, y) in new[] { ("R1", 0.0), ("R2", model.GaugeMm) })
-        {
-            for (var i = 0; i < count; i++)
-            {
-                stations.Add(new Station(FormattableString.Invariant($"{rail}-{i + 1:00}"), i * pitch, y));
-            }
-        }
-
-        return stations.ToImmutable();
-    }
+    private static ImmutableArray<Station> Row(string name, double pitch, double length, double y) =>
+        [.. Enumerable.Range(0, (int)Math.Floor((length / pitch) + 1e-9) + 1).Select(i => new Station(FormattableString.Invariant($"{name}-{i + 1:00}"), i * pitch, y))];
 }
 
 /// <summary>What kind of place a survey's readings belong to.</summary>
@@ -136,9 +166,10 @@ public sealed record Column(string Id, string Title, ValueKind Kind, string? Qua
 /// <param name="ForEach">Features (rails, joints, samples) that are each measured by a measurement of their own.</param>
 /// <param name="NeedsGradient">Bed temperatures top and bottom are recorded with every run.</param>
 /// <param name="BaseLengthMm">Base of the level or the mirror carriage, in millimetres.</param>
+/// <param name="Stepped">A level or mirror carriage steps from each station to the next of its line; else any two stations may be joined.</param>
 public sealed record Survey(
     string Id, int Step, string Title, string? Layout, PlaceKind Places, ImmutableArray<Column> Columns, int Passes, bool BothDirections,
-    ImmutableArray<string> Instruments, ImmutableArray<string> ForEach, bool NeedsGradient, double? BaseLengthMm)
+    ImmutableArray<string> Instruments, ImmutableArray<string> ForEach, bool NeedsGradient, double? BaseLengthMm, bool Stepped = false)
 {
     public Column? FindColumn(string id) => Columns.SingleOrDefault(c => c.Id == id);
 }
@@ -154,9 +185,10 @@ public sealed record SourceRef(string? Survey, string? Column, string? Result, s
 /// <param name="Evaluator">The calculation: flatness, least-value …</param>
 /// <param name="Reference">The reference the requirement names, where the calculation knows several: least-squares, minimum-zone.</param>
 /// <param name="Limit">Name of the limit in the class's limit set.</param>
+/// <param name="Window">Length of the stretch that is judged alone, where the calculation knows one: 500 mm.</param>
 public sealed record Characteristic(
     string Id, string Line, string Hold, string Title, string Evaluator, ImmutableSortedDictionary<string, SourceRef> From, string? Reference,
-    string Limit);
+    string Limit, Amount? Window = null);
 
 /// <summary>A company's limits for one class.</summary>
 public sealed record LimitSet(string Class, ImmutableSortedDictionary<string, Requirement> Requirements);

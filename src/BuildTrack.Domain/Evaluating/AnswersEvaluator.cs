@@ -23,6 +23,8 @@ public sealed class AnswersEvaluator : IEvaluator
 
     public ImmutableArray<string> References { get; } = [];
 
+    public LimitSide Limit => LimitSide.Upper;
+
     public EvaluationResult Evaluate(EvaluationInput input)
     {
         ArgumentNullException.ThrowIfNull(input);

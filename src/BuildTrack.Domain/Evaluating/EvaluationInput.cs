@@ -26,10 +26,11 @@ public sealed record Source(SurveySource? Readings, ResultSource? Result, Amount
 /// <summary>The runs of a measurement with the layout of its survey; readings of one column, plus the weights of repeated places.</summary>
 /// <param name="NeedsGradient">The survey asks for bed temperatures with every run.</param>
 /// <param name="Feature">The rail, joint or sample, where the survey has several.</param>
+/// <param name="Places">Between stations, or the whole; null: at stations.</param>
 /// <param name="Question">The question as it was put, where the column is answered by choice.</param>
 public sealed record SurveySource(
     long Measurement, int No, string Survey, string Column, string Quantity, int PassesPlanned, bool NeedsGradient, double? BaseLengthMm,
-    ImmutableArray<Station> Stations, ImmutableArray<Run> Runs, string? Feature = null, string? Question = null)
+    ImmutableArray<Station> Stations, ImmutableArray<Run> Runs, string? Feature = null, string? Question = null, PlaceKind? Places = null)
 {
     [JsonIgnore]
     public IEnumerable<Run> CountedPasses => Runs.Where(r => r.Kind == RunKind.Pass && r.Counts);

@@ -8,6 +8,9 @@ namespace BuildTrack.Domain.Evaluating;
 /// <summary>Gathers what a characteristic is calculated from, out of a machine's record.</summary>
 public static class EvaluationInputs
 {
+    /// <summary>The figures of a machine model that a calculation may take.</summary>
+    public static ImmutableArray<string> FigureNames { get; } = ["seat-length", "gauge", "bed-depth", "travel", "power"];
+
     /// <summary>The input of a characteristic as the record stands; sources that are not measured yet have no runs.</summary>
     /// <remarks>A survey with features gives one source for each: "heights/R1", "heights/R2".</remarks>
     /// <exception cref="InvalidOperationException">A source that the checklists do not have (the loader refuses such checklists).</exception>
@@ -30,8 +33,9 @@ public static class EvaluationInputs
             return new Source(
                 new SurveySource(
                     measurement?.Id ?? 0, measurement?.No ?? 0, surveyId, column.Id, column.Quantity ?? "", measurement?.PassesPlanned ?? survey.Passes,
-                    survey.NeedsGradient, survey.BaseLengthMm, machine.Revision.StationsOf(survey, machine.Model),
-                    [.. (measurement?.Runs ?? []).Select(r => Seen(r, column.Id))], feature, column.Kind == ValueKind.Choice ? column.Title : null),
+                    survey.NeedsGradient, survey.BaseLengthMm, machine.Revision.StationsOf(survey, machine.Model, feature),
+                    [.. (measurement?.Runs ?? []).Select(r => Seen(r, column.Id))], feature, column.Kind == ValueKind.Choice ? column.Title : null,
+                    survey.Places == PlaceKind.At || column.Kind == ValueKind.Choice ? null : survey.Places),
                 null, null);
         }
 
@@ -48,7 +52,9 @@ public static class EvaluationInputs
             "seat-length" => new Amount((decimal)machine.Model.SeatLengthMm, "mm"),
             "gauge" => new Amount((decimal)machine.Model.GaugeMm, "mm"),
             "bed-depth" => new Amount((decimal)machine.Model.BedDepthMm, "mm"),
-            _ => throw new InvalidOperationException($"There is no machine figure '{from.Figure}'; known: seat-length, gauge, bed-depth."),
+            "travel" => new Amount((decimal)(machine.Model.TravelMm ?? 0), "mm"),
+            "power" => machine.Model.Power ?? new Amount(0, "W"),
+            _ => throw new InvalidOperationException($"There is no machine figure '{from.Figure}'; known: {string.Join(", ", FigureNames)}."),
         });
     }
 

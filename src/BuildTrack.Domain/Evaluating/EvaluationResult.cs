@@ -51,7 +51,7 @@ public sealed record EvaluationResult(
     public double? AcceptFrom => Lower + AcceptBand;
 
     /// <summary>What is left to the acceptance line: positive when accepted.</summary>
-    public double? Margin => Value is null ? null : Upper is null ? Value - AcceptFrom : AcceptUpTo - Value;
+    public double? Margin => Value is null ? null : Upper is null ? Value - AcceptFrom : Lower is null ? AcceptUpTo - Value : Math.Min(AcceptUpTo!.Value - Value.Value, Value.Value - AcceptFrom!.Value);
 
     /// <summary>A result that has no value yet.</summary>
     public static EvaluationResult Without(ResultState state, string unit, string because, NextAction next) => new(

@@ -1,5 +1,7 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Evaluating.Lines;
+using BuildTrack.Domain.Evaluating.Values;
 
 namespace BuildTrack.Domain.Evaluating;
 
@@ -15,12 +17,45 @@ public interface IEvaluator
     /// <summary>The references it knows; empty where there is no choice.</summary>
     ImmutableArray<string> References { get; }
 
+    /// <summary>The side of the value that its limit stands on.</summary>
+    LimitSide Limit { get; }
+
+    /// <summary>The unit it is calculated in; null: that of its readings.</summary>
+    string? Unit => null;
+
+    /// <summary>Whether the characteristic names the length of a stretch.</summary>
+    bool NeedsWindow => false;
+
     EvaluationResult Evaluate(EvaluationInput input);
+}
+
+/// <summary>Which limits a calculation compares with.</summary>
+public enum LimitSide
+{
+    Upper,
+    Lower,
+
+    /// <summary>Upper, lower, or both.</summary>
+    Either,
+
+    /// <summary>An upper limit that a table gives.</summary>
+    Table,
+}
+
+/// <summary>What a source is.</summary>
+public enum SourceKind
+{
+    Readings,
+    Result,
+    Figure,
 }
 
 /// <summary>A source a calculation needs.</summary>
 /// <param name="Quantities">Quantities the column may have; empty for any.</param>
-public sealed record EvaluatorSource(string Name, ImmutableArray<string> Quantities);
+/// <param name="Places">Where the readings may have been taken; default: at stations.</param>
+/// <param name="Optional">The calculation can do without it.</param>
+public sealed record EvaluatorSource(
+    string Name, ImmutableArray<string> Quantities, ImmutableArray<PlaceKind> Places = default, SourceKind Kind = SourceKind.Readings, bool Optional = false);
 
 /// <summary>All calculations by name. A new kind is one class more in this list.</summary>
 public static class Evaluators
@@ -28,7 +63,12 @@ public static class Evaluators
     /// <summary>Version of the calculations; it stands in every evaluation.</summary>
     public const string Engine = "1";
 
-    private static readonly ImmutableArray<IEvaluator> All = [new FlatnessEvaluator(), new LeastValueEvaluator(), new AnswersEvaluator()];
+    private static readonly ImmutableArray<IEvaluator> All = 
+    [
+        new FlatnessEvaluator(), new LeastValueEvaluator(), new AnswersEvaluator(), new StraightnessEvaluator(), new LocalStraightnessEvaluator(), new RangeEvaluator(),
+        new DeviationFromMeanEvaluator(), new EndTwistEvaluator(), new LocalTwistEvaluator(), new LevelEvaluator(), new PlainValueEvaluator(), new DifferenceEvaluator(),
+        new ChangeEvaluator(), new DiagonalsEvaluator(), new PositioningEvaluator(), new CoatingEvaluator(), new PowerEvaluator(), new CutEdgeEvaluator(), new LevelNetworkEvaluator(),
+    ];
 
     public static ImmutableArray<string> Kinds { get; } = [.. All.Select(e => e.Kind).Order(StringComparer.Ordinal)];
 

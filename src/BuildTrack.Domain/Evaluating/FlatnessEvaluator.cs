@@ -22,6 +22,8 @@ public sealed class FlatnessEvaluator : IEvaluator
 
     public ImmutableArray<string> References { get; } = [LeastSquares, MinimumZone];
 
+    public LimitSide Limit => LimitSide.Upper;
+
     public EvaluationResult Evaluate(EvaluationInput input)
     {
         var source = input.Sources["heights"].Readings

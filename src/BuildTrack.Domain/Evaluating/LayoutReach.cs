@@ -1,4 +1,5 @@
 using System.Collections.Concurrent;
+using System.Collections.Immutable;
 using System.Globalization;
 using System.Text;
 using BuildTrack.Domain.Canonical;
@@ -22,5 +23,12 @@ internal static class LayoutReach
 
         var unit = OfUnitNoise.GetOrAdd(CanonicalJson.Hash(key.ToString()), _ => PlaneReach.Of(xMm, yMm, 1, 0, reference));
         return ((unit.AboveUm * sigmaUm) + commonUm, (unit.BelowUm * sigmaUm) + commonUm);
+    }
+
+    /// <summary>Reaches of sums of readings for a standard uncertainty and a common part, equal to those of <see cref="SumsReach"/> itself.</summary>
+    public static ZoneReach Of(ImmutableArray<SumLine> lines, double sigma, double common)
+    {
+        var unit = OfUnitNoise.GetOrAdd(CanonicalJson.Hash(CanonicalJson.Of(lines)), _ => SumsReach.Of(lines, 1, 0));
+        return new ZoneReach((unit.AboveUm * sigma) + common, (unit.BelowUm * sigma) + common, unit.PairSigmaUm * sigma, unit.NoiseQuantileUm * sigma, common);
     }
 }

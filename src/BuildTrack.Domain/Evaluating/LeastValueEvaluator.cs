@@ -14,6 +14,8 @@ public sealed class LeastValueEvaluator : IEvaluator
 
     public ImmutableArray<string> References { get; } = [];
 
+    public LimitSide Limit => LimitSide.Lower;
+
     public EvaluationResult Evaluate(EvaluationInput input)
     {
         var source = input.Sources["values"].Readings

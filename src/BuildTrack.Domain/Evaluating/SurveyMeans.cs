@@ -46,8 +46,7 @@ internal sealed record SurveyMeans(ImmutableArray<Station> Stations, double[] Va
     }
 
     /// <summary>The standing value of a run at a station, calculated unit; null where there is none.</summary>
-    public static double? ValueAt(Run run, string column, string station) =>
-        run.Standing.LastOrDefault(r => r.Column == column && r.Place.Kind == PlaceKind.At && r.Place.From == station)?.Value.Calculated;
+    public static double? ValueAt(Run run, string column, string station) => run.Calculated(column, station);
 }
 
 /// <summary>What the register says about the instruments of the counted runs, and what stands against them.</summary>
@@ -83,15 +82,25 @@ internal sealed record RegisterView(double Expanded, double K, double Sigma, dou
                     Math.Max(view.Sigma, figure.RandomPart(distanceMm) / figure.K / spread), Math.Max(view.Common, figure.CommonPart(distanceMm)), []);
             }
 
-            faults.AddRange(run.Instruments.Select(i => i.WhyNotValidOn(run.Day)).OfType<string>());
-            faults.AddRange(run.Checks.Where(c => !c.InOrder).Select(c => $"check before use of {c.Instrument} was not in order: {c.Found}"));
-            if (source.NeedsGradient && GradientFault(run, input.GradientAllowed) is { } fault)
-            {
-                faults.Add(fault);
-            }
         }
 
-        return view with { Faults = [.. faults.Distinct()] };
+        return view with { Faults = [.. faults.Concat(Conditions(input, source, runs)).Distinct()] };
+    }
+
+    /// <summary>What stands against the runs whatever they measure: expired instruments, checks that were not in order, a bed that is not even in temperature.</summary>
+    public static ImmutableArray<string> Conditions(EvaluationInput input, SurveySource source, IEnumerable<Run>? runs = null) =>
+    [
+        .. (runs ?? source.CountedPasses).SelectMany(run => run.Instruments.Select(i => i.WhyNotValidOn(run.Day)).OfType<string>()
+            .Concat(run.Checks.Where(c => !c.InOrder).Select(c => $"check before use of {c.Instrument} was not in order: {c.Found}"))
+            .Concat(source.NeedsGradient && GradientFault(run, input.GradientAllowed) is { } fault ? [fault] : [])).Distinct(),
+    ];
+
+    /// <summary>The worst of several views: every fault, every largest figure.</summary>
+    public static RegisterView Worst(IEnumerable<RegisterView> views)
+    {
+        ImmutableArray<RegisterView> all = [.. views];
+        return new RegisterView(
+            all.Max(v => v.Expanded), all[0].K, all.Max(v => v.Sigma), all.Max(v => v.Common), [.. all.SelectMany(v => v.Faults).Distinct()]);
     }
 
     private static string? GradientFault(Run run, Amount? allowed) =>

@@ -14,10 +14,11 @@ namespace BuildTrack.Domain.Evaluating;
 /// <param name="ReachAgain">The same for the deciding places measured again.</param>
 /// <param name="Upward">True for an upper limit.</param>
 /// <param name="NoAgain">Why measuring the deciding places again could not prove a rejection; null where it can.</param>
+/// <param name="ByFurtherPass">The deciding places are tested by every further pass, not by a run of their own.</param>
 /// <param name="NotProved">Why the value itself is not proved; no verdict rests on it then.</param>
 internal sealed record ZoneDecision(
     double Value, double Limit, DecisionRule Rule, RegisterView View, double ReachAccept, double ReachAlone, double ReachAgain,
-    ImmutableArray<AgainValue> Again, bool Upward, string? NotProved, string? NoAgain = null)
+    ImmutableArray<AgainValue> Again, bool Upward, string? NotProved, string? NoAgain = null, bool ByFurtherPass = false)
 {
     public EvaluationResult Result(
         string unit, string what, ImmutableArray<Figure> figures, ImmutableArray<WeightedPlace> contacts, bool? zoneProved,
@@ -56,7 +57,7 @@ internal sealed record ZoneDecision(
             // A proof stands whatever further passes do to the mean.
             var proved = Conformity.Decide(m, limits, accept, again).Verdict == Verdict.Rejected;
             verdict = proved ? Verdict.Rejected : first;
-            because.Insert(0, $"the deciding places measured again give {Show(m, unit)}, {(proved ? Outside : "not " + Outside)} {Show(Past(again), unit)}: {(proved ? "rejected" : "no proof")}");
+            because.Insert(0, $"the deciding places {(ByFurtherPass ? "of the first pass in the further ones" : "measured again")} give {Show(m, unit)}, {(proved ? Outside : "not " + Outside)} {Show(Past(again), unit)}: {(proved ? "rejected" : "no proof")}");
         }
 
         var against = View.Faults.ToList();
@@ -92,6 +93,8 @@ internal sealed record ZoneDecision(
             Verdict.Accepted => new NextAction(NextKind.Release, $"Ready for release at {hold}.", []),
             Verdict.Rejected => new NextAction(NextKind.Rework, "Proved outside the limit. Call the inspector: re-mill, shim or ask for a concession; after work on the bed measure it anew.", []),
             _ when Beyond(Value) && NoAgain is not null => new NextAction(NextKind.MendConditions, $"Beyond the limit, but not proven: {NoAgain}.", []),
+            _ when Beyond(Value) && ByFurtherPass => new NextAction(NextKind.AddPass,
+                $"Beyond the limit, but not proven. Measure the whole survey {survey} once more: {Outside} {Show(Past(again), unit)} at the deciding places of the first pass ({places}), in the mean of the further passes, proves a rejection.", []),
             _ when Beyond(Value) && everyPlace => new NextAction(NextKind.MeasureAllAgain,
                 $"Measure all {proof.Length} stations again, independently: beyond the limit by the least-squares plane only. Their weighted sum must pass {Show(Past(again), unit)} to prove it.", proof),
             _ when Beyond(Value) => new NextAction(NextKind.MeasureContactsAgain,

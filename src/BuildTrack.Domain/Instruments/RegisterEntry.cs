@@ -18,10 +18,11 @@ public enum InstrumentState
 /// <param name="Unit">The unit it shows; readings typed in another unit are refused.</param>
 /// <param name="CalibratedOn">Day of the last calibration, yyyy-MM-dd.</param>
 /// <param name="ValidTo">Last day on which the calibration counts, yyyy-MM-dd.</param>
+/// <param name="Division">What one division of a vial level is worth as a slope; only where <paramref name="Unit"/> is "div".</param>
 /// <param name="Revision">Counts the states of this instrument from 1.</param>
 public sealed record RegisterEntry(
     string Id, string Name, string Serial, string Quantity, string Unit, ImmutableArray<RegisterFigure> Figures, string CalibratedOn,
-    string ValidTo, string Certificate, InstrumentState State, int Revision)
+    string ValidTo, string Certificate, InstrumentState State, int Revision, Amount? Division = null)
 {
     /// <summary>Why the instrument proves nothing on a day; null when it does.</summary>
     /// <param name="day">yyyy-MM-dd in plant time.</param>

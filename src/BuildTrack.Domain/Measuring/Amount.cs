@@ -1,4 +1,5 @@
 using System.Globalization;
+using BuildTrack.Metrology.Straightness;
 
 namespace BuildTrack.Domain.Measuring;
 
@@ -12,8 +13,8 @@ public sealed record Amount(decimal Value, string Unit)
     public double Micrometres => (double)(Value * Units.NanometresPer(Unit)
         ?? throw new InvalidOperationException($"{this} is not a length.")) / 1000.0;
 
-    /// <summary>The number in the unit in which results of its quantity are calculated (µm for lengths, else its own unit).</summary>
-    public double Calculated => Units.NanometresPer(Unit) is null ? (double)Value : Micrometres;
+    /// <summary>The number in the unit in which results of its quantity are calculated: µm for lengths, µm/m for slopes, W for powers, else its own unit.</summary>
+    public double Calculated => Units.NanometresPer(Unit) is null ? (double)Value * Units.Factor(Unit) : Micrometres;
 
     /// <summary>Reads "0.100 mm"; the number has a decimal point.</summary>
     public static bool TryParse(string text, out Amount amount)
@@ -38,7 +39,7 @@ public static class Units
 {
     public static IReadOnlySet<string> Known { get; } = new SortedSet<string>(StringComparer.Ordinal)
     {
-        "mm", "µm", "m", "µm/m", "mm/m", "arcsec", "°C", "K", "W", "kW", "bar", "min", "h", "s", "%", "Ω", "MΩ", "V", "mm/min", "m/min", "1",
+        "mm", "µm", "m", "µm/m", "mm/m", "arcsec", "div", "°C", "K", "W", "kW", "bar", "min", "h", "s", "%", "Ω", "MΩ", "V", "mm/min", "m/min", "1",
     };
 
     /// <summary>Nanometres in one such unit; null where the unit is not a length.</summary>
@@ -51,5 +52,18 @@ public static class Units
     };
 
     /// <summary>The unit in which results of a quantity with this unit are calculated.</summary>
-    public static string Calculated(string unit) => NanometresPer(unit) is null ? unit : "µm";
+    public static string Calculated(string unit) => unit switch
+    {
+        "mm/m" or "arcsec" or "div" => "µm/m",
+        "kW" => "W",
+        _ => NanometresPer(unit) is null ? unit : "µm",
+    };
+
+    /// <summary>Calculated units in one such unit, for what is no length. A division ("div") is worth what the register says of its level.</summary>
+    public static double Factor(string unit) => unit switch
+    {
+        "mm/m" or "kW" => 1000,
+        "arcsec" => LevelReadings.UmPerMPerArcsec,
+        _ => 1,
+    };
 }

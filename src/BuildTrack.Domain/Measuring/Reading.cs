@@ -46,8 +46,8 @@ public enum EntryRoute
 /// <param name="FileHash">SHA-256 of the file, for photos and tables.</param>
 public sealed record ReadingValue(ValueKind Kind, string Typed, string? Unit, long? Nanometres, double? Number, string? FileHash)
 {
-    /// <summary>The value in the calculated unit of its quantity (µm for lengths); null where it is no number.</summary>
-    public double? Calculated => Nanometres is { } nm ? nm / 1000.0 : Number;
+    /// <summary>The value in the calculated unit of its quantity (µm for lengths, µm/m for slopes); null where it is no number. A division is still a division: see <see cref="Run.Calculated"/>.</summary>
+    public double? Calculated => Nanometres is { } nm ? nm / 1000.0 : Number * Units.Factor(Unit ?? "");
 }
 
 /// <summary>One value of one run at one place. Never changed: a correction is a further reading that supersedes it and says why.</summary>

@@ -79,6 +79,12 @@ public sealed record Run(
         }
     }
 
+    /// <summary>The standing value of a column at a place, calculated unit: divisions in µm/m as the register says of the level. Null where there is none.</summary>
+    public double? Calculated(string column, string place) =>
+        Standing.LastOrDefault(r => r.Column == column && r.Place.Key == place)?.Value is not { } value ? null
+        : value.Unit != "div" ? value.Calculated
+        : value.Calculated * (double?)Instruments.Select(i => i.Division).FirstOrDefault(d => d is not null)?.Calculated;
+
     /// <summary>Everybody who had a hand in this run: recorded, uploaded, corrected, discarded or helped.</summary>
     [JsonIgnore]
     public IEnumerable<string> Hands =>

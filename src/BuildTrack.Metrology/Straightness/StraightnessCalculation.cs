@@ -117,14 +117,8 @@ public static class StraightnessCalculation
     {
         WorstLocal? worst = null;
         var complete = true;
-        for (int from = 0, to = 0, before = -1; from < x.Length && before < x.Length - 1; from++)
+        foreach (var (from, to) in LineRows.Windows(x, windowMm))
         {
-            // Stations at 0.1 mm steps are not exact in binary; a window of ten steps must hold eleven.
-            while (to + 1 < x.Length && x[to + 1] - x[from] <= windowMm * (1 + 1e-9))
-                to++;
-            if (to == before)
-                continue;
-            before = to;
             if (to - from < 2)
             {
                 complete = false;

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Measuring;
 
 namespace BuildTrack.Records.Checklists;
 
@@ -11,12 +12,24 @@ internal static class CharacteristicLoader
     public static void Map(LoaderDraft draft, YamlFields file)
     {
         foreach (var item in file.Items(
-            "characteristics", true, "a characteristic", "id", "line", "hold", "title", "evaluator", "from", "reference", "limit"))
+            "characteristics", true, "a characteristic", "id", "line", "hold", "title", "evaluator", "from", "reference", "limit", "window"))
         {
             var id = item.Id("id");
             draft.Characteristics.Add(id, new Characteristic(
-                id, Line(item), item.Id("hold"), item.Text("title"), item.Id("evaluator"), From(item), item.IdIfAny("reference"), item.Id("limit")), item);
+                id, Line(item), item.Id("hold"), item.Text("title"), item.Id("evaluator"), From(item), item.IdIfAny("reference"), item.Id("limit"), Window(item)), item);
         }
+    }
+
+    private static Amount? Window(YamlFields item)
+    {
+        var window = item.AmountIfAny("window");
+        if (window is not null && (Units.NanometresPer(window.Unit) is null || window.Value <= 0))
+        {
+            item.Fault("window", Quoted.Of(window.ToString()), "a length above 0, as in 500 mm");
+            return null;
+        }
+
+        return window;
     }
 
     private static string Line(YamlFields item)

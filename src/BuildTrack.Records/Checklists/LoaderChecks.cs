@@ -71,6 +71,21 @@ internal static class LoaderChecks
             }
         }
 
+        foreach (var (survey, layout) in draft.Surveys.Where(s => s.Value.Stepped).Select(s => (s, draft.Layouts.Find(s.Value.Layout ?? "")?.Value)))
+        {
+            // Readings of a level are slopes over its own base: a step of another length gives heights that are wrong by that ratio.
+            if (layout is not null && survey.Value.BaseLengthMm is { } feet && Spacings(layout).Where(s => Math.Abs(s - feet) > 0.001).Take(1).ToArray() is [var step])
+            {
+                survey.Fields.Fault("base-length", FormattableString.Invariant($"a base of {feet:0.###} mm for steps of {step:0.###} mm of layout {layout.Id}"), "a base as long as the step from each station to the next");
+            }
+        }
+
+        // A window that targets are generated over needs a travel.
+        foreach (var model in draft.Models.Where(m => m.Value.TravelMm is null && draft.Layouts.Any(l => l.Value.Shape == LayoutShape.Targets)))
+        {
+            model.Fields.Fault("travel", $"model {model.Id} without travel, though targets are generated over it", "its cutting travel along X in mm");
+        }
+
         // Temperatures that are recorded and compared with nothing would let a bowed bed pass.
         if (draft.Surveys.FirstOrDefault(s => s.Value.NeedsGradient) is { } asks)
         {
@@ -80,6 +95,10 @@ internal static class LoaderChecks
             }
         }
     }
+
+    private static IEnumerable<double> Spacings(LayoutPlan layout) => layout.PitchMm is { } pitch
+        ? [pitch]
+        : layout.Listed.GroupBy(s => s.YMm).SelectMany(line => line.OrderBy(s => s.XMm).Select(s => s.XMm).ToArray() is var x ? x.Skip(1).Select((v, i) => v - x[i]) : []);
 
     private static void Characteristics(LoaderDraft draft)
     {

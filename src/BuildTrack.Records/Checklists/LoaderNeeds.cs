@@ -22,13 +22,18 @@ internal static class LoaderNeeds
         }
 
         Reference(characteristic, fields, evaluator);
+        if (evaluator.NeedsWindow != characteristic.Window is not null)
+        {
+            fields.Fault("window", evaluator.NeedsWindow ? $"{evaluator.Kind} without window" : $"window for {evaluator.Kind}", evaluator.NeedsWindow ? "the length of the stretch, as in 500 mm" : "no window");
+        }
+
         if (evaluator.Sources.IsEmpty)
         {
             Questions(draft, characteristic, fields, evaluator);
             return;
         }
 
-        foreach (var source in evaluator.Sources.Where(s => !characteristic.From.ContainsKey(s.Name) && !characteristic.From.IsEmpty))
+        foreach (var source in evaluator.Sources.Where(s => !s.Optional && !characteristic.From.ContainsKey(s.Name) && !characteristic.From.IsEmpty))
         {
             fields.Fault("from", $"{evaluator.Kind} without the source {source.Name}", $"sources {string.Join(", ", evaluator.Sources.Select(s => s.Name))}");
         }
@@ -46,37 +51,45 @@ internal static class LoaderNeeds
         }
     }
 
-    /// <summary>Both calculations there are today take the mean at every station and compare it with one side.</summary>
+    /// <summary>The limit stands on the side, and in the unit, in which the calculation compares.</summary>
     public static void CheckLimit(LoaderDraft draft, Characteristic characteristic, Placed<Requirement> limit)
     {
-        if (draft.FurtherEvaluators.Contains(characteristic.Evaluator) || Side(characteristic.Evaluator) is not { } side)
+        if (draft.FurtherEvaluators.Contains(characteristic.Evaluator) || Evaluators.Find(characteristic.Evaluator) is not { } evaluator)
         {
             return;
         }
 
-        if (!limit.Fields.Has(side))
+        string[] sides = evaluator.Limit switch
         {
-            limit.Fields.Fault(side, $"no {side} limit for {characteristic.Evaluator} of characteristic {characteristic.Id}", $"{side}: a number and unit");
+            LimitSide.Upper => ["upper"],
+            LimitSide.Lower => ["lower"],
+            LimitSide.Table => ["table"],
+            _ => ["upper", "lower"],
+        };
+        if (sides.Length == 1 && !limit.Fields.Has(sides[0]))
+        {
+            limit.Fields.Fault(sides[0], $"no {sides[0]} limit for {characteristic.Evaluator} of characteristic {characteristic.Id}", sides[0] == "table" ? "table: and over: of the standard" : $"{sides[0]}: a number and unit");
         }
 
-        var other = side == "upper" ? "lower" : "upper";
-        if (limit.Fields.Has(other))
+        foreach (var other in new[] { "upper", "lower", "table" }.Where(o => !sides.Contains(o) && limit.Fields.Has(o)))
         {
-            limit.Fields.Fault(other, $"{other} limit for {characteristic.Evaluator} of characteristic {characteristic.Id}", $"{side} alone: {characteristic.Evaluator} compares no other side");
+            limit.Fields.Fault(other, $"{other} limit for {characteristic.Evaluator} of characteristic {characteristic.Id}", $"{string.Join(" or ", sides)} alone: {characteristic.Evaluator} compares no other side");
         }
 
-        var amount = side == "upper" ? limit.Value.Upper : limit.Value.Lower;
-        var units = characteristic.From.Values
+        if (limit.Value.Upper is { } none && characteristic.Evaluator == AnswersEvaluator.Name && none is not { Value: 0, Unit: "1" })
+        {
+            limit.Fields.Fault("upper", $"{none} for the yes/no list {characteristic.Id}", "0 1: no question answered no");
+        }
+
+        var units = evaluator.Unit is { } own ? [own] : characteristic.From.Values
             .Select(s => draft.Surveys.Find(s.Survey ?? "")?.Value.FindColumn(s.Column ?? "")?.Unit)
             .OfType<string>().Where(Units.Known.Contains).Select(Units.Calculated).Distinct().ToList();
-        if (amount is not null && characteristic.Evaluator == AnswersEvaluator.Name && amount is not { Value: 0, Unit: "1" })
+        foreach (var (side, amount) in new[] { ("upper", limit.Value.Upper), ("lower", limit.Value.Lower) })
         {
-            limit.Fields.Fault(side, $"{amount} for the yes/no list {characteristic.Id}", "0 1: no question answered no");
-        }
-
-        if (amount is not null && units.Count == 1 && Units.Calculated(amount.Unit) != units[0])
-        {
-            limit.Fields.Fault(side, $"limit in {amount.Unit} for characteristic {characteristic.Id}, which is calculated in {units[0]}", units[0] == "µm" ? "a length in mm, µm or m" : $"a limit in {units[0]}");
+            if (amount is not null && units.Count == 1 && Units.Calculated(amount.Unit) != units[0])
+            {
+                limit.Fields.Fault(side, $"limit in {amount.Unit} for characteristic {characteristic.Id}, which is calculated in {units[0]}", units[0] == "µm" ? "a length in mm, µm or m" : $"a limit in {units[0]}");
+            }
         }
     }
 
@@ -101,10 +114,16 @@ internal static class LoaderNeeds
 
     private static void Source(LoaderDraft draft, YamlFields fields, IEvaluator evaluator, EvaluatorSource needed, SourceRef given, YamlNode at)
     {
-        if (given.Result is not null || given.Figure is not null)
+        var kind = given.Result is not null ? SourceKind.Result : given.Figure is not null ? SourceKind.Figure : SourceKind.Readings;
+        if (kind != needed.Kind)
         {
-            fields.Fault(at, $"a {(given.Result is not null ? "result" : "figure")} as {needed.Name}", $"readings of a survey, as in survey.column: {evaluator.Kind} takes nothing else");
+            fields.Fault(at, $"{Word(kind)} as {needed.Name}", $"{needed.Kind switch { SourceKind.Result => "another result, as in {result: characteristic}", SourceKind.Figure => "a figure of the model, as in {figure: gauge}", _ => "readings of a survey, as in survey.column" }}: {evaluator.Kind} takes nothing else");
             return;
+        }
+
+        if (given.Figure is { } figure && !EvaluationInputs.FigureNames.Contains(figure))
+        {
+            fields.Fault(at, $"unknown figure {Quoted.Of(figure)}", Quoted.OneOf(EvaluationInputs.FigureNames));
         }
 
         if (draft.Surveys.Find(given.Survey ?? "")?.Value is not { } survey || survey.FindColumn(given.Column!) is not { } column)
@@ -112,9 +131,10 @@ internal static class LoaderNeeds
             return;
         }
 
-        if (survey.Places != PlaceKind.At)
+        var places = needed.Places.IsDefault ? [PlaceKind.At] : needed.Places;
+        if (!places.Contains(survey.Places))
         {
-            fields.Fault(at, $"survey {survey.Id}, which is not read at stations", $"a survey with places: at for {evaluator.Kind}");
+            fields.Fault(at, $"survey {survey.Id}, which is not read {string.Join(" or ", places.Select(Word))}", $"a survey with places: {string.Join(" or ", places.Select(YamlWord))} for {evaluator.Kind}");
         }
 
         if (column.Kind != ValueKind.Number)
@@ -126,6 +146,27 @@ internal static class LoaderNeeds
             fields.Fault(at, $"column {column.Id} of quantity {column.Quantity}", $"quantity {Quoted.OneOf(needed.Quantities)} as {needed.Name} of {evaluator.Kind}");
         }
     }
+
+    private static string Word(SourceKind kind) => kind switch
+    {
+        SourceKind.Result => "a result",
+        SourceKind.Figure => "a figure",
+        _ => "readings",
+    };
+
+    private static string Word(PlaceKind places) => places switch
+    {
+        PlaceKind.Between => "between stations",
+        PlaceKind.Whole => "as a whole",
+        _ => "at stations",
+    };
+
+    private static string YamlWord(PlaceKind places) => places switch
+    {
+        PlaceKind.Between => "steps",
+        PlaceKind.Whole => "whole",
+        _ => "at",
+    };
 
     /// <summary>Every source of a list is a question that can be answered yes and no, all of one survey of the whole.</summary>
     private static void Questions(LoaderDraft draft, Characteristic characteristic, YamlFields fields, IEvaluator evaluator)
@@ -152,12 +193,4 @@ internal static class LoaderNeeds
             }
         }
     }
-
-    private static string? Side(string evaluator) => evaluator switch
-    {
-        "flatness" => "upper",
-        AnswersEvaluator.Name => "upper",
-        "least-value" => "lower",
-        _ => null,
-    };
 }

@@ -13,18 +13,18 @@ internal static class ModelLoader
 
     public static void Map(LoaderDraft draft, YamlFields file)
     {
-        foreach (var model in file.Items("models", true, "a model", "id", "class", "name", "seat-length", "gauge", "bed-depth", "gradient"))
+        foreach (var model in file.Items("models", true, "a model", "id", "class", "name", "seat-length", "gauge", "bed-depth", "gradient", "travel", "power"))
         {
             var id = model.Id("id", also: "/.");
             draft.Models.Add(id, new MachineModel(
                 id, model.Word("class", null, Classes), model.Text("name"), Length(model, "seat-length"), Length(model, "gauge"),
-                Length(model, "bed-depth"), Gradient(model)), model);
+                Length(model, "bed-depth"), Gradient(model), (double?)model.NumberIfAny("travel", 1, LongestMm, "travel in mm"), Power(model)), model);
         }
     }
 
     public static void MapLayouts(LoaderDraft draft, YamlFields file)
     {
-        foreach (var layout in file.Items("layouts", true, "a layout", "id", "generate", "pitch", "stations"))
+        foreach (var layout in file.Items("layouts", true, "a layout", "id", "generate", "pitch", "window", "stations"))
         {
             var id = layout.Id("id");
             draft.Layouts.Add(id, Plan(layout, id), layout);
@@ -43,14 +43,24 @@ internal static class ModelLoader
             return new LayoutPlan(id, null, Stations(layout));
         }
 
-        layout.Word("generate", null, "rail-seats");
+        var shape = layout.Word("generate", null, "rail-seats", "bridges", "targets") switch
+        {
+            "bridges" => LayoutShape.Bridges,
+            "targets" => LayoutShape.Targets,
+            _ => LayoutShape.RailSeats,
+        };
+        if (layout.Has("window") && shape != LayoutShape.Targets)
+        {
+            layout.Fault("window", "a window beside stations of the bed", "window only with generate: targets");
+        }
+
         if (layout.Has("stations"))
         {
             layout.Fault("stations", "stations beside generate", "either of the two");
         }
 
         // A pitch of thousandths of a millimetre would generate stations without end.
-        return new LayoutPlan(id, (double)layout.Number("pitch", 10, 10_000, "the distance of stations in mm"), []);
+        return new LayoutPlan(id, (double)layout.Number("pitch", 10, 10_000, "the distance of stations in mm"), [], shape, (double?)layout.NumberIfAny("window", 10, LongestMm, "the window in mm"));
     }
 
     private static ImmutableArray<Station> Stations(YamlFields layout)
@@ -73,6 +83,17 @@ internal static class ModelLoader
     }
 
     private static double Length(YamlFields model, string key) => (double)model.Number(key, 1, LongestMm, $"{key} in mm");
+
+    private static Amount? Power(YamlFields model)
+    {
+        var power = model.AmountIfAny("power");
+        if (power is not null && (Units.Calculated(power.Unit) != "W" || power.Value <= 0))
+        {
+            model.Fault("power", Quoted.Of(power.ToString()), "a power above 0 in W or kW, as in 6 kW");
+        }
+
+        return power;
+    }
 
     private static Amount? Gradient(YamlFields model)
     {

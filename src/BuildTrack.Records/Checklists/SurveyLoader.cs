@@ -24,7 +24,7 @@ internal static class SurveyLoader
             id, survey.Whole("step", 1, 9999), survey.Text("title"), survey.IdIfAny("layout"), Places(survey), Columns(survey),
             survey.Whole("passes", 1, 100, otherwise: 1), survey.Word("directions", "one", "one", "both") == "both", survey.Ids("instruments"),
             survey.Ids("for-each"), survey.Word("gradient", "", "required") == "required",
-            (double?)survey.NumberIfAny("base-length", 1, 10_000, "the base in mm"));
+            (double?)survey.NumberIfAny("base-length", 1, 10_000, "the base in mm"), survey.TextIfAny("places") == "steps");
 
         if (mapped.Layout is null && mapped.Places != PlaceKind.Whole)
         {
@@ -32,7 +32,12 @@ internal static class SurveyLoader
         }
         else if (mapped.Layout is not null && mapped.Places == PlaceKind.Whole)
         {
-            survey.Fault("layout", "a layout for a survey of the whole", "no layout, or places: at or between");
+            survey.Fault("layout", "a layout for a survey of the whole", "no layout, or places: at, steps or between");
+        }
+
+        if (mapped.Stepped && mapped.BaseLengthMm is null)
+        {
+            survey.Fault("base-length", "steps without base-length", "the base of the level or mirror carriage in mm");
         }
 
         // A quantity that could not be read ("") may be the one meant.
@@ -45,9 +50,9 @@ internal static class SurveyLoader
         return mapped;
     }
 
-    private static PlaceKind Places(YamlFields survey) => survey.Word("places", "at", "at", "between", "whole") switch
+    private static PlaceKind Places(YamlFields survey) => survey.Word("places", "at", "at", "between", "steps", "whole") switch
     {
-        "between" => PlaceKind.Between,
+        "between" or "steps" => PlaceKind.Between,
         "whole" => PlaceKind.Whole,
         _ => PlaceKind.At,
     };

@@ -5,6 +5,7 @@ using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
+using BuildTrack.Metrology.Straightness;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
@@ -26,14 +27,11 @@ internal sealed record RunPlace(MachineRecord Machine, Survey Survey, Measuremen
         return new RunPlace(machine, machine.Revision.Survey(measurement.Survey), measurement, measurement.Runs.Single(r => r.Id == run));
     }
 
-    public ImmutableArray<Station> Stations => Machine.Revision.StationsOf(Survey, Machine.Model);
+    public ImmutableArray<Station> Stations => Machine.Revision.StationsOf(Survey, Machine.Model, Measurement.Feature);
 
-    /// <summary>The places this run must fill; empty where the survey has no layout of single stations.</summary>
+    /// <summary>The places this run must fill; empty where the survey joins any two stations.</summary>
     public ImmutableArray<string> Expected =>
-        Run.Kind == RunKind.ContactsAgain ? [.. Run.Weights.Select(w => w.Place)]
-        : Survey.Places == PlaceKind.Whole ? ["whole"]
-        : Survey.Places == PlaceKind.At ? [.. Stations.Select(s => s.Id)]
-        : [];
+        Run.Kind == RunKind.ContactsAgain ? [.. Run.Weights.Select(w => w.Place)] : Machine.Revision.PlacesOf(Survey, Machine.Model, Measurement.Feature);
 
     /// <summary>The columns this run must fill: of a repeat of contacts only the one that its characteristic is calculated from.</summary>
     public ImmutableArray<Column> Columns =>
@@ -49,8 +47,12 @@ internal sealed record RunPlace(MachineRecord Machine, Survey Survey, Measuremen
     {
         var column = Columns.FirstOrDefault(c => c.Kind == ValueKind.Number)
             ?? throw new BadInputException(fileName, "a survey file", $"readings of survey {Survey.Id} typed one by one: it has no column of numbers");
-        var narrowed = Survey with { Columns = Columns };
-        var read = SurveyFileReader.Read(fileName, bytes, narrowed, Stations, Expected.ToHashSet(), UnitOf(column) ?? "mm");
+        // The steps of a level stand in a file by their place, R1-01→R1-02, as stations do.
+        var stepped = Survey.Stepped;
+        var narrowed = Survey with { Columns = Columns, Places = stepped ? PlaceKind.At : Survey.Places };
+        var at = Stations.ToDictionary(s => s.Id);
+        ImmutableArray<Station> stations = stepped ? [.. Expected.Select(p => at[Place.Parse(p).From!] with { Id = p })] : Stations;
+        var read = SurveyFileReader.Read(fileName, bytes, narrowed, stations, Expected.ToHashSet(), UnitOf(column) ?? "mm");
         return read.Faults.Length > 0
             ? throw new BadInputException(read.Faults)
             : new SurveyPreview(CanonicalJson.Hash(bytes.Span), fileName, read.Dialect, read.Rows);
@@ -132,8 +134,35 @@ internal static class RunRules
         return missing.Count > 0
                 ? new BrokenRule("R-FINISH-01", $"Run {at.Run.No} lacks {missing.Count} of {at.Expected.Length * at.Columns.Length} readings: {string.Join(", ", missing.Take(8))}{(missing.Count > 8 ? " …" : "")}.")
             : have.Count == 0 ? new BrokenRule("R-FINISH-01", $"Run {at.Run.No} has no reading.")
-            : null;
+            : SignFault(at);
     }
+
+    // A level that was not turned as recorded flips every sign: out and back then cancel, and the mean shows a perfect rail (common practice, trade notes on stepping).
+    private static BrokenRule? SignFault(RunPlace at)
+    {
+        if (!at.Survey.Stepped || at.Run.Kind != RunKind.Pass)
+        {
+            return null;
+        }
+
+        foreach (var column in at.Columns.Where(c => c.Quantity == "slope"))
+        {
+            var rises = Rises(at, at.Run, column.Id);
+            foreach (var other in at.Measurement.CountedPasses.Where(r => r.Id != at.Run.Id))
+            {
+                var figure = at.Run.Instruments.FirstOrDefault(i => i.Quantity == column.Quantity)?.FigureFor("slope", 0);
+                if (OutAndBack.IsProbableSignFault(Rises(at, other, column.Id), rises, figure is null ? 0 : figure.Expanded(0) / figure.K))
+                {
+                    return new BrokenRule("R-FINISH-02", FormattableString.Invariant($"Runs {other.No} and {at.Run.No} nearly cancel: a rise in one is a fall in the other, up to {rises.Max(Math.Abs):0.#} µm/m. The arrow of the level was probably not as recorded. Set the run aside and measure again with the arrow as it stands."));
+                }
+            }
+        }
+
+        return null;
+    }
+
+    private static double[] Rises(RunPlace at, Run run, string column) =>
+        [.. at.Expected.Select(p => (run.Arrow == Domain.Measuring.LevelArrow.MinusX ? -1 : 1) * (run.Calculated(column, p) ?? 0))];
 
     private static BrokenRule? Released(MachineRecord machine, Survey survey) =>
         machine.ReleasedOver(survey.Id) is { } released

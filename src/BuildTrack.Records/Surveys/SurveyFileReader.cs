@@ -77,7 +77,7 @@ public sealed class SurveyFileReader
         foreach (var row in new SurveyFileRows(text, header.Separator, faults).All().Skip(1))
         {
             last = row.Line;
-            var station = row.Cells.Count > header.Station ? row.Cells[header.Station].Trim() : "";
+            var station = row.Cells.Count > header.Station ? row.Cells[header.Station].Trim().Replace('>', '→') : "";
             var known = Station(station, row.Line);
             if (row.Count > header.Cells || row.Cells.Count < header.Cells)
             {

@@ -23,8 +23,7 @@ public sealed record RunView(MachineRecord Machine, Survey Survey, Measurement M
     /// <summary>The places this run has to fill; of a repeat only the frozen ones.</summary>
     public ImmutableArray<string> Places =>
         Again ? [.. Run.Weights.Select(w => w.Place)]
-        : Survey.Places == PlaceKind.Whole ? ["whole"]
-        : Survey.Places == PlaceKind.At && Survey.Layout is not null ? [.. Machine.Revision.StationsOf(Survey, Machine.Model).Select(s => s.Id)]
+        : Machine.Revision.PlacesOf(Survey, Machine.Model, Measurement.Feature) is { IsEmpty: false } places ? places
         : [.. Run.Standing.Select(r => r.Place.Key).Distinct()];
 
     public ImmutableArray<Column> Columns =>

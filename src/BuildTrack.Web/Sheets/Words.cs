@@ -31,8 +31,27 @@ public static class Words
     {
         "leastSquares" => "Least-squares plane",
         "minimumZone" => "Minimum zone",
+        _ when name.Contains(' ', StringComparison.Ordinal) => char.ToUpperInvariant(name[0]) + name[1..],
         _ => char.ToUpperInvariant(name[0]) + System.Text.RegularExpressions.Regex.Replace(name[1..], "(?<=[a-z])(?=[A-Z])", " ").ToLowerInvariant(),
     };
+
+    /// <summary>"17 stations", "16 steps of 250 mm", "any two stations", "whole".</summary>
+    public static string Places(MachineRecord machine, Survey survey, string? feature)
+    {
+        var stations = machine.Revision.StationsOf(survey, machine.Model, feature).Length;
+        return survey.Places == PlaceKind.Whole || stations == 0 ? "whole"
+            : survey.Stepped ? FormattableString.Invariant($"{machine.Revision.PlacesOf(survey, machine.Model, feature).Length} steps of {survey.BaseLengthMm:0.###} mm")
+            : survey.Places == PlaceKind.Between ? FormattableString.Invariant($"any two of {stations} stations")
+            : FormattableString.Invariant($"{stations} stations");
+    }
+
+    /// <summary>How to walk with a level: from where to where, feet how far apart, and what a plus means.</summary>
+    public static string Walk(MachineRecord machine, Survey survey, string? feature, double feetMm)
+    {
+        var places = machine.Revision.PlacesOf(survey, machine.Model, feature);
+        return places.IsEmpty ? FormattableString.Invariant($"Feet {feetMm:0.###} mm apart.")
+            : FormattableString.Invariant($"Feet {feetMm:0.###} mm apart, on {Place.Parse(places[0]).From} and {Place.Parse(places[0]).To} first, on {Place.Parse(places[^1]).From} and {Place.Parse(places[^1]).To} last; back the same way. The level keeps its arrow for the whole run: do not turn it. Plus is a rise the way the arrow points.");
+    }
 
     public static string Temperatures(Conditions? conditions) =>
         conditions is null ? "not taken"

@@ -49,11 +49,21 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
     /// <summary>The survey is a list of questions.</summary>
     public bool IsList => Chosen.Columns.All(c => c.Kind == ValueKind.Choice);
 
-    public Run? OpenRun => Machine.Current(Chosen.Id)?.Open;
+    /// <summary>The rail, joint or sample that is measured next.</summary>
+    public string? Feature { get; private set; }
 
-    public Task<IActionResult> OnGet(string serial, int number, string? survey, string? again)
+    /// <summary>One line for each rail or sample; one without name where the survey has none.</summary>
+    public IEnumerable<string?> FeaturesOf(Survey survey) => survey.ForEach.IsEmpty ? new string?[] { null } : survey.ForEach;
+
+    public Run? OpenRun => Machine.Current(Chosen.Id, Feature)?.Open;
+
+    /// <summary>As chosen; else outward first and then in turn.</summary>
+    public Direction NextDirection => Begin.Direction
+        ?? (Machine.Current(Chosen.Id, Feature)?.CountedPasses.LastOrDefault()?.Direction == Direction.Outward ? Direction.Back : Direction.Outward);
+
+    public Task<IActionResult> OnGet(string serial, int number, string? survey, string? feature, string? again)
     {
-        (Begin.Survey, Begin.Proves) = (survey, again);
+        (Begin.Survey, Begin.Feature, Begin.Proves) = (survey, feature, again);
         return Show(serial, number);
     }
 
@@ -75,6 +85,9 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
 
         Standings = [.. Machine.Agreed().Where(a => Machine.SurveysOf(a.Characteristic).Any(s => Surveys.Any(x => x.Id == s))).Select(Machine.StandingOf)];
         Chosen = Surveys.FirstOrDefault(s => s.Id == Begin.Survey) ?? Surveys.FirstOrDefault(s => Standings.Any(c => !c.Accepted && Machine.SurveysOf(c.Agreed.Characteristic).Contains(s.Id))) ?? Surveys[0];
+        Feature = Chosen.ForEach.IsEmpty ? null
+            : Chosen.ForEach.Contains(Begin.Feature ?? "") ? Begin.Feature
+            : Chosen.ForEach.FirstOrDefault(f => Machine.Current(Chosen.Id, f) is not { } current || current.CountedPasses.Count() < current.PassesPlanned) ?? Chosen.ForEach[0];
         Instruments = await register.List(Cancel);
         Helpers = [.. (await people.List(Cancel)).Where(p => !p.Disabled && p.Person != Me.Person && p.Roles.Any(r => r is Roles.Technician or Roles.Inspector))];
         Name(Machine, $"{Step.Name}", "Step sheet", $"{number}", "–", $"{Standings.Count(s => s.Accepted)} of {Standings.Length} accepted", $"{SheetSets.UrlOf(serial)}/step/{number}");

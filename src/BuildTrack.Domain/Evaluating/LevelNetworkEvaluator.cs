@@ -1,0 +1,135 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Evaluating.Lines;
+using BuildTrack.Domain.Measuring;
+using BuildTrack.Metrology.Flatness;
+using BuildTrack.Metrology.LevelNetwork;
+using BuildTrack.Metrology.Straightness;
+using BuildTrack.Metrology.Verdicts;
+
+namespace BuildTrack.Domain.Evaluating;
+
+/// <summary>Flatness from rises between stations, adjusted together by least squares: two rails and the bridges across them, or any grid.</summary>
+/// <remarks>Method: docs/method/level-network.md. Heights are sums of the rises, so the reaches are those of their own covariance.</remarks>
+public sealed class LevelNetworkEvaluator : IEvaluator
+{
+    public string Kind => "network-flatness";
+
+    public ImmutableArray<EvaluatorSource> Sources { get; } = [new EvaluatorSource("rises", ["height", "slope"], [PlaceKind.Between])];
+
+    public ImmutableArray<string> References { get; } = [FlatnessEvaluator.LeastSquares, FlatnessEvaluator.MinimumZone];
+
+    public LimitSide Limit => LimitSide.Upper;
+
+    public string? Unit => "µm";
+
+    public EvaluationResult Evaluate(EvaluationInput input)
+    {
+        ArgumentNullException.ThrowIfNull(input);
+        var limit = (input.Requirement.Upper ?? throw new ArgumentException($"{input.Characteristic.Line}: network-flatness needs an upper limit.")).Micrometres;
+        var source = MeasuredLine.SourcesOf(input, "rises").First();
+        var record = new NextAction(NextKind.Record, $"Record the readings of survey {source.Survey}.", []);
+        if (!source.Runs.Any(r => r.Readings.Length > 0))
+        {
+            return EvaluationResult.Without(ResultState.NotMeasured, "µm", "no reading yet", record);
+        }
+
+        var passes = source.CountedPasses.ToImmutableArray();
+        if (passes.Length < source.PassesPlanned)
+        {
+            return EvaluationResult.Without(ResultState.Incomplete, "µm", $"{passes.Length} of {source.PassesPlanned} planned passes are finished", record);
+        }
+
+        ImmutableArray<string> places = [.. passes[0].Standing.Where(r => r.Column == source.Column).Select(r => r.Place.Key).Order(StringComparer.Ordinal)];
+        var read = passes.Select(p => places.Select(k => p.Calculated(source.Column, k)).ToImmutableArray()).ToImmutableArray();
+        if (read.Any(p => p.Any(v => v is null)) || passes.Any(p => p.Standing.Count(r => r.Column == source.Column) != places.Length))
+        {
+            return EvaluationResult.Without(ResultState.Incomplete, "µm", "the passes join different stations", record);
+        }
+
+        var net = Net.Of(source, places);
+        var values = read.Select((p, n) => p.Select(v => passes[n].Arrow == Measuring.LevelArrow.MinusX ? -v!.Value : v!.Value).ToImmutableArray()).ToImmutableArray();
+        var adjusted = net.Adjust([.. places.Select((_, i) => values.Average(p => p[i]))]);
+        if (adjusted.Values is not { } heights || source.Stations.FirstOrDefault(s => heights.Heights.All(h => h.Id != s.Id)) is not null)
+        {
+            return EvaluationResult.Without(ResultState.Incomplete, "µm", adjusted.DefectSentence ?? $"stations that no reading joins: {string.Join(", ", source.Stations.Where(s => adjusted.Values!.Heights.All(h => h.Id != s.Id)).Take(6).Select(s => s.Id))}", record);
+        }
+
+        return Judge(input, source, net, places, values, heights, limit);
+    }
+
+    private static EvaluationResult Judge(
+        EvaluationInput input, SurveySource source, Net net, ImmutableArray<string> places, ImmutableArray<ImmutableArray<double>> passes, LevelNetworkValues adjusted, double limit)
+    {
+        var stations = source.Stations;
+        double[] x = [.. stations.Select(s => s.XMm)], y = [.. stations.Select(s => s.YMm)];
+        var rows = net.Rows(stations);
+        ImmutableArray<double> mean = [.. places.Select((_, i) => passes.Average(p => p[i]))];
+        var byZone = input.Reference == FlatnessEvaluator.MinimumZone;
+        var (now, first) = (Flat(rows, mean), Flat(rows, passes[0]));
+        if (now.MinimumZone is not { } mz || now.LeastSquares is not { } ls || first.MinimumZone is not { } firstZone || first.LeastSquares is not { } firstPlane)
+        {
+            return EvaluationResult.Without(ResultState.Incomplete, "µm", now.DefectSentence ?? "these stations decide no plane", new NextAction(NextKind.Record, $"Record the readings of survey {source.Survey}.", []));
+        }
+
+        // Deviations from the plane of least squares, as sums of the rises: for one rise at a time.
+        var deviations = Transposed([.. Enumerable.Range(0, places.Length).Select(k => Plane(Column(rows, k)))]);
+        ImmutableArray<SumLine> sums = [new SumLine(places.Length, [new SumGroup(deviations, Range: true)])];
+        var use = source.Quantity == "slope" ? "slope" : "small difference";
+        var view = RegisterView.Of(input, source, source.CountedPasses, use, Math.Max(x.Max() - x.Min(), y.Max() - y.Min()));
+        var common = source.Quantity == "slope" ? SumsReach.Largest(sums, [[.. places.Select(_ => view.Common)]]).Value : view.Common;
+        var reach = LayoutReach.Of(sums, view.Sigma / Math.Sqrt(source.PassesPlanned), common);
+        var weights = byZone
+            ? [.. Enumerable.Range(0, places.Length).Select(k => firstZone.Contacts.Sum(c => c.Weight * rows[c.Index][k]))]
+            : SumsReach.Largest(sums, [passes[0]]).Weights;
+        var again = source.CountedPasses.Skip(1).Select((r, i) => new AgainValue(r.Id, r.No, SumsReach.Sum(weights.AsSpan(), passes[i + 1].AsSpan()))).ToImmutableArray();
+        ImmutableArray<WeightedPlace> contacts = [.. mz.Contacts.Select(c => new WeightedPlace(stations[c.Index].Id, c.Weight))];
+        var decision = new ZoneDecision(
+            byZone ? mz.FlatnessUm : ls.FlatnessUm, limit, input.Requirement.Rule, view with { Expanded = Math.Sqrt((4 * reach.PairSigmaUm * reach.PairSigmaUm) + (common * common)), K = 2 },
+            reach.AboveUm, reach.BelowUm, SumsReach.RejectBand(weights.AsSpan(), view.Sigma, common), again, Upward: true,
+            byZone && !mz.ZoneProved ? mz.NotProvedBecause ?? "the minimum zone could not be proved" : null, ByFurtherPass: true);
+        return decision.Result(
+            "µm", byZone ? "flatness, minimum zone" : "flatness, least-squares plane",
+            [
+                new Figure("leastSquares", ls.FlatnessUm, "µm"), new Figure("minimumZone", mz.FlatnessUm, "µm"),
+                .. adjusted.Loops.IsEmpty ? Array.Empty<Figure>() : [new Figure("largest loop closure", adjusted.Loops.Max(l => Math.Abs(l.ClosureUm)), "µm")],
+                .. adjusted.Sigma0 is { } sigma0 ? [new Figure("standard deviation of one rise", sigma0, "µm")] : Array.Empty<Figure>(),
+                new Figure("doubtful readings", adjusted.Doubtful.Length, "1"),
+            ],
+            contacts, mz.ZoneProved, [.. stations.Select((s, i) => new Deviation(s.Id, byZone ? mz.DeviationsUm[i] : ls.DeviationsUm[i]))], contacts, source.Survey,
+            input.Characteristic.Hold, everyPlace: false);
+
+        FlatnessResult Flat(ImmutableArray<ImmutableArray<double>> of, ImmutableArray<double> readings) =>
+            FlatnessCalculation.Of(x, y, [.. of.Select(r => SumsReach.Sum(r.AsSpan(), readings.AsSpan()))]);
+
+        ImmutableArray<double> Plane(double[] heights) => FlatnessCalculation.Of(x, y, heights).LeastSquares!.DeviationsUm;
+    }
+
+    private static double[] Column(ImmutableArray<ImmutableArray<double>> rows, int k) => [.. rows.Select(r => r[k])];
+
+    private static ImmutableArray<ImmutableArray<double>> Transposed(ImmutableArray<ImmutableArray<double>> columns) =>
+        [.. Enumerable.Range(0, columns[0].Length).Select(i => ImmutableArray.Create([.. columns.Select(c => c[i])]))];
+
+    /// <summary>The rises of one pass as observations; a slope rises by its distance.</summary>
+    private sealed record Net(ImmutableArray<(string From, string To, double Factor)> Joins)
+    {
+        public static Net Of(SurveySource source, ImmutableArray<string> places)
+        {
+            var at = source.Stations.ToDictionary(s => s.Id);
+            return new Net([.. places.Select(p => Place.Parse(p)).Select(p => (p.From!, p.To!, source.Quantity == "slope" ? Distance(at[p.From!], at[p.To!]) / 1000 : 1))]);
+        }
+
+        public LevelNetworkResult Adjust(ImmutableArray<double> readings) => LevelNetworkCalculation.Adjust(
+            [.. Joins.Select((j, i) => new LevelObservation(j.From, j.To, readings[i] * j.Factor, 1 / (j.Factor * j.Factor)))], new Dictionary<string, double>(), sigmasKnown: false);
+
+        /// <summary>Heights of the stations for a rise of one unit, one join at a time.</summary>
+        public ImmutableArray<ImmutableArray<double>> Rows(ImmutableArray<Station> stations)
+        {
+            var columns = Joins.Select((_, k) => Adjust([.. Joins.Select((_, i) => i == k ? 1.0 : 0.0)]).Values!.Heights.ToDictionary(h => h.Id, h => h.HeightUm)).ToArray();
+            return [.. stations.Select(s => ImmutableArray.Create([.. columns.Select(c => c[s.Id])]))];
+        }
+
+        private static double Distance(Station from, Station to) =>
+            Math.Sqrt(((to.XMm - from.XMm) * (to.XMm - from.XMm)) + ((to.YMm - from.YMm) * (to.YMm - from.YMm)));
+    }
+}

@@ -1,0 +1,112 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Measuring;
+
+namespace BuildTrack.Domain.Evaluating.Values;
+
+/// <summary>Every value within an upper limit, a lower one, or both: lift on unclamping, a joint's step, a temperature.</summary>
+public sealed class PlainValueEvaluator : IEvaluator
+{
+    public string Kind => "plain-value";
+
+    public ImmutableArray<EvaluatorSource> Sources { get; } = [new EvaluatorSource("values", [], [PlaceKind.At, PlaceKind.Whole])];
+
+    public ImmutableArray<string> References { get; } = [];
+
+    public LimitSide Limit => LimitSide.Either;
+
+    public EvaluationResult Evaluate(EvaluationInput input)
+    {
+        ArgumentNullException.ThrowIfNull(input);
+        var (upper, lower) = (input.Requirement.Upper?.Calculated, input.Requirement.Lower?.Calculated);
+        var unit = Units.Calculated((input.Requirement.Upper ?? input.Requirement.Lower)?.Unit ?? throw new ArgumentException($"{input.Characteristic.Line}: plain-value needs a limit."));
+        var values = MeasuredValues.Of(input, "values");
+        if (MeasuredValues.Lacking(input, unit, values) is { } lacking)
+        {
+            return lacking;
+        }
+
+        var largest = values.Values.Max(v => Math.Abs(v.Mean));
+        var candidates = values.Values.SelectMany(v => new[] { (Limit: upper, Upward: true), (Limit: lower, Upward: false) }.Where(l => l.Limit is not null)
+            .Select(l => new Candidate(v.Label, "value", v.Mean, v.Passes, [.. v.Source.CountedPasses], l.Limit!.Value, l.Upward, WorstValue.View(input, v.Source, largest)))).ToImmutableArray();
+        return WorstValue.Of(
+            input, candidates, unit, values.Values[0].Source.Survey,
+            values.Values.Length == 1 ? [] : [new Figure("least", values.Values.Min(v => v.Mean), unit), new Figure("largest", values.Values.Max(v => v.Mean), unit)]);
+    }
+}
+
+/// <summary>Difference of two values, without sign: the two diagonals of a welded frame.</summary>
+public sealed class DifferenceEvaluator : IEvaluator
+{
+    public string Kind => "difference";
+
+    public ImmutableArray<EvaluatorSource> Sources { get; } = [new EvaluatorSource("first", [], [PlaceKind.Whole]), new EvaluatorSource("second", [], [PlaceKind.Whole])];
+
+    public ImmutableArray<string> References { get; } = [];
+
+    public LimitSide Limit => LimitSide.Upper;
+
+    public EvaluationResult Evaluate(EvaluationInput input)
+    {
+        ArgumentNullException.ThrowIfNull(input);
+        var limit = input.Requirement.Upper ?? throw new ArgumentException($"{input.Characteristic.Line}: difference needs an upper limit.");
+        var unit = Units.Calculated(limit.Unit);
+        var (first, second) = (MeasuredValues.Of(input, "first"), MeasuredValues.Of(input, "second"));
+        if (MeasuredValues.Lacking(input, unit, first, second) is { } lacking)
+        {
+            return lacking;
+        }
+
+        var (one, other) = (first.Values[0], second.Values[0]);
+        var largest = Math.Max(Math.Abs(one.Mean), Math.Abs(other.Mean));
+
+        // What one set-up shares, a wrong scale above all, goes out of a difference of two near lengths; two independent random parts do not.
+        var view = RegisterView.Worst([WorstValue.View(input, one.Source, largest), WorstValue.View(input, other.Source, largest)]);
+        view = view with { Expanded = Math.Sqrt(2) * view.K * view.Sigma, Sigma = Math.Sqrt(2) * view.Sigma, Common = 0 };
+        ImmutableArray<double> passes = one.Passes.Length == other.Passes.Length ? [.. one.Passes.Zip(other.Passes, (a, b) => Math.Abs(a - b))] : [];
+        return WorstValue.Of(
+            input, [new Candidate("whole", "difference", Math.Abs(one.Mean - other.Mean), passes, [.. one.Source.CountedPasses], limit.Calculated, true, view)],
+            unit, one.Source.Survey, [new Figure("first", one.Mean, unit), new Figure("second", other.Mean, unit)], sided: false);
+    }
+}
+
+/// <summary>How far a result moved between two steps, without sign: flatness after the oven against before.</summary>
+/// <remarks>docs/method/verdict.md: a change is a difference of values. Each reach holds its own common part, so their root sum of squares is never too small.</remarks>
+public sealed class ChangeEvaluator : IEvaluator
+{
+    public string Kind => "change-of-result";
+
+    public ImmutableArray<EvaluatorSource> Sources { get; } =
+        [new EvaluatorSource("before", [], Kind: SourceKind.Result), new EvaluatorSource("now", [], Kind: SourceKind.Result)];
+
+    public ImmutableArray<string> References { get; } = [];
+
+    public LimitSide Limit => LimitSide.Upper;
+
+    public EvaluationResult Evaluate(EvaluationInput input)
+    {
+        ArgumentNullException.ThrowIfNull(input);
+        var limit = input.Requirement.Upper ?? throw new ArgumentException($"{input.Characteristic.Line}: change-of-result needs an upper limit.");
+        var unit = Units.Calculated(limit.Unit);
+        var (before, now) = (input.Sources["before"].Result!, input.Sources["now"].Result!);
+        var record = new NextAction(NextKind.Record, $"Measure {(before.Value is null ? before.Line : now.Line)}.", []);
+        if (now.Value is null)
+        {
+            return EvaluationResult.Without(ResultState.NotMeasured, unit, $"{now.Line} has no result yet", record);
+        }
+
+        if (before.Value is null)
+        {
+            return EvaluationResult.Without(ResultState.Incomplete, unit, $"{before.Line} has no result to compare with", record);
+        }
+
+        var reach = Math.Sqrt(Square(before.ReachAbove) + Square(now.ReachAbove));
+        var sigma = reach / Metrology.Verdicts.Quantiles.Normal95;
+        return WorstValue.Of(
+            input, [new Candidate("whole", $"change from {before.Line} to {now.Line}", Math.Abs(now.Value.Value - before.Value.Value), [], [], limit.Calculated, true, new RegisterView(2 * sigma, 2, sigma, 0, []))],
+            unit, now.Line, [new Figure("before", before.Value.Value, unit), new Figure("now", now.Value.Value, unit)], sided: false,
+            noAgain: "it moved more than is allowed; repeat the whole set, then the engineer decides");
+    }
+
+    private static double Square(double? reach) => (reach ?? 0) * (reach ?? 0);
+}

@@ -1,0 +1,139 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Measuring;
+using BuildTrack.Metrology.Acceptance;
+
+namespace BuildTrack.Domain.Evaluating.Values;
+
+/// <summary>Film thickness: the mean of the spots reaches the nominal, every spot 80 % of it; an upper limit holds for every spot.</summary>
+/// <remarks>Rule and sources: docs/method/acceptance.md. The lower limit is the nominal; a spot is the mean of its readings.</remarks>
+public sealed class CoatingEvaluator : IEvaluator
+{
+    public string Kind => "coating";
+
+    public ImmutableArray<EvaluatorSource> Sources { get; } =
+        [new EvaluatorSource("first", ["film"]), new EvaluatorSource("second", ["film"], Optional: true), new EvaluatorSource("third", ["film"], Optional: true)];
+
+    public ImmutableArray<string> References { get; } = [];
+
+    public LimitSide Limit => LimitSide.Either;
+
+    public string? Unit => "µm";
+
+    public EvaluationResult Evaluate(EvaluationInput input)
+    {
+        ArgumentNullException.ThrowIfNull(input);
+        var nominal = (input.Requirement.Lower ?? throw new ArgumentException($"{input.Characteristic.Line}: coating needs a lower limit, the nominal.")).Micrometres;
+        var all = Sources.Select(s => s.Name).Where(input.Sources.ContainsKey).Select(n => MeasuredValues.Of(input, n)).ToArray();
+        if (MeasuredValues.Lacking(input, "µm", all) is { } lacking)
+        {
+            return lacking;
+        }
+
+        var rule = new CoatingRule(nominal, LargestUm: input.Requirement.Upper?.Micrometres);
+        var places = all[0].Values;
+        var found = CoatingThickness.Decide([.. places.Select((p, i) => (IReadOnlyList<double>)[.. all.Select(v => v.Values[i].Mean)])], rule);
+        var source = places[0].Source;
+        var view = WorstValue.View(input, source, 0);
+
+        // The mean of n spots: their random parts average, what the gauge itself is off does not.
+        var ofMean = view with { Sigma = view.Sigma / Math.Sqrt(found.SpotsUm.Length * all.Length) };
+        var ofSpot = view with { Sigma = view.Sigma / Math.Sqrt(all.Length) };
+        ImmutableArray<Candidate> candidates =
+        [
+            new Candidate("all spots", "mean of the spots", found.MeanUm, [], [], nominal, false, ofMean),
+            .. places.Select((p, i) => new Candidate(p.Label, "spot, 80 % of nominal asked,", found.SpotsUm[i], [], [], rule.LeastPart * nominal, false, ofSpot)),
+            .. rule.LargestUm is { } most ? places.Select((p, i) => new Candidate(p.Label, "spot", found.SpotsUm[i], [], [], most, true, ofSpot)) : [],
+        ];
+        var result = WorstValue.Of(
+            input, candidates, "µm", source.Survey,
+            [new Figure("mean", found.MeanUm, "µm"), new Figure("thinnest spot", found.SmallestUm, "µm"), new Figure("thickest spot", found.LargestUm, "µm"), new Figure("thin spots", 100 * found.ThinShare, "%")],
+            noAgain: "touch up, strip or coat again, record that work, and measure anew");
+        return result with { Deviations = [.. places.Select((p, i) => new Deviation(p.Label, found.SpotsUm[i] - nominal))] };
+    }
+}
+
+/// <summary>Power at the workpiece as a part of the rated power: measured ≥ rated × (1 − limit) + U.</summary>
+/// <remarks>Rule: docs/method/acceptance.md. The lower limit is in per cent of the rated power.</remarks>
+public sealed class PowerEvaluator : IEvaluator
+{
+    public string Kind => "power-at-workpiece";
+
+    public ImmutableArray<EvaluatorSource> Sources { get; } =
+        [new EvaluatorSource("power", ["power"], [PlaceKind.Whole]), new EvaluatorSource("rated", [], Kind: SourceKind.Figure)];
+
+    public ImmutableArray<string> References { get; } = [];
+
+    public LimitSide Limit => LimitSide.Lower;
+
+    public string? Unit => "%";
+
+    public EvaluationResult Evaluate(EvaluationInput input)
+    {
+        ArgumentNullException.ThrowIfNull(input);
+        var limit = (input.Requirement.Lower ?? throw new ArgumentException($"{input.Characteristic.Line}: power needs a lower limit in %.")).Calculated;
+        var rated = input.Sources["rated"].Figure!.Calculated;
+        var power = MeasuredValues.Of(input, "power");
+        if (MeasuredValues.Lacking(input, "%", power) is { } lacking)
+        {
+            return lacking;
+        }
+
+        if (rated <= 0)
+        {
+            return EvaluationResult.Without(ResultState.Incomplete, "%", $"model {input.Model} has no rated power", new NextAction(NextKind.MendConditions, "State the model's rated power in the checklists.", []));
+        }
+
+        var value = power.Values[0];
+        var view = WorstValue.View(input, value.Source, 0);
+        var percent = 100 / rated;
+        view = view with { Expanded = view.Expanded * percent, Sigma = view.Sigma * percent, Common = view.Common * percent };
+        return WorstValue.Of(
+            input, [new Candidate("whole", "power at the workpiece", value.Mean * percent, [.. value.Passes.Select(p => p * percent)], [.. value.Source.CountedPasses], limit, false, view)],
+            "%", value.Source.Survey, [new Figure("measured", value.Mean, "W"), new Figure("rated", rated, "W")]);
+    }
+}
+
+/// <summary>A figure of the cut edge of every sample against the table of the standard at its thickness.</summary>
+/// <remarks>Sources: docs/method/acceptance.md (ISO 9013). A sample may leave a value out that its thickness has no limit for only by another list of samples.</remarks>
+public sealed class CutEdgeEvaluator : IEvaluator
+{
+    public string Kind => "cut-edge";
+
+    public ImmutableArray<EvaluatorSource> Sources { get; } =
+        [new EvaluatorSource("values", [], [PlaceKind.Whole]), new EvaluatorSource("thickness", ["length"], [PlaceKind.Whole])];
+
+    public ImmutableArray<string> References { get; } = [];
+
+    public LimitSide Limit => LimitSide.Table;
+
+    public EvaluationResult Evaluate(EvaluationInput input)
+    {
+        ArgumentNullException.ThrowIfNull(input);
+        var table = input.Table ?? throw new ArgumentException($"{input.Characteristic.Line}: cut-edge needs a table of limits.");
+        var unit = Units.Calculated(table.Unit);
+        var (values, thickness) = (MeasuredValues.Of(input, "values"), MeasuredValues.Of(input, "thickness"));
+        if (MeasuredValues.Lacking(input, unit, values, thickness) is { } lacking)
+        {
+            return lacking;
+        }
+
+        var candidates = ImmutableArray.CreateBuilder<Candidate>();
+        foreach (var value in values.Values)
+        {
+            var plate = thickness.Values.First(t => t.Label == value.Label).Mean;
+            var over = (decimal)(plate / (double)new Amount(1, table.OverUnit).Calculated);
+            if (table.At(over) is not { } limit)
+            {
+                return EvaluationResult.Without(ResultState.Incomplete, unit, FormattableString.Invariant($"{table.Origin} has no limit at {over:0.###} {table.OverUnit} ({value.Label}); the contract must state one"),
+                    new NextAction(NextKind.MendConditions, "Agree a limit in the contract, or cut another thickness.", []));
+            }
+
+            candidates.Add(new Candidate(
+                value.Label, "cut edge", value.Mean, value.Passes, [.. value.Source.CountedPasses], new Amount(limit, table.Unit).Calculated, true,
+                WorstValue.View(input, value.Source, value.Mean)));
+        }
+
+        return WorstValue.Of(input, candidates.ToImmutable(), unit, values.Values[0].Source.Survey, [], noAgain: "the cut is set up anew: focus, nozzle, gas, speed; cut the sample and one neighbouring thickness again");
+    }
+}
