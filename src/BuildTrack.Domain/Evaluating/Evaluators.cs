@@ -53,9 +53,10 @@ public enum SourceKind
 /// <summary>A source a calculation needs.</summary>
 /// <param name="Quantities">Quantities the column may have; empty for any.</param>
 /// <param name="Places">Where the readings may have been taken; default: at stations.</param>
+/// <param name="Stepped">Readings between stations are those of a level that steps along a line, not of any net.</param>
 /// <param name="Optional">The calculation can do without it.</param>
 public sealed record EvaluatorSource(
-    string Name, ImmutableArray<string> Quantities, ImmutableArray<PlaceKind> Places = default, SourceKind Kind = SourceKind.Readings, bool Optional = false);
+    string Name, ImmutableArray<string> Quantities, ImmutableArray<PlaceKind> Places = default, SourceKind Kind = SourceKind.Readings, bool Optional = false, bool Stepped = false);
 
 /// <summary>All calculations by name. A new kind is one class more in this list.</summary>
 public static class Evaluators

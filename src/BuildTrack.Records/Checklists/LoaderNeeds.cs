@@ -132,7 +132,11 @@ internal static class LoaderNeeds
         }
 
         var places = needed.Places.IsDefault ? [PlaceKind.At] : needed.Places;
-        if (!places.Contains(survey.Places))
+        if (needed.Stepped && survey is { Places: PlaceKind.Between, Stepped: false })
+        {
+            fields.Fault(at, $"survey {survey.Id}, which joins any two stations", $"a survey with places: steps for {evaluator.Kind}");
+        }
+        else if (!places.Contains(survey.Places))
         {
             fields.Fault(at, $"survey {survey.Id}, which is not read {string.Join(" or ", places.Select(Word))}", $"a survey with places: {string.Join(" or ", places.Select(YamlWord))} for {evaluator.Kind}");
         }

@@ -81,7 +81,7 @@ public class ChecklistFaultTests
     [InlineData("surveys/s.yaml", "instruments: [height]", "instruments: [slope]", "slope]}", "instrument for 'slope', which no column measures", "height")]
     [InlineData("surveys/s.yaml", "layout: square, ", "", "{id: pads", "a survey at stations without layout", "a layout, or places: whole")]
     [InlineData("surveys/s.yaml", "places: whole", "places: whole, layout: seats", "seats, columns: [{id: ok", "a layout for a survey of the whole", "no layout")]
-    [InlineData("surveys/s.yaml", "places: between", "places: among", "among", "'among'", "at, between, whole")]
+    [InlineData("surveys/s.yaml", "places: between", "places: among", "among", "'among'", "at, between, steps, whole")]
     [InlineData("surveys/s.yaml", "base-length: 250", "base-length: 0", "0}", "'0'", "the base in mm")]
     [InlineData("surveys/s.yaml", "choices: [yes, no]", "choices: [yes]", "[yes]", "1 choices", "at least two")]
     [InlineData("surveys/s.yaml", "kind: file", "kind: picture", "picture", "'picture'", "number, choice, text, file, table")]

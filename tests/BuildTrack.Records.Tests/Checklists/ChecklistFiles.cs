@@ -10,7 +10,7 @@ internal static class ChecklistFiles
     /// <summary>Calculations that the test checklists name and the engine does not have.</summary>
     public static readonly ImmutableHashSet<string> FurtherEvaluators =
     [
-        "straightness-by-level", "level-network", "straightness", "positioning", "drift", "answers", "file-kept", "largest-value", "change",
+        "level-network", "axis-accuracy", "drift", "answers", "file-kept", "largest-value", "change",
     ];
 
     public static IReadOnlyDictionary<string, string> Shipped => ChecklistLoader.ReadFolder(Path.Combine(AppContext.BaseDirectory, "checklists"));

@@ -78,12 +78,12 @@ public sealed class RecordShapeTests
         }
 
         var input = (await Inputs(plant, "100-13")).Single();
-        Assert.Equal(["heights/R1", "heights/R2"], input.Sources.Keys);
-        Assert.Empty(input.Sources["heights/R1"].Readings!.Runs);
-        var measured = input.Sources["heights/R2"].Readings!;
+        Assert.Equal(["line/R1", "line/R2"], input.Sources.Keys);
+        Assert.Empty(input.Sources["line/R1"].Readings!.Runs);
+        var measured = input.Sources["line/R2"].Readings!;
         Assert.Equal("R2", measured.Feature);
         Assert.Equal([Direction.Outward, Direction.Back], measured.CountedPasses.Select(r => r.Direction!.Value));
-        Assert.Equal([0, 3, 8, 4, 0, 0, 4, 8, 5, -1], Values(input.Sources["heights/R2"]));
+        Assert.Equal([0, 3, 8, 4, 0, 0, 4, 8, 5, -1], Values(input.Sources["line/R2"]));
         Assert.Equal([0, 250, 500, 750, 1000], measured.Stations.Select(s => s.XMm));
 
         // The other rail is a measurement of its own, and an open run on it stands against a release.

@@ -346,7 +346,7 @@ internal static class FurtherEvaluatorNames
     [ModuleInitializer]
     internal static void Accept() => FurtherEvaluators.ForTests = new SortedSet<string>(StringComparer.Ordinal)
     {
-        "straightness-by-level", "level-network", "straightness", "positioning", "drift", "answers", "file-kept", "largest-value", "change",
+        "level-network", "axis-accuracy", "drift", "answers", "file-kept", "largest-value", "change",
         "local-flatness", "cross-level", "twist",
     };
 }

@@ -62,7 +62,7 @@ public abstract class StretchEvaluator : LineEvaluator
 {
     public const string EndPoint = "end-point";
 
-    public override ImmutableArray<EvaluatorSource> Sources { get; } = [new EvaluatorSource("line", ["slope", "height", "deviation"], [PlaceKind.At, PlaceKind.Between])];
+    public override ImmutableArray<EvaluatorSource> Sources { get; } = [new EvaluatorSource("line", ["slope", "height", "deviation"], [PlaceKind.At, PlaceKind.Between], Stepped: true)];
 
     public override ImmutableArray<string> References { get; } = [EndPoint, FlatnessEvaluator.LeastSquares, FlatnessEvaluator.MinimumZone];
 

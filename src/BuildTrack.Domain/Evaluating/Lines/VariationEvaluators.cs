@@ -105,7 +105,7 @@ public sealed class LevelEvaluator : VariationEvaluator
 {
     public override string Kind => "level";
 
-    public override ImmutableArray<EvaluatorSource> Sources { get; } = [new EvaluatorSource("values", ["slope"], [Checklists.PlaceKind.At, Checklists.PlaceKind.Between])];
+    public override ImmutableArray<EvaluatorSource> Sources { get; } = [new EvaluatorSource("values", ["slope"], [Checklists.PlaceKind.At, Checklists.PlaceKind.Between], Stepped: true)];
 
     private protected override string What(EvaluationInput input) => "slope of the bed";
 
