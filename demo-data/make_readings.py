@@ -129,6 +129,202 @@ def bump(i, centre, width):
     return math.exp(-((i - centre) / width) ** 2)
 
 
+# ---- the whole set of a machine, one file: survey, feature, run, direction, place, column, typed ----
+
+CLASSES = {
+    # seat length, gauge, cutting area x and y in mm; limits in µm or µm/m
+    "A": dict(length=1750, gauge=1450, x=1200, y=1200, flat=30, seat=15, side=20, cross=20, gauge_limit=20, joint=0.7, watts=2985),
+    "B": dict(length=4000, gauge=1750, x=3000, y=1500, flat=50, seat=30, side=30, cross=30, gauge_limit=30, joint=1.5, watts=5950),
+    "C": dict(length=5000, gauge=2300, x=4000, y=2000, flat=50, seat=30, side=30, cross=30, gauge_limit=30, joint=1.5, watts=5960),
+    "D": dict(length=7000, gauge=2300, x=6000, y=2000, flat=80, seat=50, side=50, cross=40, gauge_limit=50, joint=1.5, watts=11850),
+    "E": dict(length=7000, gauge=3000, x=6100, y=2600, flat=100, seat=50, side=50, cross=40, gauge_limit=50, joint=1.5, watts=11820),
+}
+
+ARCSEC = math.pi / 648000 * 1e6
+
+
+class Set:
+    """Rows of one machine. Every shape is a bow with one wave, every repeat has noise of its own."""
+
+    def __init__(self, serial, size):
+        self.rng = random.Random(f"{SEED} {serial}")
+        self.noise = random.Random(f"{SEED} {serial} noise")
+        self.serial, self.c, self.rows = serial, CLASSES[size], []
+
+    def run(self, survey, readings, run=1, feature="", direction=""):
+        self.rows += [(survey, feature, str(run), direction, place, column, typed) for place, column, typed in readings]
+
+    def profile(self, count, size):
+        """Heights with a largest distance of about `size` from the line through both ends."""
+        bow, wave, phase = self.rng.uniform(0.55, 0.8), self.rng.uniform(0.15, 0.3), self.rng.uniform(0, 6)
+        sign = self.rng.choice((-1, 1))
+        shape = [sign * bow * 4 * t * (1 - t) + wave * math.sin(6.3 * t + phase) for t in (i / (count - 1) for i in range(count))]
+        line = [shape[0] + (shape[-1] - shape[0]) * i / (count - 1) for i in range(count)]
+        rest = [a - b for a, b in zip(shape, line)]
+        return [size * r / (max(rest) - min(rest)) for r in rest]
+
+    def along(self, survey, size, rails=("R1", "R2"), unit=1.0, noise=0.5, slopes=None, step=250, digits=1):
+        count = int(self.c["length"] // step) + 1
+        for rail in rails:
+            z = self.profile(count, size)
+            tilt = self.rng.uniform(-8, 8)
+            true = slopes[rail] if slopes and rail in slopes else [(b - a) / (step / 1000) + tilt for a, b in zip(z, z[1:])]
+            for run, direction in ((1, "outward"), (2, "back")):
+                exact = bool(slopes and rail in slopes)
+                values = [v + (1.0 if run == 1 else -1.0) if exact else v + self.noise.gauss(0, noise) for v in true]
+                self.run(survey, [(f"{rail}-{i + 1:02d}→{rail}-{i + 2:02d}", "slope", f"{v / unit:.{digits}f}") for i, v in enumerate(values)], run, rail, direction)
+
+    def across(self, survey, size, change=0.0):
+        count = int(self.c["length"] // 250) + 1
+        mean, phase = self.rng.uniform(-10, 10), self.rng.uniform(0, 6)
+        true = [mean + size * math.sin(3.1 * i / (count - 1) + phase) for i in range(count)]
+        for run, direction in ((1, "outward"), (2, "back")):
+            self.run(survey, [(f"B-{i + 1:02d}", "slope", f"{v + self.noise.gauss(0, 0.4):.1f}") for i, v in enumerate(true)], run, "", direction)
+
+    def frame(self, difference=0.8):
+        c = self.c
+        d = math.hypot(c["length"] + 300, c["gauge"] + 300)
+        self.run("frame-size", [("whole", "d1", f"{d + difference:.1f}"), ("whole", "d2", f"{d:.1f}"), ("whole", "long", "1.2"), ("whole", "wide", "-0.8")])
+        self.run("frame-pads", [(s[0], "z", f"{12 + self.rng.uniform(-1, 1):.2f}") for s in layout(c["length"], c["gauge"], 1000)])
+
+    def milling(self):
+        clamps = layout(self.c["length"], self.c["gauge"], 1000)
+        self.run("unclamping", [(s[0], "lift", f"{self.rng.uniform(0.003, 0.012):.3f}") for s in clamps])
+        self.run("milled-depth", [(s[0], "depth", f"{self.rng.uniform(0.45, 0.75):.2f}") for s in clamps])
+
+    def heights(self, size):
+        """A smooth bed with a least-squares range of `size`, in µm."""
+        st = layout(self.c["length"], self.c["gauge"])
+        n = len(st) // 2
+        shape = self.profile(n, 1.0) + self.profile(n, 1.0)
+        k = bisect(lambda a: least_squares_range(points(st, [a * v for v in shape])), size, 0, 500)
+        return settle(tilt(st, [k * v for v in shape], self.rng.uniform(-10, 10), self.rng.uniform(-10, 10), 50.0))
+
+    def bed(self, prefix, z=None, seat=None, slopes=None):
+        c = self.c
+        if z is not None:
+            self.run(f"{prefix}-heights", [(s[0], "z", mm(v)) for s, v in zip(layout(c["length"], c["gauge"]), z)])
+        if z is not None and prefix == "bed":
+            st = layout(c["length"], c["gauge"])
+            self.run("pad-thickness", [(s[0], "t", f"{v:.2f}") for s, v in zip(st, pads(self.noise, st, 17.6, 0.1))])
+        self.along(f"{prefix}-along", seat or 0.36 * c["seat"], slopes=slopes)
+        self.across(f"{prefix}-across", 0.2 * c["cross"])
+        self.along(f"{prefix}-side", 0.35 * c["side"], ("R1",), ARCSEC, 0.3, digits=2)
+
+    def coated(self, z, seat=None):
+        """The bed after the oven: moved smoothly, by a few micrometres."""
+        state = self.rng.getstate()
+        self.rng.seed(f"{SEED} {self.serial} bed")
+        moved = [v + 1.5 * math.sin(0.9 * i) for i, v in enumerate(z)]
+        self.bed("coated", settle(moved), seat)
+        self.rng.setstate(state)
+
+    def bare(self, z, seat=None, slopes=None, with_heights=True):
+        state = self.rng.getstate()
+        self.rng.seed(f"{SEED} {self.serial} bed")
+        self.bed("bed", z if with_heights else None, seat, slopes)
+        self.rng.setstate(state)
+
+    def coating(self, mean=70):
+        for column in ("t1", "t2", "t3"):
+            self.run("film", [(f"P{i}", column, f"{mean + self.rng.uniform(-5, 5):.0f}") for i in range(1, 6)])
+        self.run("oven", [("whole", "metal", "190.5"), ("whole", "held", "14")])
+
+    def rails(self, gauge=None):
+        c = self.c
+        self.along("rail-along", 0.36 * c["seat"])
+        self.across("rail-across", 0.16 * c["cross"])
+        self.along("rail-side", 0.3 * c["seat"], ("R1",), ARCSEC, 0.3, digits=2)
+        count = int(c["length"] // 250) + 1
+        true = [v / 1000 for v in self.profile(count, gauge or 0.4 * c["gauge_limit"])]
+        for run, direction in ((1, "outward"), (2, "back")):
+            self.run("gauge", [(f"B-{i + 1:02d}", "gauge", f"{v + self.rng.gauss(0, 0.0004):.3f}") for i, v in enumerate(true)], run, "", direction)
+        joints = {p: self.rng.uniform(0.2, 1.0) * c["joint"] for p in ("R1-J1", "R1-J2", "R2-J1", "R2-J2")}
+        for run in (1, 2, 3):
+            self.run("joint-steps", [(p, "step", f"{abs(v + self.rng.gauss(0, 0.1)):.1f}") for p, v in joints.items()], run)
+
+    def square(self, angle=6.0):
+        """Diagonals of a parallelogram that leans `angle` µm/m: d1 − d2 = 2·angle·x·y/d."""
+        x, y = self.c["x"], self.c["y"]
+        d = math.hypot(x, y)
+        half = angle * 1e-6 * x * y / d
+        values = dict(d1=d + half, d2=d - half, x1=x, y1=y, x2=x, y2=y)
+        self.run("diagonals", [("whole", k, f"{v + self.rng.gauss(0, 0.0008):.4f}") for k, v in values.items()])
+
+    def axis(self):
+        window = min(2000, self.c["x"])
+        targets = [i * 200 for i in range(window // 200 + 1)]
+        error = [3.0 * math.sin(i / 2.1) + 1.2 * i / len(targets) for i in range(len(targets))]
+        for run in range(1, 6):
+            self.run("x-window", [r for i, e in enumerate(error) for r in (
+                (f"X-{i + 1:02d}", "forward", f"{e + self.rng.gauss(0, 0.7):.1f}"), (f"X-{i + 1:02d}", "backward", f"{e - 3.0 + self.rng.gauss(0, 0.7):.1f}"))], run)
+        if self.c["x"] > 2000:
+            travel = [5.0 * math.sin(i / 3.3) for i in range(self.c["x"] // 250 + 1)]
+            self.run("x-travel", [r for i, e in enumerate(travel) for r in (
+                (f"X-{i + 1:02d}", "forward", f"{e + self.rng.gauss(0, 0.7):.1f}"), (f"X-{i + 1:02d}", "backward", f"{e - 4.0 + self.rng.gauss(0, 0.7):.1f}"))])
+
+    def power(self):
+        self.run("power", [("whole", "power", f"{self.c['watts']:.0f}")])
+
+    def cuts(self):
+        for sample, thickness, u, rz in (("CS-03", 3, 0.06, 20), ("CS-10", 10, 0.11, 29), ("SS-06", 6, 0.08, 24), ("AL-03", 3, 0.05, 22)):
+            self.run("sample-cuts", [("whole", "thickness", f"{thickness:.2f}"), ("whole", "u", f"{u + self.rng.uniform(0, 0.02):.2f}"), ("whole", "rz", f"{rz}"),
+                                     ("whole", "side-x", f"{self.rng.uniform(-0.05, 0.05):.2f}"), ("whole", "side-y", f"{self.rng.uniform(-0.05, 0.05):.2f}"), ("whole", "burr-free", "yes")], 1, sample)
+
+    def write(self):
+        write(f"{self.serial}-readings.csv", "survey,feature,run,direction,place,column,typed", self.rows)
+        print(self.serial, len(self.rows), "readings of the set")
+
+
+def sets():
+    """Every machine of the demo as far as it has come."""
+    one = Set("OV1212-0088", "A")
+    one.frame(); one.milling()
+    # Heights and thickness of the bare bed have files of their own; the bed after coating rests on the same heights.
+    with open("OV1212-0088-bed-heights.csv", encoding="utf-8") as f:
+        z = [float(line.split(",")[1]) * 1000 for line in f.read().splitlines()[1:]]
+    one.bare(z, with_heights=False); one.coating(); one.coated(z); one.rails(); one.square(); one.axis(); one.power(); one.cuts()
+    one.write()
+
+    two = Set("OV1212-0089", "A")
+    z = two.heights(12.0)
+    two.frame(); two.milling(); two.bare(z); two.coating(); two.coated(z)
+    two.write()
+
+    six = Set("OV1530-0416", "B")
+    six.frame(); six.milling()
+    six.write()
+
+    seven = Set("OV1530-0417", "B")
+    seven.frame(); seven.milling()
+    seven.bare(None, slopes={"R1": [-6, -10, -14, -8, -2, 4, 10, 16, 12, 6, 0, -4, 0, 1, 0, 0]}, with_heights=False)
+    seven.write()
+
+    ten = Set("OV2040-0203", "C")
+    z = ten.heights(20.0)
+    # the oven moved the seats by 18 % of their limit of 30 µm
+    ten.frame(); ten.milling(); ten.bare(z, seat=9.0); ten.coating(); ten.coated(z, seat=14.4)
+    ten.write()
+
+    eleven = Set("OV2040-0204", "C")
+    eleven.frame()
+    eleven.write()
+
+    thirteen = Set("OV2060-0103", "D")
+    thirteen.frame(3.2)
+    thirteen.write()
+
+    fourteen = Set("OV2661-0031", "E")
+    fourteen.frame(); fourteen.milling()
+    fourteen.bare(None, with_heights=False)
+    fourteen.write()
+
+    sixteen = Set("OV2661-0030", "E")
+    z = sixteen.heights(36.0)
+    sixteen.frame(); sixteen.milling(); sixteen.bare(z); sixteen.coating(); sixteen.coated(z); sixteen.rails(); sixteen.square(); sixteen.axis(); sixteen.power(); sixteen.cuts()
+    sixteen.write()
+
+
 def main():
     rng = random.Random(SEED)
 
@@ -175,3 +371,4 @@ def main():
 
 if __name__ == "__main__":
     main()
+    sets()

@@ -1,4 +1,6 @@
 using System.Collections.Immutable;
+using System.Globalization;
+using System.Text.Json.Serialization;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Metrology.Verdicts;
 
@@ -66,7 +68,7 @@ public sealed record ChecklistRevision(
 
     /// <summary>The characteristics of a hold point that apply to a class: those whose limit the class has.</summary>
     public ImmutableArray<Characteristic> CharacteristicsOf(string hold, MachineModel model) =>
-        [.. Characteristics.Where(c => c.Hold == hold && RequirementOf(c.Limit, model) is not null).OrderBy(c => c.Line, StringComparer.Ordinal)];
+        [.. Characteristics.Where(c => c.Hold == hold && RequirementOf(c.Limit, model) is not null).OrderBy(c => c.Place)];
 }
 
 /// <summary>A step of the route: 100 "Settle and verify bed".</summary>
@@ -188,7 +190,14 @@ public sealed record SourceRef(string? Survey, string? Column, string? Result, s
 /// <param name="Window">Length of the stretch that is judged alone, where the calculation knows one: 500 mm.</param>
 public sealed record Characteristic(
     string Id, string Line, string Hold, string Title, string Evaluator, ImmutableSortedDictionary<string, SourceRef> From, string? Reference,
-    string Limit, Amount? Window = null);
+    string Limit, Amount? Window = null)
+{
+    /// <summary>Step and number of the line, in which order lines stand: 50-01 before 100-01.</summary>
+    [JsonIgnore]
+    public (int Step, int Number) Place =>
+        Line.Split('-') is [var step, var number] && int.TryParse(step, NumberStyles.None, CultureInfo.InvariantCulture, out var s) && int.TryParse(number, NumberStyles.None, CultureInfo.InvariantCulture, out var n)
+            ? (s, n) : (int.MaxValue, 0);
+}
 
 /// <summary>A company's limits for one class.</summary>
 public sealed record LimitSet(string Class, ImmutableSortedDictionary<string, Requirement> Requirements);

@@ -91,7 +91,7 @@ internal sealed record ZoneDecision(
         return verdict switch
         {
             Verdict.Accepted => new NextAction(NextKind.Release, $"Ready for release at {hold}.", []),
-            Verdict.Rejected => new NextAction(NextKind.Rework, "Proved outside the limit. Call the inspector: re-mill, shim or ask for a concession; after work on the bed measure it anew.", []),
+            Verdict.Rejected => new NextAction(NextKind.Rework, "Proved outside the limit. Call the inspector: rework, repair or a concession; record the work, then measure anew.", []),
             _ when Beyond(Value) && NoAgain is not null => new NextAction(NextKind.MendConditions, $"Beyond the limit, but not proven: {NoAgain}.", []),
             _ when Beyond(Value) && ByFurtherPass => new NextAction(NextKind.AddPass,
                 $"Beyond the limit, but not proven. Measure the whole survey {survey} once more: {Outside} {Show(Past(again), unit)} at the deciding places of the first pass ({places}), in the mean of the further passes, proves a rejection.", []),

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using System.Runtime.CompilerServices;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating;
@@ -15,8 +16,11 @@ public sealed record MachineRecord(
     ImmutableArray<Measurement> Measurements, ImmutableArray<BedChange> Changes, ImmutableArray<StoredEvaluation> Evaluations,
     ImmutableArray<HoldDecision> Decisions, ImmutableArray<CertificateState> Certificates, ImmutableArray<RouteEntry> RouteCard, Instant Ordered, long Version)
 {
-    /// <summary>Every step's state.</summary>
-    public RouteStanding Route => RouteStanding.Of(this);
+    // Beside the record, not in it: two records are the same whether or not somebody has asked them where they stand.
+    private static readonly ConditionalWeakTable<MachineRecord, RouteStanding> Routes = [];
+
+    /// <summary>Every step's state; worked out once.</summary>
+    public RouteStanding Route => Routes.GetValue(this, RouteStanding.Of);
 
     public ImmutableArray<AgreedCharacteristic> Agreed(string? hold = null) => AgreedCharacteristic.Of(Revision, Model, Order, hold);
 

@@ -13,7 +13,7 @@ namespace BuildTrack.Records.Demo;
 /// <summary>demo-data/plant.json. Days are working days from the day of loading, calibration dates calendar days.</summary>
 public sealed record DemoFile(
     string About, PlantSettings Plant, string Password, ImmutableArray<DemoPerson> People, ImmutableArray<DemoInstrument> Instruments,
-    ImmutableArray<DemoMachine> Machines, ImmutableArray<DemoStands> ExpectedStands, ImmutableArray<DemoExpected> Expected)
+    DemoUsual Usual, ImmutableArray<DemoMachine> Machines, ImmutableArray<DemoStands> ExpectedStands, ImmutableArray<DemoExpected> Expected)
 {
     public const string Name = "plant.json";
 
@@ -24,6 +24,11 @@ public sealed record DemoFile(
 
 public sealed record DemoPerson(string Person, string Name, ImmutableArray<string> Roles);
 
+/// <summary>What is used where, and what its check before use found, unless a set says otherwise.</summary>
+/// <param name="Instruments">Register ids by survey.</param>
+/// <param name="Checks">Findings by register id.</param>
+public sealed record DemoUsual(ImmutableDictionary<string, ImmutableArray<string>> Instruments, ImmutableDictionary<string, string> Checks);
+
 public sealed record DemoInstrument(
     string Id, string Name, string Serial, string Quantity, string Unit, int Calibrated, int Valid, string Certificate, ImmutableArray<DemoFigure> Figures,
     InstrumentState State = InstrumentState.InService);
@@ -33,7 +38,8 @@ public sealed record DemoFigure(
 
 public sealed record DemoMachine(
     string Serial, string Model, string Customer, int Ordered, string OrderedBy, ImmutableArray<DemoRun>? Runs = null, ImmutableArray<DemoTerm>? Order = null,
-    ImmutableArray<DemoStep>? Route = null, ImmutableArray<DemoList>? Lists = null, ImmutableArray<DemoRelease>? Releases = null);
+    ImmutableArray<DemoStep>? Route = null, ImmutableArray<DemoList>? Lists = null, ImmutableArray<DemoRelease>? Releases = null,
+    ImmutableArray<DemoSet>? Sets = null);
 
 /// <summary>Work at a step. Moments are "-41 07:10": working day and plant time; work over several days rests between the two times of day.</summary>
 /// <param name="To">When it was finished, or left with a reason; null while somebody works on it.</param>
@@ -65,6 +71,23 @@ public sealed record DemoStep(int Step, string Person, string From, string? To =
         moment.Split(' ') is [var day, var at] ? (int.Parse(day, CultureInfo.InvariantCulture), at) : throw new FormatException($"demo plant: found '{moment}', expected a working day and a time.");
 }
 
+/// <summary>All runs of a step that stand in the machine's file of readings, one after the other.</summary>
+/// <param name="Instruments">Register ids by survey, where they are not the usual ones.</param>
+public sealed record DemoSet(
+    int Step, string Person, ImmutableArray<string> Helpers, int Day, string At, decimal? Air = null, ImmutableArray<decimal>? Top = null, ImmutableArray<decimal>? Bottom = null,
+    ImmutableDictionary<string, ImmutableArray<string>>? Instruments = null);
+
+/// <summary>One run of a set, as it stands in the file: survey, feature, run, direction, place, column, typed.</summary>
+public sealed record DemoSetRun(string Survey, string? Feature, Direction? Direction, ImmutableArray<(string Place, string Column, string Typed)> Readings)
+{
+    /// <summary>The runs of a machine's file in their order.</summary>
+    public static IEnumerable<DemoSetRun> Read(string file) => File.ReadAllLines(file).Skip(1).Select(l => l.Split(','))
+        .GroupBy(c => (Survey: c[0], Feature: c[1], Run: c[2], Direction: c[3]))
+        .Select(g => new DemoSetRun(
+            g.Key.Survey, g.Key.Feature.Length == 0 ? null : g.Key.Feature, g.Key.Direction.Length == 0 ? null : Enum.Parse<Direction>(g.Key.Direction, ignoreCase: true),
+            [.. g.Select(c => (c[4], c[5], c[6]))]));
+}
+
 /// <summary>A yes/no list in which every question is answered yes.</summary>
 public sealed record DemoList(string Survey, string Person, int Day, string At);
 
@@ -84,6 +107,7 @@ public sealed record DemoRelease(string Hold, string Person, int Day, string At)
 public sealed record DemoStands(string Serial, int Step, string State, string Waits, double? Hours = null, decimal? PlannedHours = null, ImmutableArray<int>? HoursOf = null);
 
 /// <summary>What a test expects of the loaded demo.</summary>
+/// <param name="Certificates">How many the machine has, of all scopes.</param>
 public sealed record DemoExpected(
-    string Serial, string Line, double ValueUm, double WithinUm, double LimitUm, double UUm, Verdict Verdict, double? AgainUm = null, double? RejectAboveUm = null,
-    bool Certificate = false);
+    string Serial, string Line, double ValueUm, double WithinUm, double LimitUm, Verdict Verdict, double? UUm = null, double? AgainUm = null, double? RejectAboveUm = null,
+    int Certificates = 0);

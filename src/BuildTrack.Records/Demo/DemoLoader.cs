@@ -27,7 +27,7 @@ namespace BuildTrack.Records.Demo;
 public sealed class DemoLoader(StoreSettings settings, string demoFolder, string checklistFolder, Action<IServiceCollection> addHost, DateTimeOffset now)
 {
     /// <summary>Days before which nothing of the demo happened.</summary>
-    private const int FirstDay = -70;
+    private const int FirstDay = -110;
 
     /// <summary>Working day number <paramref name="day"/> counted from the day of loading (0); Saturdays and Sundays are passed over.</summary>
     public static DateOnly WorkingDay(DateOnly loaded, int day)
@@ -82,6 +82,11 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
                 acts.Add((Moment(list.Day, list.At), () => Answer(provider, people[list.Person], machine.Serial, list.Survey, clock, ct)));
             }
 
+            foreach (var set in machine.Sets ?? [])
+            {
+                acts.Add((Moment(set.Day, set.At), () => MeasureSet(provider, people, demo.Usual, machine, set, clock, ct)));
+            }
+
             foreach (var run in machine.Runs ?? [])
             {
                 var begin = run.MinutesAgo is { } ago ? now.AddMinutes(-ago) : Moment(run.Day, run.At!);
@@ -96,7 +101,8 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
 
         foreach (var (at, act) in acts.OrderBy(a => a.At))
         {
-            clock.Set(at);
+            // What takes long is not overtaken by what was planned to come while it lasts.
+            clock.Set(at > clock.GetUtcNow() ? at : clock.GetUtcNow());
             await act();
         }
 
@@ -147,6 +153,27 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
         await surveys.RecordFile(person, new RecordFileRequest(machine.Serial, begun.Run, preview.FileHash, run.File), null, ct);
         clock.Advance(TimeSpan.FromMinutes(1));
         await surveys.Finish(person, new FinishRequest(machine.Serial, begun.Run), null, ct);
+    }
+
+    private async Task MeasureSet(
+        IServiceProvider provider, Dictionary<string, Caller> people, DemoUsual usual, DemoMachine machine, DemoSet set, PinnedClock clock, CancellationToken ct)
+    {
+        var surveys = provider.GetRequiredService<SurveyActs>();
+        var revision = (await provider.GetRequiredService<MachineReader>().Load(machine.Serial, ct)).Revision;
+        var person = people[set.Person];
+        foreach (var run in DemoSetRun.Read(Path.Combine(demoFolder, $"{machine.Serial}-readings.csv")).Where(r => revision.Survey(r.Survey).Step == set.Step))
+        {
+            var survey = revision.Survey(run.Survey);
+            var instruments = set.Instruments?.GetValueOrDefault(run.Survey) is { IsDefault: false } own ? own : usual.Instruments[run.Survey];
+            var begun = await surveys.BeginRun(
+                person, new BeginRunRequest(
+                    machine.Serial, run.Survey, run.Feature, RunKind.Pass, null, run.Direction, survey.BaseLengthMm is null ? null : LevelArrow.PlusX, instruments,
+                    [.. instruments.Select(i => new UseCheck(i, usual.Checks[i], true))], survey.NeedsGradient ? new Conditions(set.Air, set.Top ?? [], set.Bottom ?? [], null) : null, set.Helpers), null, ct);
+            clock.Advance(TimeSpan.FromMinutes(2) + (TimeSpan.FromSeconds(10) * run.Readings.Length));
+            await surveys.Record(person, new RecordRequest(machine.Serial, begun.Run, EntryRoute.Typed, [.. run.Readings.Select(r => new TypedReading(r.Place, r.Column, r.Typed, null))]), null, ct);
+            clock.Advance(TimeSpan.FromMinutes(1));
+            await surveys.Finish(person, new FinishRequest(machine.Serial, begun.Run), null, ct);
+        }
     }
 
     private static async Task Answer(IServiceProvider provider, Caller person, string serial, string survey, PinnedClock clock, CancellationToken ct)

@@ -48,7 +48,7 @@ public sealed class MachineReader(Store store)
         var measurements = await db.Measurements.AsNoTracking().Where(m => m.Serial == serial).OrderBy(m => m.Id).ToListAsync(ct);
         var changes = await db.BedChanges.AsNoTracking().Where(c => c.Serial == serial).OrderBy(c => c.Id).ToListAsync(ct);
         var latest = await db.Evaluations.AsNoTracking().Where(e => e.Serial == serial).GroupBy(e => e.Line).Select(g => g.Max(e => e.Id)).ToListAsync(ct);
-        var evaluations = await db.Evaluations.AsNoTracking().Where(e => latest.Contains(e.Id)).OrderBy(e => e.Line).ToListAsync(ct);
+        var evaluations = await EvaluationCache.Read(db, latest, ct);
         var decisions = await db.Decisions.AsNoTracking().Where(d => d.Serial == serial).OrderBy(d => d.Id).ToListAsync(ct);
         var certificates = await db.Certificates.AsNoTracking().Where(c => c.Serial == serial).OrderBy(c => c.Id)
             .Select(c => new { c.Id, c.Scope, c.Number, c.Issue, c.Stage, c.AtUs, c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy }).ToListAsync(ct);
@@ -58,7 +58,7 @@ public sealed class MachineReader(Store store)
             CanonicalJson.Read<ImmutableArray<OrderTerm>>(row.Order),
             [.. measurements.Select(m => m.ToMeasurement(runs[m.Id]))],
             [.. changes.Select(c => new BedChange(c.Id, c.Change, c.Note, c.Person, new Instant(c.AtUs)))],
-            [.. evaluations.Select(e => new StoredEvaluation(e.Id, e.Line, e.Hash, new Instant(e.AtUs), CanonicalJson.Read<EvaluationRecord>(e.Text)))],
+            evaluations,
             [.. decisions.Select(d => new HoldDecision(d.Id, d.Hold, (HoldDecisionKind)d.Kind, d.Person, new Instant(d.AtUs), d.Reason, d.Sheet, CanonicalJson.Read<ImmutableArray<string>>(d.Evaluations), d.Act))],
             [.. certificates.Select(c => new CertificateState(c.Id, c.Scope, c.Number, c.Issue, (CertificateStage)c.Stage, new Instant(c.AtUs), c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy))],
             [.. route.Select(e => new RouteEntry(e.Id, e.Step, (RouteAct)e.Act, e.Person, new Instant(e.AtUs), e.Reason))],

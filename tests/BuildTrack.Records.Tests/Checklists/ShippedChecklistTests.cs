@@ -1,5 +1,6 @@
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Metrology.Acceptance;
 using BuildTrack.Metrology.Verdicts;
 using BuildTrack.Records.Checklists;
 using Xunit;
@@ -23,7 +24,10 @@ public class ShippedChecklistTests
         Assert.Equal(33, revision.Steps.Length);
         Assert.Equal([10, 310], [revision.Steps[0].Number, revision.Steps[^1].Number]);
         Assert.Equal(18, revision.Holds.Length);
-        Assert.Equal(["H1"], revision.Scopes.Single().Holds);
+        Assert.Equal(["bed", "factory", "site"], revision.Scopes.Select(s => s.Id));
+
+        // Every hold point stands in a certificate of its own side of the journey.
+        Assert.Equal(revision.Holds.Select(h => h.Id), revision.Scopes.Skip(1).SelectMany(s => s.Holds));
         Assert.Equal(7, revision.Models.Length);
     }
 
@@ -55,7 +59,61 @@ public class ShippedChecklistTests
         Assert.Equal(DecisionRule.Guarded, requirement.Rule);
         Assert.Equal("company standard", requirement.Origin);
         Assert.Equal("C", requirement.Edition);
-        Assert.Equal(["100-01", "100-09"], revision.CharacteristicsOf("H1", revision.Model(model)).Select(c => c.Line));
+        Assert.Equal(
+            ["50-01", "50-02", "50-03", "50-04", "90-01", "90-02", "100-01", "100-02", "100-03", "100-04", "100-05", "100-06", "100-07", "100-08", "100-09", "100-10", "100-11"],
+            revision.CharacteristicsOf("H1", revision.Model(model)).Select(c => c.Line));
+    }
+
+    /// <summary>Limits of trade notes 3.5 and 4.2 (common practice, no source), by class A to E.</summary>
+    [Theory]
+    [InlineData("seat-straightness", "0.015 0.030 0.030 0.050 0.050 mm")]
+    [InlineData("local-flatness", "0.010 0.015 0.015 0.020 0.020 mm")]
+    [InlineData("side-datum", "0.020 0.030 0.030 0.050 0.050 mm")]
+    [InlineData("bed-cross-level", "0.020 0.030 0.030 0.040 0.040 mm/m")]
+    [InlineData("bed-end-twist", "0.020 0.030 0.030 0.040 0.040 mm/m")]
+    [InlineData("bed-local-twist", "0.015 0.020 0.020 0.020 0.020 mm/m")]
+    [InlineData("flatness-change", "0.009 0.015 0.015 0.024 0.030 mm")]
+    [InlineData("rail-straightness", "0.015 0.030 0.030 0.050 0.050 mm")]
+    [InlineData("rail-cross-level", "0.015 0.020 0.020 0.030 0.030 mm/m")]
+    [InlineData("squareness", "0.030 0.040 0.040 0.050 0.050 mm/m")]
+    [InlineData("x-accuracy", "0.040 0.060 0.060 0.080 0.080 mm")]
+    [InlineData("x-repeatability", "0.020 0.030 0.030 0.040 0.040 mm")]
+    public void Every_class_has_its_limit(string limit, string figures)
+    {
+        var revision = Shipped();
+        var parts = figures.Split(' ');
+        Assert.Equal(
+            parts[..5].Select(f => $"{f} {parts[5]}"),
+            "ABCDE".Select(c => revision.RequirementOf(limit, revision.Models.First(m => m.Class == $"{c}"))!.Upper!.ToString()));
+    }
+
+    /// <summary>Frames of the demo models against ISO 13920, class B: the shipped deviations are those of the standard for seat length and gauge.</summary>
+    [Fact]
+    public void Frame_sizes_are_those_of_the_standard()
+    {
+        var revision = Shipped();
+        foreach (var model in revision.Models)
+        {
+            foreach (var (limit, size) in new[] { ("frame-length", model.SeatLengthMm), ("frame-width", model.GaugeMm) })
+            {
+                var requirement = revision.RequirementOf(limit, model)!;
+                Assert.Equal((decimal)GeneralTolerance.LengthLimitMm(LinearClass.B, size)!.Value, requirement.Upper!.Value);
+                Assert.Equal(-requirement.Upper.Value, requirement.Lower!.Value);
+            }
+        }
+    }
+
+    /// <summary>The tables of ISO 9013 in the checklists against the formulas of the standard.</summary>
+    [Theory]
+    [InlineData(0.5)]
+    [InlineData(3)]
+    [InlineData(10)]
+    [InlineData(32)]
+    public void Cut_edge_tables_are_those_of_the_standard(double thickness)
+    {
+        var revision = Shipped();
+        Assert.Equal((decimal)CutEdge.SquarenessLimitMm(2, thickness), revision.Tables.Single(t => t.Id == "iso-9013-u-2").At((decimal)thickness));
+        Assert.Equal((decimal)CutEdge.RoughnessLimitUm(2, thickness), revision.Tables.Single(t => t.Id == "iso-9013-rz-2").At((decimal)thickness));
     }
 
     [Fact]
@@ -78,11 +136,11 @@ public class ShippedChecklistTests
     }
 
     [Fact]
-    public void Only_heights_ask_for_bed_temperatures()
+    public void What_a_bowed_bed_would_spoil_asks_for_bed_temperatures()
     {
         var revision = Shipped();
-        Assert.True(revision.Survey("bed-heights").NeedsGradient);
-        Assert.False(revision.Survey("pad-thickness").NeedsGradient);
+        string[] asked = ["bed-heights", "bed-along", "bed-across", "bed-side", "coated-heights", "coated-along", "coated-across", "coated-side"];
+        Assert.Equal(asked.Order(), revision.Surveys.Where(s => s.NeedsGradient).Select(s => s.Id).Order());
         Assert.Equal("0.48 K", revision.Model("OV-1530/03").GradientAllowed!.ToString());
     }
 

@@ -77,7 +77,8 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
         await Open();
         Machine = await machines.Load(serial, Cancel);
         Step = Machine.Revision.Steps.SingleOrDefault(s => s.Number == number) ?? throw new NotFoundException($"There is no step {number} on the route of {serial}.");
-        Surveys = [.. Machine.Revision.Surveys.Where(s => s.Step == number)];
+        var needed = Machine.Agreed().SelectMany(a => Machine.SurveysOf(a.Characteristic)).ToHashSet();
+        Surveys = [.. Machine.Revision.Surveys.Where(s => s.Step == number && needed.Contains(s.Id))];
         if (Surveys.IsEmpty)
         {
             throw new NotFoundException($"Nothing is measured at step {number}, {Step.Name}.");
