@@ -134,6 +134,11 @@ public sealed record Nonconformance(
 
     public NonconformanceStanding Standing => NonconformanceStanding.Of(this);
 
+    /// <summary>Whether an entry is the last one that a concession or deviation permit waits for; it then takes the number.</summary>
+    public bool Concedes(NonconformanceEntry entry) =>
+        entry.Act is NonconformanceAct.Approve or NonconformanceAct.Consent
+        && (this with { Entries = [.. Entries, entry] }).Standing is { State: NonconformanceState.DispositionApproved, Disposition: { } approved } && Approval.Permits(approved);
+
     /// <summary>Stands in the way of a release: neither closed nor conceded.</summary>
     public bool Open => Standing is { State: not NonconformanceState.Closed, Concession: null };
 }

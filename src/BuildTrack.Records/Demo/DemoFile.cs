@@ -4,6 +4,8 @@ using System.Text.Json;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.Nonconformances;
+using BuildTrack.Domain.PunchList;
 using BuildTrack.Domain.Route;
 using BuildTrack.Metrology.Verdicts;
 using BuildTrack.Records.Plant;
@@ -33,7 +35,8 @@ public sealed record DemoFigure(
 
 public sealed record DemoMachine(
     string Serial, string Model, string Customer, int Ordered, string OrderedBy, ImmutableArray<DemoRun>? Runs = null, ImmutableArray<DemoTerm>? Order = null,
-    ImmutableArray<DemoStep>? Route = null, ImmutableArray<DemoList>? Lists = null, ImmutableArray<DemoRelease>? Releases = null);
+    ImmutableArray<DemoStep>? Route = null, ImmutableArray<DemoList>? Lists = null, ImmutableArray<DemoRelease>? Releases = null,
+    ImmutableArray<DemoNonconformance>? Nonconformances = null, ImmutableArray<DemoPunch>? Punch = null);
 
 /// <summary>Work at a step. Moments are "-41 07:10": working day and plant time; work over several days rests between the two times of day.</summary>
 /// <param name="To">When it was finished, or left with a reason; null while somebody works on it.</param>
@@ -61,9 +64,20 @@ public sealed record DemoStep(int Step, string Person, string From, string? To =
         yield return (last, until, Paused is null ? RouteAct.Finish : RouteAct.Pause, Paused);
     }
 
-    private static (int Day, string At) Parts(string moment) =>
+    internal static (int Day, string At) Parts(string moment) =>
         moment.Split(' ') is [var day, var at] ? (int.Parse(day, CultureInfo.InvariantCulture), at) : throw new FormatException($"demo plant: found '{moment}', expected a working day and a time.");
 }
+
+/// <summary>A nonconformance, from the result of a line or for something seen, with what was done about it.</summary>
+/// <param name="At">"-42 13:20": working day and plant time.</param>
+public sealed record DemoNonconformance(
+    Severity Severity, string Person, string At, ImmutableArray<DemoEntry> Entries, string? Line = null, int? Step = null, SeenFault? Seen = null, string? Note = null);
+
+public sealed record DemoEntry(
+    NonconformanceAct Act, string Person, string At, string Text, Containment? Containment = null, CauseCategory? Cause = null, Disposition? Disposition = null, CustomerConsent? Consent = null);
+
+/// <param name="Due">Working day.</param>
+public sealed record DemoPunch(string Text, PunchClass Class, string Person, string At, string Owner, int Due, bool Outside = false);
 
 /// <summary>A yes/no list in which every question is answered yes.</summary>
 public sealed record DemoList(string Survey, string Person, int Day, string At);

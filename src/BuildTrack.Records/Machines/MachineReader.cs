@@ -29,7 +29,7 @@ public sealed class MachineReader(Store store)
     public async Task<ImmutableArray<MachineRecord>> LoadAll(CancellationToken ct)
     {
         await using var db = store.OpenToRead();
-        var serials = await db.Machines.Select(m => m.Serial).OrderBy(s => s).ToListAsync(ct);
+        var serials = await Serials(db, ct);
         var all = ImmutableArray.CreateBuilder<MachineRecord>(serials.Count);
         foreach (var serial in serials)
         {
@@ -38,6 +38,15 @@ public sealed class MachineReader(Store store)
 
         return all.ToImmutable();
     }
+
+    /// <summary>Every serial number, in order.</summary>
+    public async Task<IReadOnlyList<string>> Serials(CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        return await Serials(db, ct);
+    }
+
+    private static Task<List<string>> Serials(Db db, CancellationToken ct) => db.Machines.Select(m => m.Serial).OrderBy(s => s).ToListAsync(ct);
 
     internal static async Task<MachineRecord> Load(Db db, string serial, CancellationToken ct)
     {

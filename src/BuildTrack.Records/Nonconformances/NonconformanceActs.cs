@@ -28,7 +28,7 @@ public sealed class NonconformanceActs(ActRunner acts)
             {
                 // Under the lock of the act: no gap and no number twice.
                 Id = act.NewId(), Number = await act.Db.Nonconformances.MaxAsync(n => (int?)n.Number, ct) + 1 ?? first, Serial = request.Serial, Step = step,
-                Result = failed is null ? null : CanonicalJson.Of(failed), Seen = request.Seen is { } seen ? CanonicalJson.Of(seen) : null, Severity = (int)request.Severity,
+                Result = failed is null ? null : CanonicalJson.Of(failed), Seen = request.Seen is { } seen ? CanonicalJson.Of(seen) : null, Severity = (int)request.Severity!.Value,
                 Note = Trimmed(request.Note), Person = who.Person, AtUs = act.Now.Microseconds,
             };
             act.Db.Nonconformances.Add(row);
@@ -54,9 +54,7 @@ public sealed class NonconformanceActs(ActRunner acts)
 
             var detail = new NonconformanceDetail(request.Text!.Trim(), who.Roles, request.Containment, request.Cause, request.Disposition, request.Consent);
             var entry = new NonconformanceEntry(act.NewId(), request.Act, who.Person, act.Now, detail, null);
-            var after = of with { Entries = [.. of.Entries, entry] };
-            if (of.Standing.State != after.Standing.State && after.Standing is { State: NonconformanceState.DispositionApproved, Disposition: { } approved } && Approval.Permits(approved)
-                && request.Act is NonconformanceAct.Approve or NonconformanceAct.Consent)
+            if (of.Concedes(entry))
             {
                 entry = entry with { Concession = await act.Db.NonconformanceEntries.MaxAsync(e => e.Concession, ct) + 1 ?? 1 };
             }
@@ -67,6 +65,7 @@ public sealed class NonconformanceActs(ActRunner acts)
                 Concession = entry.Concession,
             });
             await act.Touch(of.Serial, ct);
+            var after = of with { Entries = [.. of.Entries, entry] };
             var concession = entry.Concession is { } number ? Concession.NameOf(number) : null;
             return new ActResult<NonconformanceReceipt>(
                 new NonconformanceReceipt(act.Sequence, of.Serial, of.Number, after.Standing.Word, concession), of.Serial, new { request, Entry = entry.Id, of.Name, who.Roles, Concession = concession });
@@ -102,6 +101,11 @@ public sealed class NonconformanceActs(ActRunner acts)
     {
         var faults = request.Seen is { } seen
             ? MachineActs.Texts(("required", seen.Required), ("found", seen.Found), ("where it is required", seen.Origin)) : [];
+        if (request.Severity is null)
+        {
+            faults.Add(new InputFault("severity", "nothing", "critical, major or minor"));
+        }
+
         if (request.Line is null == request.Seen is null)
         {
             faults.Add(new InputFault("nonconformance", request.Line is null ? "neither a line nor what was seen" : "a line and something typed", "a line, whose values come from the record, or what was seen"));

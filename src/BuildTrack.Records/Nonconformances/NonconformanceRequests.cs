@@ -9,7 +9,7 @@ namespace BuildTrack.Records.Nonconformances;
 /// <param name="Evaluation">Hash of the result that was seen; null where the sender saw none. A newer one is refused.</param>
 /// <param name="Seen">What was seen; null with a line.</param>
 /// <param name="Note">What the person adds; null for nothing.</param>
-public sealed record RaiseRequest(string Serial, int? Step, string? Line, string? Evaluation, SeenFault? Seen, Severity Severity, string? Note);
+public sealed record RaiseRequest(string Serial, int? Step, string? Line, string? Evaluation, SeenFault? Seen, Severity? Severity, string? Note);
 
 /// <summary>Carries a nonconformance on. What does not belong to the act is not sent.</summary>
 /// <param name="Text">In words: how it is contained, what is proposed, done, found; always needed.</param>

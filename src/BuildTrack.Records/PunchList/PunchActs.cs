@@ -13,10 +13,10 @@ namespace BuildTrack.Records.PunchList;
 /// <summary>Puts an item on a machine's punch list.</summary>
 /// <param name="Owner">Sign-in name of who sees to it, or the name of an outside party.</param>
 /// <param name="Due">yyyy-MM-dd.</param>
-public sealed record AddPunchRequest(string Serial, string Text, PunchClass Class, string Owner, bool Outside, string Due);
+public sealed record AddPunchRequest(string Serial, string Text, PunchClass? Class, string Owner, bool Outside, string Due);
 
 /// <summary>Gives an item another class, with the reason.</summary>
-public sealed record ChangePunchClassRequest(string Serial, int No, PunchClass Class, string Reason);
+public sealed record ChangePunchClassRequest(string Serial, int No, PunchClass? Class, string Reason);
 
 /// <summary>Closes an item.</summary>
 /// <param name="Evidence">What shows that it is done.</param>
@@ -34,6 +34,7 @@ public sealed class PunchActs(ActRunner acts)
         {
             var machine = await MachineReader.Load(act.Db, request.Serial, ct);
             var faults = MachineActs.Texts(("text", request.Text), ("owner", request.Owner));
+            faults.AddRange(ClassFaults(request.Class));
             if (!DateOnly.TryParseExact(request.Due, "yyyy-MM-dd", CultureInfo.InvariantCulture, DateTimeStyles.None, out _))
             {
                 faults.Add(new InputFault("due", $"'{request.Due}'", "a date like 2026-11-25"));
@@ -48,7 +49,7 @@ public sealed class PunchActs(ActRunner acts)
             var no = machine.Punch.Length == 0 ? 1 : machine.Punch.Max(i => i.No) + 1;
             act.Db.PunchItems.Add(new PunchItemRow
             {
-                Id = act.NewId(), Serial = request.Serial, No = no, Text = request.Text.Trim(), Class = (int)request.Class, Owner = request.Owner.Trim(), Outside = request.Outside,
+                Id = act.NewId(), Serial = request.Serial, No = no, Text = request.Text.Trim(), Class = (int)request.Class!.Value, Owner = request.Owner.Trim(), Outside = request.Outside,
                 Due = request.Due, Person = who.Person, AtUs = act.Now.Microseconds,
             });
             await act.Touch(request.Serial, ct);
@@ -58,7 +59,7 @@ public sealed class PunchActs(ActRunner acts)
     public Task<PunchReceipt> ChangeClass(Caller who, ChangePunchClassRequest request, string? key, CancellationToken ct) =>
         acts.Do(who, ActKind.ChangePunchClass, request, key, act =>
         {
-            MachineActs.Throw(MachineActs.Texts(("reason", request.Reason)));
+            MachineActs.Throw([.. MachineActs.Texts(("reason", request.Reason)), .. ClassFaults(request.Class)]);
             return Enter(act, request, request.Serial, request.No, PunchAct.ChangeClass, request.Reason, request.Class, null, ct);
         }, ct);
 
@@ -91,6 +92,8 @@ public sealed class PunchActs(ActRunner acts)
         await act.Touch(serial, ct);
         return new ActResult<PunchReceipt>(new PunchReceipt(act.Sequence, serial, no), serial, request);
     }
+
+    private static IEnumerable<InputFault> ClassFaults(PunchClass? given) => given is null ? [new InputFault("class", "nothing", "A, B or C")] : [];
 
     private static PunchItem Find(MachineRecord machine, int no) =>
         machine.Punch.SingleOrDefault(i => i.No == no) ?? throw new NotFoundException($"There is no item {no} on the punch list of {machine.Serial}.");
