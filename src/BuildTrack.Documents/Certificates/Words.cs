@@ -100,9 +100,9 @@ internal sealed class Words(CertificateRecord record)
     public CertifiedConcession? ConcessionFor(CertifiedResult result) => result.Evaluation.Result.Verdict is null or Metrology.Verdicts.Verdict.Accepted ? null
         : Record.Concessions?.FirstOrDefault(c => c.Result is { } conceded && Concession.Covers(conceded, result.EvaluationHash, result.Evaluation));
 
-    /// <summary>"approved by Maren Ostley (inspector), 25 Nov 2026 06:40:12 +01:00".</summary>
+    /// <summary>"Approved by Maren Ostley (inspector), 25 Nov 2026 06:40:12 +01:00; by …".</summary>
     public string Approved(CertifiedConcession concession) =>
-        string.Join("; ", concession.Approvals.Select(a => $"approved by {Name(a.Person)} ({a.Roles}), {a.Local}"))
+        $"Approved {string.Join("; ", concession.Approvals.Select(a => $"by {Name(a.Person)} ({a.Roles}), {a.Local}"))}"
         + (concession.Consent is { } consent ? $"; consent of the customer by {consent.Person}, letter {consent.Letter}, recorded by {Name(consent.RecordedBy)}, {consent.Local}" : "");
 
     /// <summary>One line for each measurement: who, when, with what, under which conditions.</summary>

@@ -6,9 +6,9 @@ namespace BuildTrack.Web.Sheets;
 /// <summary>How sheets say who approved a concession, and the words of a nonconformance's choices.</summary>
 public static class ConcessionWords
 {
-    /// <summary>"approved by Maren Ostley (inspector), 25 Nov 2026 06:40; consent of …".</summary>
+    /// <summary>"Approved by Maren Ostley (inspector), 25 Nov 2026 06:40; by …; consent of …".</summary>
     public static string Approved(Concession concession, Func<string, string> name, PlantTime clock) =>
-        string.Join("; ", concession.Approvals.Select(a => $"approved by {name(a.Person)} ({string.Join(", ", a.Detail.Roles)}), {clock.Short(a.At)}"))
+        $"Approved {string.Join("; ", concession.Approvals.Select(a => $"by {name(a.Person)} ({string.Join(", ", a.Detail.Roles)}), {clock.Short(a.At)}"))}"
         + (concession.Consent is { Detail.Consent: { } consent } entry ? $"; consent of the customer by {consent.Person}, letter {consent.Letter}, recorded by {name(entry.Person)}, {clock.Short(entry.At)}" : "");
 
     public static string Severity(Severity severity) => severity switch
