@@ -79,9 +79,9 @@ internal static class AllActs
         Add(ActKind.HoldMachine, (w, k) => plant.Get<RouteActs>().Do(w, new RouteRequest("ALL-7", null, RouteAct.PutOnHold, "unpaid"), k, default));
         Add(ActKind.LiftHold, (w, k) => plant.Get<RouteActs>().Do(w, new RouteRequest("ALL-10", null, RouteAct.LiftHold, null), k, default));
         Add(ActKind.RaiseNonconformance, (w, k) => plant.Get<NonconformanceActs>().Raise(w, Seen, k, default));
-        foreach (var (act, number) in numbers)
+        foreach (var (act, before) in numbers)
         {
-            Add(NonconformanceActs.KindOf(act), (w, k) => plant.Get<NonconformanceActs>().Do(w, ToEnter(act, number), k, default));
+            Add(NonconformanceActs.KindOf(act), (w, k) => plant.Get<NonconformanceActs>().Do(w, ToEnter(act, before), k, default));
         }
 
         Add(ActKind.AddPunchItem, (w, k) => plant.Get<PunchActs>().Add(w, new AddPunchRequest("ALL-7", "label missing", PunchClass.C, "the painter", true, "2026-03-20"), k, default));
