@@ -6,7 +6,7 @@ using Microsoft.AspNetCore.Mvc;
 
 namespace BuildTrack.Web.Pages;
 
-/// <summary>What the plant sets for itself: name, certificate numbers, time zone.</summary>
+/// <summary>What the plant sets for itself: name, certificate and nonconformance numbers, time zone.</summary>
 [Authorize(Policy = ActKind.SetPlant)]
 public sealed class PlantModel(PlantActs acts) : SheetPage
 {
