@@ -76,12 +76,16 @@ public static class NonconformanceRules
         var holds = machine.Revision.Holds;
         var customer = holds.FirstOrDefault(h => h.Id == CustomerPoint);
         var late = customer is not null && holds.IndexOf(hold) >= holds.IndexOf(customer);
-        bool Belongs(Nonconformance n) => late || (n.Line is { } line ? machine.Revision.FindCharacteristic(line)?.Hold == hold.Id : n.Step == hold.Step);
+        bool Belongs(Nonconformance n) => late || (n.Line is { } line ? machine.Revision.FindCharacteristic(line)?.Hold == hold.Id : n.Step is { } step && Reaches(machine.Revision, step, hold));
 
         var open = machine.Nonconformances.Where(n => n.Open && Belongs(n)).ToList();
         return open.Count == 0 ? null
             : new BrokenRule(Blocks, $"{hold.Id} of {machine.Serial} waits for {string.Join("; ", open.Select(n => $"{n.Name} ({n.Standing.Word}: {n.What})"))}: to be closed, or conceded.");
     }
+
+    /// <summary>The hold points that a step leads to: its own, or where it has none, those of the steps after it.</summary>
+    private static bool Reaches(ChecklistRevision revision, int step, HoldPoint hold) =>
+        revision.Holds.Any(h => h.Step == step) ? hold.Step == step : revision.Steps.Where(s => s.After.Contains(step)).Any(s => Reaches(revision, s.Number, hold));
 
     private static BrokenRule? WhyNotPropose(Nonconformance of, ImmutableArray<string> roles, Disposition proposed) =>
         // Quality and engineering propose anything; a planner what a planner decides on.

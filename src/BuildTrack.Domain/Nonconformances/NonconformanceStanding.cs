@@ -64,7 +64,7 @@ public sealed record NonconformanceStanding(
     private string Approvers(Func<string, string> name)
     {
         var (roles, needed) = (Missing, Approval.Roles(Disposition!.Value));
-        var not = needed.Length == 1 ? Proposal!.Person : roles.Length < needed.Length || Approvals.Length > 0 ? Approvals[0].Person : null;
+        var not = needed.Length == 1 ? Proposal!.Person : Approvals.IsEmpty ? null : Approvals[0].Person;
         return string.Join(Approvals.IsEmpty ? " and " : " or ", roles) + (not is null ? "" : $" other than {name(not)}");
     }
 

@@ -1,4 +1,4 @@
-using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Nonconformances;
 using BuildTrack.Domain.Rules;
@@ -119,6 +119,17 @@ public sealed class NonconformanceTests
         Assert.Contains("NCR-0039 (raised: Ra 3.9)", rule.Sentence, StringComparison.Ordinal);
         Assert.False(machine.StandingOfHold(machine.Revision.Holds[0]).Ready);
         Assert.Null(ReleaseRules.WhyNotRelease(Ncr.Conceded(machine), machine.Revision.Holds[0], "ivo"));
+    }
+
+    [Fact]
+    public void One_found_at_a_step_without_a_hold_point_blocks_the_next_one()
+    {
+        var machine = Ncr.Seen(Ncr.Machine(10), step: 80);
+        RouteStep Step(int number, params int[] after) => machine.Revision.Steps[0] with { Number = number, After = [.. after] };
+        machine = machine with { Revision = machine.Revision with { Steps = [Step(80), Step(90, 80), Step(100, 90), Step(110, 100)], Holds = [.. machine.Revision.Holds.Where(h => h.Id != "H2"), new("H2", 110, "Later")] } };
+        Assert.Equal(["H1", "H10", "H11", "H2"], machine.Revision.Holds.Where(h => NonconformanceRules.WhyBlocked(machine, h) is not null).Select(h => h.Id));
+        machine = machine with { Revision = machine.Revision with { Holds = [.. machine.Revision.Holds.Where(h => h.Id is "H1" or "H2")] } };
+        Assert.Equal(["H1"], machine.Revision.Holds.Where(h => NonconformanceRules.WhyBlocked(machine, h) is not null).Select(h => h.Id));
     }
 
     [Fact]
