@@ -46,7 +46,7 @@ public sealed class NonconformanceApiTests(Server server) : IClassFixture<Server
         await dov.Post($"{path}/verify", new { text = "seen" });
         var closed = await dov.Post($"{path}/close", new { text = "done" });
         Assert.Equal("closed", (string)closed["state"]!);
-        Assert.Equal(9, (await renna.Get($"/machines/{serial}/nonconformances"))[0]!["entries"]!.AsArray().Count);
+        Assert.Equal(10, (await renna.Get($"/machines/{serial}/nonconformances"))[0]!["entries"]!.AsArray().Count);
     }
 
     [Fact]
@@ -56,7 +56,7 @@ public sealed class NonconformanceApiTests(Server server) : IClassFixture<Server
         var maren = server.As("maren");
         var raised = await (await maren.Send(HttpMethod.Post, $"/machines/{serial}/nonconformances", new { required = "RAL 7035", found = "RAL 7038", origin = "contract annex 1", fromContract = true, severity = "minor" })).Good();
         var path = $"/nonconformances/{raised["number"]}";
-        await maren.Post($"{path}/contain", new { text = "tagged", tag = "red 8", place = "bay 1", othersToStop = new[] { serial } });
+        await maren.Post($"{path}/contain", new { text = "tagged", tag = "red 8", place = "bay 1", othersToStop = new[] { await Survey.Order(server, "TST-10") } });
         await maren.Post($"{path}/propose", new { text = "leave it", cause = "material", disposition = "deviationPermit" });
         await maren.Post($"{path}/approve", new { text = "agreed" });
         await server.As("odo").Post($"{path}/approve", new { text = "agreed" });

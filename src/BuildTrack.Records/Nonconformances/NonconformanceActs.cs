@@ -46,7 +46,7 @@ public sealed class NonconformanceActs(ActRunner acts)
         {
             var of = await NonconformanceReader.Get(act.Db, request.Number, ct);
             var machine = await MachineReader.Load(act.Db, of.Serial, ct);
-            MachineActs.Throw(await Faults(act.Db, request, ct));
+            MachineActs.Throw(await Faults(act.Db, of.Serial, request, ct));
             if (NonconformanceRules.WhyNot(machine, of, request.Act, who.Person, who.Roles, request.Disposition) is { } rule)
             {
                 throw new RefusedException(rule);
@@ -129,7 +129,7 @@ public sealed class NonconformanceActs(ActRunner acts)
         return faults;
     }
 
-    private static async Task<List<InputFault>> Faults(Db db, NonconformanceRequest request, CancellationToken ct)
+    private static async Task<List<InputFault>> Faults(Db db, string serial, NonconformanceRequest request, CancellationToken ct)
     {
         var faults = MachineActs.Texts(("text", request.Text));
         void Belongs(string where, object? given, NonconformanceAct to)
@@ -153,8 +153,8 @@ public sealed class NonconformanceActs(ActRunner acts)
         {
             faults.AddRange(MachineActs.Texts(("tag", containment.Tag), ("place", containment.Place)));
             var others = containment.OthersToStop.IsDefault ? [] : containment.OthersToStop;
-            var known = await db.Machines.Where(m => others.ToList().Contains(m.Serial)).Select(m => m.Serial).ToListAsync(ct);
-            faults.AddRange(others.Except(known).Select(o => new InputFault("other machine to stop", $"'{o}'", "the serial number of a machine in the record")));
+            var known = await db.Machines.Where(m => m.Serial != serial && others.ToList().Contains(m.Serial)).Select(m => m.Serial).ToListAsync(ct);
+            faults.AddRange(others.Except(known).Select(o => new InputFault("other machine to stop", $"'{o}'", "the serial number of another machine in the record")));
         }
 
         return faults;

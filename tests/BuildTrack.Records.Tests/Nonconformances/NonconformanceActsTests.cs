@@ -131,7 +131,7 @@ public sealed class NonconformanceActsTests
 
         var number = (await acts.Raise(TestPlant.Technician, new RaiseRequest("N-4", null, null, null, Scratch, Severity.Minor, null), null, default)).Number;
         bad = await plant.LeavesNothing<BadInputException>(() => acts.Do(TestPlant.Technician, new NonconformanceRequest(number, NonconformanceAct.Contain, "", new Containment("", "bay", ["N-4", "N-9"]), CauseCategory.Method), null, default));
-        Assert.Equal(["text", "cause", "tag", "other machine to stop"], bad.Faults.Select(f => f.Where));
+        Assert.Equal(["text", "cause", "tag", "other machine to stop", "other machine to stop"], bad.Faults.Select(f => f.Where));
         bad = await plant.LeavesNothing<BadInputException>(() => acts.Do(TestPlant.Inspector, new NonconformanceRequest(number, NonconformanceAct.Propose, "x", null, null, null, new CustomerConsent("", "")), null, default));
         Assert.Equal(["cause", "disposition", "consent", "customer's person", "letter"], bad.Faults.Select(f => f.Where));
         await plant.LeavesNothing<NotFoundException>(() => Enter(plant, 77, TestPlant.Inspector, NonconformanceAct.Close));
