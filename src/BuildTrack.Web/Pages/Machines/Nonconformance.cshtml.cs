@@ -66,7 +66,7 @@ public sealed class NonconformanceModel(NonconformanceActs acts, MachineReader m
             OtherMachines = [.. (await machines.Serials(Cancel)).Where(s => s != serial)];
         }
 
-        Name(Machine, Of.Name, "Nonconformance", Of.Name, Standing.State == NonconformanceState.Closed ? NameOf(Of.Entries[^1].Person) : "–", Standing.Word,
+        Name(Machine, Of.Name, "Nonconformance", Of.Name, "–", Standing.Word,
             $"{SheetSets.UrlOf(serial)}/nonconformances", Standing.Since);
         return Page();
     }
