@@ -6,7 +6,9 @@ using BuildTrack.Records.History;
 using BuildTrack.Records.Instruments;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.People;
+using BuildTrack.Records.Nonconformances;
 using BuildTrack.Records.Plant;
+using BuildTrack.Records.PunchList;
 using BuildTrack.Records.Releases;
 using BuildTrack.Records.Route;
 using BuildTrack.Records.Storage;
@@ -23,7 +25,7 @@ public static class RecordsServices
         services.AddSingleton(settings).AddSingleton<Store>().AddSingleton<Migrator>().AddSingleton<FileStore>().AddSingleton<ActRunner>();
         services.AddSingleton<PasswordCheck>().AddSingleton<SessionStore>().AddSingleton<PeopleReader>().AddSingleton<PeopleActs>().AddSingleton<FirstStart>();
         services.AddSingleton<PlantReader>().AddSingleton<PlantActs>().AddSingleton<InstrumentReader>().AddSingleton<InstrumentActs>();
-        services.AddSingleton<ChecklistReader>().AddSingleton<ChecklistActs>().AddSingleton<MachineReader>().AddSingleton<MachineActs>().AddSingleton<RouteActs>().AddSingleton<WorkCentreReader>().AddSingleton<SurveyActs>();
+        services.AddSingleton<ChecklistReader>().AddSingleton<ChecklistActs>().AddSingleton<MachineReader>().AddSingleton<MachineActs>().AddSingleton<RouteActs>().AddSingleton<NonconformanceActs>().AddSingleton<NonconformanceReader>().AddSingleton<PunchActs>().AddSingleton<WorkCentreReader>().AddSingleton<SurveyActs>();
         services.AddSingleton<CertificateIssuer>().AddSingleton<ReleaseActs>().AddSingleton<CertificateReader>().AddSingleton<CertificateActs>();
         services.AddSingleton<OutboxWorker>().AddSingleton<HistoryReader>();
         return services;

@@ -27,6 +27,16 @@ public sealed partial class WalkTests(DemoServer server) : IClassFixture<DemoSer
         await Upload(renna, "OV2661-0031-contacts-again.csv");
         await Expect(renna.Locator(".framed .stamp").First).ToHaveTextAsync("rejected");
         await Expect(renna.Locator(".because li").First).ToContainTextAsync("measured again");
+
+        await renna.GetByRole(AriaRole.Link, new() { Name = "Raise a nonconformance" }).ClickAsync();
+        await Expect(renna.Locator("#raise .pairs")).ToContainTextAsync("0.121 mm, U 0.014 mm, rejected");
+        await Expect(renna.Locator("[name='Form.Found']")).ToHaveCountAsync(0);
+        await renna.CheckAsync("[name='Form.Severity'][value=Major]");
+        await renna.ClickAsync("#raise .act--next");
+        await Expect(renna.Locator("h1")).ToHaveTextAsync("NCR-0042: raised");
+        await renna.GotoAsync("/machines/OV2661-0099/results/100-01");
+        await Expect(renna.GetByRole(AriaRole.Link, new() { Name = "Raise a nonconformance" })).ToHaveCountAsync(0);
+        await Expect(renna.Locator(".do")).ToContainTextAsync("NCR-0042, raised");
     }
 
     [Fact]

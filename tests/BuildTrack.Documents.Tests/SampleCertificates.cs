@@ -4,6 +4,7 @@ using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Certificates;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Nonconformances;
 
 namespace BuildTrack.Documents.Tests;
 
@@ -40,6 +41,24 @@ internal static class SampleCertificates
             [new CertifiedRelease("H1", "Bed geometry, cold", "mostley", issued, time.Short(issued), "sheet 100-01")],
             People, [new ReplacedMeasurement("100-bed", "Bed, level of the rail pads", 1, "19 Nov 2026 06:10", "foot 4 moved after the first measurement", ["jpell", "rtallworth"])],
             new HistoryCheckpoint(1842, CanonicalJson.Hash("history")), Key.Fingerprint);
+    }
+
+    /// <summary>The rejected big bed, released under a concession of its value, with two open items of the punch list.</summary>
+    public static CertificateRecord Conceded()
+    {
+        var bed = Samples.BigBed(true);
+        var failed = FailedResult.Of(new StoredEvaluation(1, bed.Input.Characteristic.Line, bed.Hash, Samples.Begun, bed))!;
+        return Of(bed) with
+        {
+            Concessions =
+            [
+                new CertifiedConcession(
+                    "CON-0007", "NCR-0052", "use under concession", failed.Required, failed.Found, failed, "rails are shimmed at R1-08 and R2-22; this machine only",
+                    [new CertifiedApproval("mostley", "inspector", "24 Nov 2026 08:00:00 +01:00"), new CertifiedApproval("pthornwell", "administrator", "24 Nov 2026 09:10:00 +01:00")],
+                    new CertifiedConsent("Hollis Brandt-Leigh", "BF 2026/118", "mostley", "24 Nov 2026 10:00:00 +01:00")),
+            ],
+            OpenPunch = [new CertifiedPunchItem(3, "C", "type plate is not riveted", "bexley.orme", "2026-12-04"), new CertifiedPunchItem(5, "B", "cable chain rubs at 5.9 m", "the chain maker", "2026-12-18")],
+        };
     }
 
     private static ImmutableSortedDictionary<string, CertifiedPerson> People { get; } = new Dictionary<string, CertifiedPerson>

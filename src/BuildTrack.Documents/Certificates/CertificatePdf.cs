@@ -73,7 +73,7 @@ public sealed class CertificatePdf(PlantKey key) : ICertificateRenderer
         FirstSheet.Set(flow, words);
         foreach (var result in record.Results)
         {
-            ResultSheets.Set(flow, result);
+            ResultSheets.Set(flow, words, result);
         }
 
         EvidenceSheets.Set(flow, words);

@@ -32,6 +32,7 @@ internal static class FirstSheet
         }
 
         flow.Space(7);
+        OpenSheets.Set(flow, words);
         Releases(flow, words);
     }
 

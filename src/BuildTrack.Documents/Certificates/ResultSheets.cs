@@ -11,7 +11,7 @@ namespace BuildTrack.Documents.Certificates;
 /// <summary>One part for each result: the framed word on its scale, the map, the figures, the places that decide, the reasons.</summary>
 internal static class ResultSheets
 {
-    public static void Set(SheetFlow flow, CertifiedResult result)
+    public static void Set(SheetFlow flow, Words words, CertifiedResult result)
     {
         var (evaluation, answer) = (result.Evaluation, result.Evaluation.Result);
         flow.NewPage($"Result {result.Line}");
@@ -21,6 +21,11 @@ internal static class ResultSheets
             $"Limit {Words.Limit(requirement)} {Shown.UnitOf(requirement)}, {Words.Origin(requirement)}; {Shown.Word(requirement.Rule)}."
             + (evaluation.Input.Reference is { } reference ? $" Reference: {reference}." : ""), after: 8);
         Answer(flow, evaluation);
+        if (words.ConcessionFor(result) is { } given)
+        {
+            flow.Text($"Released under concession {given.Number}, which concedes {given.Found}.", bold: true);
+        }
+
         foreach (var sentence in answer.Because)
         {
             flow.Text($"– {sentence}", after: 1);

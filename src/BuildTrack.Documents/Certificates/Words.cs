@@ -4,6 +4,7 @@ using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.Nonconformances;
 using static System.FormattableString;
 
 namespace BuildTrack.Documents.Certificates;
@@ -89,9 +90,20 @@ internal sealed class Words(CertificateRecord record)
         var count = accepted == all
             ? all == 1 ? "its one result is accepted" : Invariant($"all {all} results are accepted")
             : Invariant($"{accepted} of {all} results are accepted; the others are stated below as they are");
+        var conceded = Record.Results.Select(ConcessionFor).OfType<CertifiedConcession>().Select(c => c.Number).Distinct().ToArray();
         return $"Machine {machine.Serial}, model {machine.Model} ({machine.ModelName}), size class {machine.Class}, built by {Record.Plant.Name} for {machine.Customer}: "
-            + $"{Record.ScopeTitle}, measured against limits edition {Record.Limits.Edition}; {count}.";
+            + $"{Record.ScopeTitle}, measured against limits edition {Record.Limits.Edition}; {count}."
+            + (conceded.Length == 0 ? "" : $" Released under concession {string.Join(", ", conceded)}.");
     }
+
+    /// <summary>The concession that a result which is not accepted was released under; null where there is none.</summary>
+    public CertifiedConcession? ConcessionFor(CertifiedResult result) => result.Evaluation.Result.Verdict is null or Metrology.Verdicts.Verdict.Accepted ? null
+        : Record.Concessions?.FirstOrDefault(c => c.Result is { } conceded && Concession.Covers(conceded, result.EvaluationHash, result.Evaluation));
+
+    /// <summary>"Approved by Maren Ostley (inspector), 25 Nov 2026 06:40:12 +01:00; by …".</summary>
+    public string Approved(CertifiedConcession concession) =>
+        $"Approved {string.Join("; ", concession.Approvals.Select(a => $"by {Name(a.Person)} ({a.Roles}), {a.Local}"))}"
+        + (concession.Consent is { } consent ? $"; consent of the customer by {consent.Person}, letter {consent.Letter}, recorded by {Name(consent.RecordedBy)}, {consent.Local}" : "");
 
     /// <summary>One line for each measurement: who, when, with what, under which conditions.</summary>
     public IEnumerable<string> Measured() => Measurements().Select(source =>

@@ -55,6 +55,7 @@ public static class CertificateCheck
             var text = Encoding.UTF8.GetString(content.Record);
             Guarded(lines, "hashes", () => RecordCheck.Hashes(record, lines));
             Guarded(lines, "results", () => RecordCheck.Results(record, lines));
+            Guarded(lines, "concessions", () => RecordCheck.Concessions(record, lines));
             Guarded(lines, "text", () => TextCheck.Run(content, text, record, lines));
         }
 

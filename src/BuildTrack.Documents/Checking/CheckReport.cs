@@ -15,7 +15,7 @@ public enum CheckOutcome
 }
 
 /// <summary>One line of a check.</summary>
-/// <param name="About">seal, signer, record, hashes, results, text.</param>
+/// <param name="About">seal, signer, record, hashes, results, concessions, text.</param>
 /// <param name="Sentence">"holds: …" or "does not hold: where, found, expected".</param>
 public sealed record CheckLine(string About, CheckOutcome Outcome, string Sentence);
 

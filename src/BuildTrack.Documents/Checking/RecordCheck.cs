@@ -1,8 +1,11 @@
 using System.Text.Json;
 using System.Text.Json.Nodes;
+using BuildTrack.Documents.Certificates;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Certificates;
 using BuildTrack.Domain.Evaluating;
+using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Nonconformances;
 using static System.FormattableString;
 
 namespace BuildTrack.Documents.Checking;
@@ -122,6 +125,44 @@ internal static class RecordCheck
             {
                 // The input is anybody's: whatever a calculation makes of it, the answer is that it gives no result.
                 lines.Fails("results", $"{result.Line} {result.Title} cannot be calculated from its readings: {e.Message}");
+            }
+        }
+    }
+
+    /// <summary>Every result that is not accepted stands under a concession that covers it and says the same; no item of class A is open. Records without these sections are older than they.</summary>
+    public static void Concessions(CertificateRecord record, CheckLines lines)
+    {
+        var concessions = record.Concessions ?? [];
+        foreach (var given in concessions)
+        {
+            var said = given.Result is { } stated && record.Results.FirstOrDefault(r => r.EvaluationHash == stated.EvaluationHash) is { } result
+                ? FailedResult.Of(new StoredEvaluation(0, result.Line, result.EvaluationHash, record.IssuedAt, result.Evaluation)) : given.Result;
+            if (said != given.Result || (said is not null && (given.Required, given.Found) != (said.Required, said.Found)))
+            {
+                lines.Fails("concessions", $"{given.Number}: found '{given.Found}' against '{given.Required}', expected '{said?.Found}' against '{said?.Required}' from the result");
+            }
+
+            if (given.Approvals.Length == 0)
+            {
+                lines.Fails("concessions", $"{given.Number}: found nobody who approved it");
+            }
+        }
+
+        foreach (var item in (record.OpenPunch ?? []).Where(i => i.Class is not ("B" or "C")))
+        {
+            lines.Fails("concessions", Invariant($"punch list item {item.No}: found open with class {item.Class}, expected B or C"));
+        }
+
+        var words = new Words(record);
+        foreach (var result in record.Results.Where(r => record.Concessions is not null && r.Evaluation.Result.Verdict != Metrology.Verdicts.Verdict.Accepted))
+        {
+            if (words.ConcessionFor(result) is { } given)
+            {
+                lines.Holds("concessions", $"{result.Line} {result.Title}, {Word(result.Evaluation.Result)}, is covered by {given.Number} ({given.Found})");
+            }
+            else
+            {
+                lines.Fails("concessions", $"{result.Line} {result.Title}: found {Word(result.Evaluation.Result)}, expected accepted or a concession that covers it");
             }
         }
     }

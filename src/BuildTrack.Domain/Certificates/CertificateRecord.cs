@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.Nonconformances;
 
 namespace BuildTrack.Domain.Certificates;
 
@@ -15,10 +16,13 @@ namespace BuildTrack.Domain.Certificates;
 /// <param name="Replaced">Measurements that later ones replaced, with the reason for repeating.</param>
 /// <param name="History">The place in the history of acts that this record rests on.</param>
 /// <param name="KeyFingerprint">SHA-256 of the plant's sealing certificate.</param>
+/// <param name="Concessions">What may be used although it does not conform; absent in records from before there were any.</param>
+/// <param name="OpenPunch">Items of the punch list that are still open; absent in records from before there were any.</param>
 public sealed record CertificateRecord(
     string Format, string Number, int Issue, string Scope, string ScopeTitle, Plant Plant, Instant IssuedAt, string IssuedLocal, string? Supersedes,
     CertifiedMachine Machine, ApprovedLimits Limits, ImmutableArray<CertifiedResult> Results, ImmutableArray<CertifiedRelease> Releases,
-    ImmutableSortedDictionary<string, CertifiedPerson> People, ImmutableArray<ReplacedMeasurement> Replaced, HistoryCheckpoint History, string KeyFingerprint)
+    ImmutableSortedDictionary<string, CertifiedPerson> People, ImmutableArray<ReplacedMeasurement> Replaced, HistoryCheckpoint History, string KeyFingerprint,
+    ImmutableArray<CertifiedConcession>? Concessions = null, ImmutableArray<CertifiedPunchItem>? OpenPunch = null)
 {
     public const string CurrentFormat = "buildtrack-certificate/1";
 
@@ -45,6 +49,25 @@ public sealed record CertifiedRelease(string Hold, string HoldName, string Perso
 public sealed record CertifiedPerson(string Name, string Roles);
 
 public sealed record ReplacedMeasurement(string Survey, string SurveyTitle, int No, string BegunLocal, string Because, ImmutableArray<string> MeasuredBy);
+
+/// <summary>A concession or deviation permit by number, with what it permits, who approved it and when.</summary>
+/// <param name="Kind">"use under concession" or "deviation permit".</param>
+/// <param name="Result">The failed result it was given for; null for something seen.</param>
+/// <param name="Text">What is permitted.</param>
+/// <param name="Consent">The customer's person and letter; null where no consent was given.</param>
+public sealed record CertifiedConcession(
+    string Number, string Nonconformance, string Kind, string Required, string Found, FailedResult? Result, string Text, ImmutableArray<CertifiedApproval> Approvals, CertifiedConsent? Consent);
+
+/// <param name="Roles">The roles the person held when approving.</param>
+public sealed record CertifiedApproval(string Person, string Roles, string Local);
+
+/// <param name="Person">The customer's person.</param>
+public sealed record CertifiedConsent(string Person, string Letter, string RecordedBy, string Local);
+
+/// <param name="Class">A, B or C; an issued certificate has no open A.</param>
+/// <param name="Owner">Sign-in name, or the name of an outside party.</param>
+/// <param name="Due">yyyy-MM-dd.</param>
+public sealed record CertifiedPunchItem(int No, string Class, string Text, string Owner, string Due);
 
 /// <summary>Sequence and hash of the last act before the certificate's own.</summary>
 public sealed record HistoryCheckpoint(long Sequence, string Hash);

@@ -4,7 +4,10 @@ using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.Nonconformances;
+using BuildTrack.Domain.PunchList;
 using BuildTrack.Domain.Route;
+using BuildTrack.Domain.Rules;
 
 namespace BuildTrack.Domain.Machines;
 
@@ -16,6 +19,17 @@ public sealed record MachineRecord(
     ImmutableArray<Measurement> Measurements, ImmutableArray<BedChange> Changes, ImmutableArray<StoredEvaluation> Evaluations,
     ImmutableArray<HoldDecision> Decisions, ImmutableArray<CertificateState> Certificates, ImmutableArray<RouteEntry> RouteCard, Instant Ordered, long Version)
 {
+    /// <summary>In the order of their numbers.</summary>
+    public ImmutableArray<Nonconformance> Nonconformances { get; init; } = [];
+
+    /// <summary>The punch list, in the order of its numbers.</summary>
+    public ImmutableArray<PunchItem> Punch { get; init; } = [];
+
+    public IEnumerable<PunchItem> OpenPunch => Punch.Where(i => i.Closed is null);
+
+    /// <summary>Concessions and deviation permits that were approved, in the order of their numbers.</summary>
+    public IEnumerable<Concession> Concessions => Nonconformances.Select(n => n.Standing.Concession).OfType<Concession>().OrderBy(c => c.Number);
+
     // Beside the record, not in it: two records are the same whether or not somebody has asked them where they stand.
     private static readonly ConditionalWeakTable<MachineRecord, RouteStanding> Routes = [];
 
@@ -59,8 +73,11 @@ public sealed record MachineRecord(
                 ResultState.NotMeasured => Standing.NotMeasured,
                 ResultState.Incomplete => Standing.Incomplete,
                 _ => Standing.Calculated,
-            }, evaluation, current, null);
+            }, evaluation, current, null) { Concession = ConcessionOf(evaluation) };
     }
+
+    private Concession? ConcessionOf(StoredEvaluation evaluation) =>
+        evaluation.Record.Result.Verdict is null or Metrology.Verdicts.Verdict.Accepted ? null : Concessions.FirstOrDefault(c => c.Covers(evaluation.Hash, evaluation.Record));
 
     /// <summary>The surveys a characteristic rests on, directly or through other results.</summary>
     public ImmutableArray<string> SurveysOf(Characteristic characteristic) =>
@@ -82,14 +99,21 @@ public sealed record MachineRecord(
         // An act on the bed ends a release for good: measuring anew must not bring it back.
         var surveys = SurveysOfHold(hold.Id);
         var released = last is { Kind: HoldDecisionKind.Released } && !Changes.Any(c => c.Id > last.Id && Voids(c, surveys)) ? last : null;
-        var returned = last is { Kind: HoldDecisionKind.Returned } && !WorkSince(surveys, last) ? last : null;
-        return new HoldStanding(hold, characteristics, released, returned);
+        var returned = last is { Kind: HoldDecisionKind.Returned } && !WorkSince(surveys, last) && !ConcededSince(surveys, last) ? last : null;
+        return new HoldStanding(hold, characteristics, released, returned)
+        {
+            Blocked = released is null ? NonconformanceRules.WhyBlocked(this, hold) ?? PunchRules.WhyBlocked(this, hold) : null,
+        };
     }
 
     // By the order of recording where there are ids; finishing and setting aside have only their moment.
     private bool WorkSince(ImmutableArray<string> surveys, HoldDecision returned) =>
         surveys.SelectMany(Currents).OfType<Measurement>().SelectMany(m => m.Runs)
             .Any(r => r.Id > returned.Id || r.Readings.Any(x => x.Id > returned.Id) || r.Finished > returned.At || r.Discarded?.At > returned.At);
+
+    // What was returned as rejected may be released once it is conceded, with nothing measured anew.
+    private bool ConcededSince(ImmutableArray<string> surveys, HoldDecision returned) =>
+        Concessions.Any(c => c.CompletedBy > returned.Id && c.Of.Line is { } line && Revision.FindCharacteristic(line) is { } characteristic && SurveysOf(characteristic).Any(surveys.Contains));
 
     private bool Voids(BedChange change, ImmutableArray<string> surveys) =>
         Revision.Invalidation.Any(r => r.Change == change.Change && r.Surveys.Any(surveys.Contains));
@@ -110,6 +134,8 @@ public sealed record MachineRecord(
             .Select(r => $"{r.Id}:{(r.Finished is null ? "open" : "finished")}:{(r.Discarded is null ? "" : "discarded")}:{r.Readings.Length}"),
         Changes = Changes.Select(c => c.Id),
         Decisions = Decisions.Where(d => d.Hold == hold).Select(d => d.Id),
+        Nonconformances = Nonconformances.IsEmpty ? null : Nonconformances.Select(n => $"{n.Id}:{n.Entries.Length}"),
+        Punch = Punch.IsEmpty ? null : Punch.Select(i => $"{i.Id}:{i.Entries.Length}"),
     }))[..16];
 }
 
@@ -162,7 +188,13 @@ public enum Standing
 public sealed record CharacteristicStanding(
     AgreedCharacteristic Agreed, Standing Standing, StoredEvaluation? Evaluation, Measurement? Measurement, string? RepeatBecause)
 {
+    /// <summary>The concession that covers this result although it is not accepted; null where there is none or none is needed.</summary>
+    public Concession? Concession { get; init; }
+
     public bool Accepted => Standing == Standing.Calculated && Evaluation?.Record.Result.Verdict == Metrology.Verdicts.Verdict.Accepted;
+
+    /// <summary>Accepted, or conceded: it does not stand in the way of a release.</summary>
+    public bool MayPass => Accepted || Concession is not null;
 
     /// <summary>"accepted", "not proven", "incomplete" …: the word shown for it.</summary>
     public string Word => Standing switch
@@ -178,6 +210,12 @@ public sealed record CharacteristicStanding(
 /// <param name="Returned">The return that nothing was recorded since; null where there is none.</param>
 public sealed record HoldStanding(HoldPoint Hold, ImmutableArray<CharacteristicStanding> Characteristics, HoldDecision? Released, HoldDecision? Returned)
 {
-    /// <summary>Everything accepted and nothing released yet.</summary>
-    public bool Ready => Released is null && Characteristics.Length > 0 && Characteristics.All(c => c.Accepted);
+    /// <summary>The open nonconformance or item of the punch list that stands in the way of a release.</summary>
+    public BrokenRule? Blocked { get; init; }
+
+    /// <summary>The first result that stands in the way of a release.</summary>
+    public CharacteristicStanding? Worst => Characteristics.FirstOrDefault(c => !c.MayPass);
+
+    /// <summary>Everything accepted or conceded, nothing open against it, and nothing released yet.</summary>
+    public bool Ready => Released is null && Blocked is null && Characteristics.Length > 0 && Worst is null;
 }

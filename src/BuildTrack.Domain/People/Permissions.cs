@@ -37,6 +37,18 @@ public static class ActKind
     public const string ReopenStep = "reopen step";
     public const string HoldMachine = "put on hold";
     public const string LiftHold = "lift hold";
+    public const string RaiseNonconformance = "raise nonconformance";
+    public const string Contain = "contain";
+    public const string Propose = "propose disposition";
+    public const string Approve = "approve disposition";
+    public const string RecordConsent = "record consent";
+    public const string GiveBack = "give back";
+    public const string RecordAction = "record action";
+    public const string VerifyAction = "verify action";
+    public const string CloseNonconformance = "close nonconformance";
+    public const string AddPunchItem = "add punch item";
+    public const string ChangePunchClass = "change punch class";
+    public const string ClosePunchItem = "close punch item";
     public const string Release = "release";
     public const string Return = "return";
     public const string IssueCertificate = "issue certificate";
@@ -45,7 +57,8 @@ public static class ActKind
     public static IReadOnlyList<string> All { get; } =
     [
         AddPerson, ChangeRoles, DisablePerson, IssueToken, RegisterInstrument, LoadChecklists, ApproveChecklists, SetPlant, OrderMachine, ChangeOrder,
-        BeginRun, Record, Correct, Discard, Finish, ChangeBed, WorkStep, SetNotApplicable, ReopenStep, HoldMachine, LiftHold, Release, Return, IssueCertificate, VoidCertificate,
+        BeginRun, Record, Correct, Discard, Finish, ChangeBed, WorkStep, SetNotApplicable, ReopenStep, HoldMachine, LiftHold, RaiseNonconformance, Contain, Propose, Approve,
+        RecordConsent, GiveBack, RecordAction, VerifyAction, CloseNonconformance, AddPunchItem, ChangePunchClass, ClosePunchItem, Release, Return, IssueCertificate, VoidCertificate,
     ];
 }
 
@@ -75,6 +88,18 @@ public static class Permissions
         [ActKind.ReopenStep] = [Roles.Inspector, Roles.Planner],
         [ActKind.HoldMachine] = [Roles.Planner, Roles.Inspector],
         [ActKind.LiftHold] = [Roles.Planner, Roles.Inspector],
+        [ActKind.RaiseNonconformance] = Roles.All.ToArray(),
+        [ActKind.Contain] = [Roles.Technician, Roles.Inspector],
+        [ActKind.Propose] = [Roles.Inspector, Roles.Planner, Roles.Administrator],
+        [ActKind.Approve] = [Roles.Inspector, Roles.Planner, Roles.Administrator],
+        [ActKind.RecordConsent] = [Roles.Inspector, Roles.Planner],
+        [ActKind.GiveBack] = [Roles.Inspector, Roles.Planner, Roles.Administrator],
+        [ActKind.RecordAction] = [Roles.Technician, Roles.Inspector, Roles.Planner],
+        [ActKind.VerifyAction] = [Roles.Inspector],
+        [ActKind.CloseNonconformance] = [Roles.Inspector],
+        [ActKind.AddPunchItem] = [Roles.Technician, Roles.Inspector, Roles.Planner],
+        [ActKind.ChangePunchClass] = [Roles.Inspector],
+        [ActKind.ClosePunchItem] = [Roles.Technician, Roles.Inspector],
         [ActKind.Release] = [Roles.Inspector],
         [ActKind.Return] = [Roles.Inspector],
         [ActKind.IssueCertificate] = [Roles.Inspector],

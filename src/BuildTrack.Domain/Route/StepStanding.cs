@@ -144,7 +144,7 @@ public sealed record RouteStanding(MachineRecord Machine, ImmutableArray<StepSta
                 return (StepState.Released, holds.Max(h => h.Released!.At));
             }
 
-            if (holds.Any(h => h.Released is null && (h.Returned is not null || h.Characteristics.Any(c => c.Standing == Machines.Standing.Calculated && c.Word == "rejected"))))
+            if (holds.Any(h => h.Released is null && (h.Returned is not null || h.Characteristics.Any(c => c is { Standing: Machines.Standing.Calculated, MayPass: false, Word: "rejected" }))))
             {
                 return (StepState.Rejected, holds.Select(h => h.Returned?.At).OfType<Instant>().Append(measurements.Count > 0 ? measurements[^1].Begun : last?.At ?? machine.Ordered).Max());
             }
@@ -156,7 +156,7 @@ public sealed record RouteStanding(MachineRecord Machine, ImmutableArray<StepSta
 
             if (measurements.Count > 0)
             {
-                return holds.Length > 0 && holds.Where(h => h.Released is null).All(h => h.Ready)
+                return holds.Length > 0 && holds.Where(h => h.Released is null).All(h => h.Worst is null)
                     ? (StepState.Recorded, measurements[^1].Begun)
                     : (StepState.InProgress, measurements[^1].Begun);
             }

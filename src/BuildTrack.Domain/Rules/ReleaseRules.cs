@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.Nonconformances;
 using BuildTrack.Domain.Route;
 
 namespace BuildTrack.Domain.Rules;
@@ -17,6 +18,7 @@ public static class ReleaseRules
     public const string WrongPassword = "R-RELEASE-06";
     public const string NothingSinceReturn = "R-RELEASE-07";
     public const string EarlierPoint = "R-RELEASE-08";
+    public const string BeyondConcession = "R-RELEASE-09";
     public const string NothingToReturn = "R-RETURN-01";
 
     /// <summary>The rule that forbids this person to release this hold point now; null when none does.</summary>
@@ -44,11 +46,24 @@ public static class ReleaseRules
             return waits;
         }
 
-        var unproved = standing.Characteristics.Where(c => !c.Accepted).Select(c => $"{c.Agreed.Characteristic.Line} {c.Agreed.Characteristic.Title} is {c.Word}").ToList();
+        // Said before "not accepted": who comes with a concession in hand must read why it does not hold.
+        if (standing.Characteristics.Where(c => !c.MayPass).SelectMany(c => machine.Concessions.Where(x => x.Of.Line == c.Agreed.Characteristic.Line).Select(x => (Result: c, Given: x)))
+            .LastOrDefault() is { Given: { } given, Result: { Standing: Standing.Calculated } beyond })
+        {
+            return new BrokenRule(BeyondConcession,
+                $"{given.Name} concedes {given.Conceded} for {given.Of.Line} {given.Of.Result!.Title} against {given.Of.Result.Required}; now {FailedResult.Of(beyond.Evaluation!)!.Found} is found, which it does not cover.");
+        }
+
+        var unproved = standing.Characteristics.Where(c => !c.MayPass).Select(c => $"{c.Agreed.Characteristic.Line} {c.Agreed.Characteristic.Title} is {c.Word}").ToList();
         if (unproved.Count > 0 || standing.Characteristics.Length == 0)
         {
             return new BrokenRule(NotAccepted,
                 unproved.Count > 0 ? $"{hold.Id} needs every result accepted: {string.Join("; ", unproved)}." : $"{hold.Id} has no characteristic for class {machine.Model.Class}.");
+        }
+
+        if (standing.Blocked is { } blocked)
+        {
+            return blocked;
         }
 
         // H7a before H7b before H7: the points of one step are released in the order of the route.

@@ -3,6 +3,8 @@ using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Certificates;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Nonconformances;
+using BuildTrack.Domain.PunchList;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Files;
 using BuildTrack.Records.Machines;
@@ -32,12 +34,23 @@ public sealed class CertificateIssuer(ICertificateRenderer renderer, FileStore f
         scope.Holds.Select(id => machine.StandingOfHold(machine.Revision.Holds.Single(h => h.Id == id)))
             .FirstOrDefault(h => h.Released is null) is { } open ? $"{open.Hold.Id} of {machine.Serial} is not released" : null;
 
-    /// <summary>What blocks a certificate although its hold points are released: evidence that is missing or was changed on disk.</summary>
+    /// <summary>What blocks a certificate although its hold points are released: the punch list, an open nonconformance, evidence that is missing or was changed on disk.</summary>
     internal async Task<string?> WhyBlocked(Db db, MachineRecord machine, CertificateScope scope, CancellationToken ct)
     {
         if (!await db.Plants.AnyAsync(ct))
         {
             return "the plant's name, prefix and time zone are not set; an administrator sets them, then an inspector issues";
+        }
+
+        if (PunchRules.WhyBlocked(machine) is { } punch)
+        {
+            return punch.ToString().TrimEnd('.');
+        }
+
+        // Raised after the release, and not closed since: nobody certifies what is known not to conform.
+        if (machine.Revision.Holds.Where(h => scope.Holds.Contains(h.Id)).Select(h => NonconformanceRules.WhyBlocked(machine, h)).FirstOrDefault(r => r is not null) is { } open)
+        {
+            return open.ToString().TrimEnd('.');
         }
 
         var surveys = scope.Holds.SelectMany(h => machine.SurveysOfHold(h)).ToHashSet();
@@ -113,12 +126,20 @@ internal sealed class CertificateWriter(Db db, MachineRecord machine, Certificat
                 [.. m.Runs.SelectMany(r => r.Hands).Distinct()])).ToImmutableArray();
         var named = machine.Measurements.Where(m => surveys.Contains(m.Survey)).SelectMany(m => m.Runs).SelectMany(r => r.Hands)
             .Concat(releases.Select(r => r.Person)).Append(checklist.ApprovedBy!).Concat(machine.Order.Select(t => t.ApprovedBy)).ToHashSet();
+        named.UnionWith(machine.Concessions.SelectMany(c => c.Approvals.Select(a => a.Person).Concat(c.Consent is { } k ? [k.Person] : [])));
+        named.UnionWith(machine.OpenPunch.Where(i => !i.Outside).Select(i => i.Owner));
         var people = (await db.Persons.AsNoTracking().Where(p => named.Contains(p.Person)).ToListAsync(ct))
             .ToImmutableSortedDictionary(p => p.Person, p => new CertifiedPerson(p.Name, p.Roles), StringComparer.Ordinal);
         return new CertificateRecord(
             CertificateRecord.CurrentFormat, number, issue, scope.Id, scope.Title, new Domain.Certificates.Plant(plant.Name, plant.Prefix, plant.TimeZone), now, time.Long(now),
             supersedes, new CertifiedMachine(machine.Serial, machine.Model.Id, machine.Model.Name, machine.Model.Class, machine.Customer, machine.Model.SeatLengthMm, machine.Model.GaugeMm),
             new ApprovedLimits(machine.Revision.Edition, machine.Revision.Hash, checklist.ApprovedBy!, time.Long(new Instant(checklist.ApprovedUs!.Value))),
-            results, releases, people, replaced, history, fingerprint);
+            results, releases, people, replaced, history, fingerprint, [.. machine.Concessions.Select(Concession)],
+            [.. machine.OpenPunch.Select(i => new CertifiedPunchItem(i.No, i.Class.ToString(), i.Text, i.Owner, i.Due))]);
     }
+
+    private CertifiedConcession Concession(Concession concession) => new(
+        concession.Name, concession.Of.Name, Approval.Word(concession.Proposal.Detail.Disposition!.Value), concession.Of.Required, concession.Of.Found, concession.Of.Result,
+        concession.Proposal.Detail.Text, [.. concession.Approvals.Select(a => new CertifiedApproval(a.Person, string.Join(", ", a.Detail.Roles), time.Long(a.At)))],
+        concession.Consent is { Detail.Consent: { } consent } entry ? new CertifiedConsent(consent.Person, consent.Letter, entry.Person, time.Long(entry.At)) : null);
 }

@@ -4,6 +4,8 @@ using System.Text.Json;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.Nonconformances;
+using BuildTrack.Domain.PunchList;
 using BuildTrack.Domain.Route;
 using BuildTrack.Metrology.Verdicts;
 using BuildTrack.Records.Plant;
@@ -39,7 +41,7 @@ public sealed record DemoFigure(
 public sealed record DemoMachine(
     string Serial, string Model, string Customer, int Ordered, string OrderedBy, ImmutableArray<DemoRun>? Runs = null, ImmutableArray<DemoTerm>? Order = null,
     ImmutableArray<DemoStep>? Route = null, ImmutableArray<DemoList>? Lists = null, ImmutableArray<DemoRelease>? Releases = null,
-    ImmutableArray<DemoSet>? Sets = null);
+    ImmutableArray<DemoSet>? Sets = null, ImmutableArray<DemoNonconformance>? Nonconformances = null, ImmutableArray<DemoPunch>? Punch = null);
 
 /// <summary>Work at a step. Moments are "-41 07:10": working day and plant time; work over several days rests between the two times of day.</summary>
 /// <param name="To">When it was finished, or left with a reason; null while somebody works on it.</param>
@@ -67,7 +69,7 @@ public sealed record DemoStep(int Step, string Person, string From, string? To =
         yield return (last, until, Paused is null ? RouteAct.Finish : RouteAct.Pause, Paused);
     }
 
-    private static (int Day, string At) Parts(string moment) =>
+    internal static (int Day, string At) Parts(string moment) =>
         moment.Split(' ') is [var day, var at] ? (int.Parse(day, CultureInfo.InvariantCulture), at) : throw new FormatException($"demo plant: found '{moment}', expected a working day and a time.");
 }
 
@@ -87,6 +89,17 @@ public sealed record DemoSetRun(string Survey, string? Feature, Direction? Direc
             g.Key.Survey, g.Key.Feature.Length == 0 ? null : g.Key.Feature, g.Key.Direction.Length == 0 ? null : Enum.Parse<Direction>(g.Key.Direction, ignoreCase: true),
             [.. g.Select(c => (c[4], c[5], c[6]))]));
 }
+
+/// <summary>A nonconformance, from the result of a line or for something seen, with what was done about it.</summary>
+/// <param name="At">"-42 13:20": working day and plant time.</param>
+public sealed record DemoNonconformance(
+    Severity Severity, string Person, string At, ImmutableArray<DemoEntry> Entries, string? Line = null, int? Step = null, SeenFault? Seen = null, string? Note = null);
+
+public sealed record DemoEntry(
+    NonconformanceAct Act, string Person, string At, string Text, Containment? Containment = null, CauseCategory? Cause = null, Disposition? Disposition = null, CustomerConsent? Consent = null);
+
+/// <param name="Due">Working day.</param>
+public sealed record DemoPunch(string Text, PunchClass Class, string Person, string At, string Owner, int Due, bool Outside = false);
 
 /// <summary>A yes/no list in which every question is answered yes.</summary>
 public sealed record DemoList(string Survey, string Person, int Day, string At);

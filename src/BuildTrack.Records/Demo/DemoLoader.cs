@@ -11,8 +11,10 @@ using BuildTrack.Records.Certificates;
 using BuildTrack.Records.Checklists;
 using BuildTrack.Records.Instruments;
 using BuildTrack.Records.Machines;
+using BuildTrack.Records.Nonconformances;
 using BuildTrack.Records.People;
 using BuildTrack.Records.Plant;
+using BuildTrack.Records.PunchList;
 using BuildTrack.Records.Releases;
 using BuildTrack.Records.Route;
 using BuildTrack.Records.Storage;
@@ -91,6 +93,18 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
             {
                 var begin = run.MinutesAgo is { } ago ? now.AddMinutes(-ago) : Moment(run.Day, run.At!);
                 acts.Add((begin, () => Measure(provider, people, machine, run, clock, ct)));
+            }
+
+            foreach (var raised in machine.Nonconformances ?? [])
+            {
+                acts.AddRange(Nonconformance(provider.GetRequiredService<NonconformanceActs>(), people, machine.Serial, raised, Moment, ct));
+            }
+
+            foreach (var item in machine.Punch ?? [])
+            {
+                var (day, at) = DemoStep.Parts(item.At);
+                acts.Add((Moment(day, at), () => provider.GetRequiredService<PunchActs>().Add(
+                    people[item.Person], new AddPunchRequest(machine.Serial, item.Text, item.Class, item.Owner, item.Outside, Day(WorkingDay(loaded, item.Due))), null, ct)));
             }
 
             foreach (var release in machine.Releases ?? [])
@@ -173,6 +187,20 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
             await surveys.Record(person, new RecordRequest(machine.Serial, begun.Run, EntryRoute.Typed, [.. run.Readings.Select(r => new TypedReading(r.Place, r.Column, r.Typed, null))]), null, ct);
             clock.Advance(TimeSpan.FromMinutes(1));
             await surveys.Finish(person, new FinishRequest(machine.Serial, begun.Run), null, ct);
+        }
+    }
+
+    /// <summary>The acts on one nonconformance: it is raised, and its number then stands in the entries.</summary>
+    private static IEnumerable<(DateTimeOffset At, Func<Task> Do)> Nonconformance(
+        NonconformanceActs acts, Dictionary<string, Caller> people, string serial, DemoNonconformance raised, Func<int, string, DateTimeOffset> moment, CancellationToken ct)
+    {
+        var number = 0;
+        DateTimeOffset At(string text) => DemoStep.Parts(text) is var (day, at) ? moment(day, at) : default;
+        yield return (At(raised.At), async () => number = (await acts.Raise(
+            people[raised.Person], new RaiseRequest(serial, raised.Step, raised.Line, null, raised.Seen, raised.Severity, raised.Note), null, ct)).Number);
+        foreach (var e in raised.Entries)
+        {
+            yield return (At(e.At), () => acts.Do(people[e.Person], new NonconformanceRequest(number, e.Act, e.Text, e.Containment, e.Cause, e.Disposition, e.Consent), null, ct));
         }
     }
 

@@ -3,9 +3,11 @@ using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.PunchList;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Checklists;
+using BuildTrack.Records.Nonconformances;
 using BuildTrack.Records.Storage;
 using Microsoft.EntityFrameworkCore;
 
@@ -27,7 +29,7 @@ public sealed class MachineReader(Store store)
     public async Task<ImmutableArray<MachineRecord>> LoadAll(CancellationToken ct)
     {
         await using var db = store.OpenToRead();
-        var serials = await db.Machines.Select(m => m.Serial).OrderBy(s => s).ToListAsync(ct);
+        var serials = await Serials(db, ct);
         var all = ImmutableArray.CreateBuilder<MachineRecord>(serials.Count);
         foreach (var serial in serials)
         {
@@ -36,6 +38,15 @@ public sealed class MachineReader(Store store)
 
         return all.ToImmutable();
     }
+
+    /// <summary>Every serial number, in order.</summary>
+    public async Task<IReadOnlyList<string>> Serials(CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        return await Serials(db, ct);
+    }
+
+    private static Task<List<string>> Serials(Db db, CancellationToken ct) => db.Machines.Select(m => m.Serial).OrderBy(s => s).ToListAsync(ct);
 
     internal static async Task<MachineRecord> Load(Db db, string serial, CancellationToken ct)
     {
@@ -62,7 +73,24 @@ public sealed class MachineReader(Store store)
             [.. decisions.Select(d => new HoldDecision(d.Id, d.Hold, (HoldDecisionKind)d.Kind, d.Person, new Instant(d.AtUs), d.Reason, d.Sheet, CanonicalJson.Read<ImmutableArray<string>>(d.Evaluations), d.Act))],
             [.. certificates.Select(c => new CertificateState(c.Id, c.Scope, c.Number, c.Issue, (CertificateStage)c.Stage, new Instant(c.AtUs), c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy))],
             [.. route.Select(e => new RouteEntry(e.Id, e.Step, (RouteAct)e.Act, e.Person, new Instant(e.AtUs), e.Reason))],
-            new Instant(row.OrderedUs), row.Version);
+            new Instant(row.OrderedUs), row.Version)
+        {
+            Nonconformances = await NonconformanceReader.Load(db, n => n.Serial == serial, ct),
+            Punch = await PunchOf(db, serial, ct),
+        };
+    }
+
+    private static async Task<ImmutableArray<PunchItem>> PunchOf(Db db, string serial, CancellationToken ct)
+    {
+        var items = await db.PunchItems.AsNoTracking().Where(i => i.Serial == serial).OrderBy(i => i.No).ToListAsync(ct);
+        if (items.Count == 0)
+        {
+            return [];
+        }
+
+        var ids = items.Select(i => i.Id).ToList();
+        var entries = (await db.PunchEntries.AsNoTracking().Where(e => ids.Contains(e.ItemId)).ToListAsync(ct)).ToLookup(e => e.ItemId);
+        return [.. items.Select(i => i.ToPunchItem(entries[i.Id]))];
     }
 
     /// <summary>Where a machine stands, what it really waits for, and since when.</summary>
@@ -90,13 +118,13 @@ public sealed class MachineReader(Store store)
 
         if (at.Holds.FirstOrDefault(h => h.Released is null) is { } hold && at.State != StepState.Ready)
         {
-            var worst = hold.Characteristics.FirstOrDefault(c => !c.Accepted);
             return Says(state, hold switch
             {
                 { Ready: true, Returned: { } back } => $"{hold.Hold.Id} returned: {back.Reason}",
                 { Ready: true } => $"release of {hold.Hold.Id}",
-                _ => worst!.RepeatBecause is { } why ? $"{hold.Hold.Id}: {worst.Agreed.Characteristic.Title} to be repeated: {why}"
-                    : $"{hold.Hold.Id}: {worst.Agreed.Characteristic.Title} {worst.Word}. {worst.Evaluation?.Record.Result.Next.Sentence}",
+                { Worst: null, Blocked: { } blocked } => blocked.Sentence,
+                _ => hold.Worst!.RepeatBecause is { } why ? $"{hold.Hold.Id}: {hold.Worst.Agreed.Characteristic.Title} to be repeated: {why}"
+                    : $"{hold.Hold.Id}: {hold.Worst.Agreed.Characteristic.Title} {hold.Worst.Word}. {hold.Worst.Evaluation?.Record.Result.Next.Sentence}",
             }, at.Since);
         }
 

@@ -12,7 +12,8 @@ namespace BuildTrack.Records.Plant;
 /// <param name="Prefix">Of certificate numbers.</param>
 /// <param name="FirstNumber">First running number of a year in which none was taken yet.</param>
 /// <param name="TimeZone">IANA name.</param>
-public sealed record PlantSettings(string Name, string Prefix, int FirstNumber, string TimeZone)
+/// <param name="FirstNonconformance">First number of a nonconformance, where none was raised yet.</param>
+public sealed record PlantSettings(string Name, string Prefix, int FirstNumber, string TimeZone, int FirstNonconformance = 1)
 {
     public static PlantSettings Unset { get; } = new("The plant", "CERT", 1, "UTC");
 }
@@ -29,7 +30,7 @@ public sealed class PlantReader(Store store)
     public async Task<PlantTime> Time(CancellationToken ct) => new((await Get(ct)).TimeZone);
 
     internal static async Task<PlantSettings> Get(Db db, CancellationToken ct) =>
-        await db.Plants.AsNoTracking().SingleOrDefaultAsync(ct) is { } row ? new PlantSettings(row.Name, row.Prefix, row.FirstNumber, row.TimeZone) : PlantSettings.Unset;
+        await db.Plants.AsNoTracking().SingleOrDefaultAsync(ct) is { } row ? new PlantSettings(row.Name, row.Prefix, row.FirstNumber, row.TimeZone, row.FirstNonconformance) : PlantSettings.Unset;
 
     internal static async Task<PlantTime> Time(Db db, CancellationToken ct) => new((await Get(db, ct)).TimeZone);
 }
@@ -50,6 +51,11 @@ public sealed class PlantActs(ActRunner acts)
                 faults.Add(new InputFault("first number", FormattableString.Invariant($"{request.FirstNumber}"), "1 to 9999"));
             }
 
+            if (request.FirstNonconformance is < 1 or > 999_999)
+            {
+                faults.Add(new InputFault("first nonconformance", FormattableString.Invariant($"{request.FirstNonconformance}"), "1 to 999999"));
+            }
+
             if (!TimeZoneInfo.TryFindSystemTimeZoneById(request.TimeZone, out _))
             {
                 faults.Add(new InputFault("time zone", $"'{request.TimeZone}'", "an IANA name like Europe/Vienna"));
@@ -59,11 +65,12 @@ public sealed class PlantActs(ActRunner acts)
             var row = await act.Db.Plants.SingleOrDefaultAsync(ct);
             if (row is null)
             {
-                act.Db.Plants.Add(new PlantRow { Id = 1, Name = request.Name, Prefix = request.Prefix, FirstNumber = request.FirstNumber, TimeZone = request.TimeZone });
+                act.Db.Plants.Add(new PlantRow { Id = 1, Name = request.Name, Prefix = request.Prefix, FirstNumber = request.FirstNumber, TimeZone = request.TimeZone, FirstNonconformance = request.FirstNonconformance });
             }
             else
             {
-                (row.Name, row.Prefix, row.FirstNumber, row.TimeZone) = (request.Name, request.Prefix, request.FirstNumber, request.TimeZone);
+                (row.Name, row.Prefix, row.FirstNumber, row.TimeZone, row.FirstNonconformance) =
+                    (request.Name, request.Prefix, request.FirstNumber, request.TimeZone, request.FirstNonconformance);
             }
 
             return new ActResult<ActReceipt>(new ActReceipt(act.Sequence, "plant"), "plant", request);

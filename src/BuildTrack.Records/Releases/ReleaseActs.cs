@@ -35,14 +35,16 @@ public sealed class ReleaseActs(ActRunner acts, PasswordCheck passwords, Certifi
                 throw new RefusedException(rule);
             }
 
-            var evaluations = machine.StandingOfHold(hold).Characteristics.Select(c => c.Evaluation!.Hash).ToImmutableArray();
+            var characteristics = machine.StandingOfHold(hold).Characteristics;
+            var evaluations = characteristics.Select(c => c.Evaluation!.Hash).ToImmutableArray();
+            ImmutableArray<string> conceded = [.. characteristics.Select(c => c.Concession?.Name).OfType<string>().Distinct()];
             var decision = Decide(act, request.Serial, hold, HoldDecisionKind.Released, null, request.Sheet, evaluations);
             await act.Touch(request.Serial, ct);
             await act.Db.SaveChangesAsync(ct);
             var (certificate, blocked) = await issuer.WhenComplete(act, request.Serial, hold.Id, ct);
             return new ActResult<ReleaseReceipt>(
-                new ReleaseReceipt(act.Sequence, hold.Id, certificate?.Number, certificate?.Issue, blocked), request.Serial,
-                new { request.Serial, request.Hold, request.Sheet, Decision = decision.Id, Evaluations = evaluations, certificate?.Number, certificate?.Issue, certificate?.RecordHash, Blocked = blocked });
+                new ReleaseReceipt(act.Sequence, hold.Id, certificate?.Number, certificate?.Issue, blocked, conceded.IsEmpty ? null : conceded), request.Serial,
+                new { request.Serial, request.Hold, request.Sheet, Decision = decision.Id, Evaluations = evaluations, Concessions = conceded.IsEmpty ? default(ImmutableArray<string>?) : conceded, certificate?.Number, certificate?.Issue, certificate?.RecordHash, Blocked = blocked });
         }, ct);
     }
 

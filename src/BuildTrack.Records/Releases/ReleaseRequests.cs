@@ -1,3 +1,5 @@
+using System.Collections.Immutable;
+
 namespace BuildTrack.Records.Releases;
 
 /// <summary>Releases a hold point. The password travels with this one request.</summary>
@@ -6,7 +8,8 @@ public sealed record ReleaseRequest(string Serial, string Hold, string Password,
 
 /// <param name="Certificate">Number of the certificate that this release led to; null if a scope is not complete or something blocks.</param>
 /// <param name="Blocked">What blocks the certificate.</param>
-public sealed record ReleaseReceipt(long Sequence, string Hold, string? Certificate, int? Issue, string? Blocked);
+/// <param name="UnderConcession">The concessions without which this release would not have been possible; null for none.</param>
+public sealed record ReleaseReceipt(long Sequence, string Hold, string? Certificate, int? Issue, string? Blocked, ImmutableArray<string>? UnderConcession = null);
 
 public sealed record ReturnRequest(string Serial, string Hold, string Reason, string Sheet);
 

@@ -19,6 +19,10 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
     public DbSet<ReadingRow> Readings => Set<ReadingRow>();
     public DbSet<BedChangeRow> BedChanges => Set<BedChangeRow>();
     public DbSet<RouteRow> Route => Set<RouteRow>();
+    public DbSet<NonconformanceRow> Nonconformances => Set<NonconformanceRow>();
+    public DbSet<NonconformanceEntryRow> NonconformanceEntries => Set<NonconformanceEntryRow>();
+    public DbSet<PunchItemRow> PunchItems => Set<PunchItemRow>();
+    public DbSet<PunchEntryRow> PunchEntries => Set<PunchEntryRow>();
     public DbSet<EvaluationRow> Evaluations => Set<EvaluationRow>();
     public DbSet<HoldDecisionRow> Decisions => Set<HoldDecisionRow>();
     public DbSet<CertificateRow> Certificates => Set<CertificateRow>();
@@ -42,6 +46,10 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
         modelBuilder.Entity<ReadingRow>(e => { e.ToTable("Readings"); Ours(e); e.HasIndex(r => r.RunId); e.HasIndex(r => r.Serial); e.HasIndex(r => r.Supersedes).IsUnique(); });
         modelBuilder.Entity<BedChangeRow>(e => { e.ToTable("BedChanges"); Ours(e); e.HasIndex(r => r.Serial); });
         modelBuilder.Entity<RouteRow>(e => { e.ToTable("RouteCard"); Ours(e); e.HasIndex(r => r.Serial); });
+        modelBuilder.Entity<NonconformanceRow>(e => { e.ToTable("Nonconformances"); Ours(e); e.HasIndex(r => r.Number).IsUnique(); e.HasIndex(r => r.Serial); });
+        modelBuilder.Entity<NonconformanceEntryRow>(e => { e.ToTable("NonconformanceEntries"); Ours(e); e.HasIndex(r => r.NonconformanceId); e.HasIndex(r => r.Concession).IsUnique(); });
+        modelBuilder.Entity<PunchItemRow>(e => { e.ToTable("PunchItems"); Ours(e); e.HasIndex(r => new { r.Serial, r.No }).IsUnique(); });
+        modelBuilder.Entity<PunchEntryRow>(e => { e.ToTable("PunchEntries"); Ours(e); e.HasIndex(r => r.ItemId); });
         modelBuilder.Entity<EvaluationRow>(e => { e.ToTable("Evaluations"); Ours(e); e.HasIndex(r => new { r.Serial, r.Line }); });
         modelBuilder.Entity<HoldDecisionRow>(e => { e.ToTable("HoldDecisions"); Ours(e); e.HasIndex(r => r.Serial); });
         modelBuilder.Entity<CertificateRow>(e =>

@@ -3,6 +3,8 @@ using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.Nonconformances;
+using BuildTrack.Domain.PunchList;
 
 namespace BuildTrack.Records.Storage;
 
@@ -71,6 +73,16 @@ internal static class Mapping
 
     public static Measurement ToMeasurement(this MeasurementRow row, IEnumerable<Run> runs) => new(
         row.Id, row.Survey, row.Feature, row.No, row.PassesPlanned, row.RepeatedBecause, new Instant(row.BegunUs), row.BegunBy, [.. runs.OrderBy(r => r.No)]);
+
+    public static Nonconformance ToNonconformance(this NonconformanceRow row, IEnumerable<NonconformanceEntryRow> entries) => new(
+        row.Id, row.Number, row.Serial, row.Step, row.Result is { } result ? CanonicalJson.Read<FailedResult>(result) : null,
+        row.Seen is { } seen ? CanonicalJson.Read<SeenFault>(seen) : null, (Severity)row.Severity, row.Note, row.Person, new Instant(row.AtUs),
+        [.. entries.OrderBy(e => e.Id).Select(e => new NonconformanceEntry(
+            e.Id, (NonconformanceAct)e.Act, e.Person, new Instant(e.AtUs), CanonicalJson.Read<NonconformanceDetail>(e.Detail), e.Concession))]);
+
+    public static PunchItem ToPunchItem(this PunchItemRow row, IEnumerable<PunchEntryRow> entries) => new(
+        row.Id, row.No, row.Text, (PunchClass)row.Class, row.Owner, row.Outside, row.Due, row.Person, new Instant(row.AtUs),
+        [.. entries.OrderBy(e => e.Id).Select(e => new PunchEntry(e.Id, (PunchAct)e.Act, e.Person, new Instant(e.AtUs), e.Text, (PunchClass?)e.Class, e.FileHash))]);
 
     private static Instant? Moment(long? microseconds) => microseconds is { } us ? new Instant(us) : null;
 }

@@ -61,6 +61,7 @@ public sealed class PlantRow
     public required string Name { get; set; }
     public required string Prefix { get; set; }
     public int FirstNumber { get; set; }
+    public int FirstNonconformance { get; set; }
     public required string TimeZone { get; set; }
 }
 
@@ -182,6 +183,65 @@ public sealed class RouteRow
     public required string Person { get; set; }
     public long AtUs { get; set; }
     public string? Reason { get; set; }
+}
+
+public sealed class NonconformanceRow
+{
+    public long Id { get; set; }
+    public int Number { get; set; }
+    public required string Serial { get; set; }
+    public int? Step { get; set; }
+
+    /// <summary>Canonical JSON of the failed result as the record had it; null for something seen.</summary>
+    public string? Result { get; set; }
+
+    /// <summary>Canonical JSON of what was seen; null where there is a result.</summary>
+    public string? Seen { get; set; }
+    public int Severity { get; set; }
+    public string? Note { get; set; }
+    public required string Person { get; set; }
+    public long AtUs { get; set; }
+}
+
+public sealed class NonconformanceEntryRow
+{
+    public long Id { get; set; }
+    public long NonconformanceId { get; set; }
+    public int Act { get; set; }
+    public required string Person { get; set; }
+    public long AtUs { get; set; }
+
+    /// <summary>Canonical JSON of what the entry says.</summary>
+    public required string Detail { get; set; }
+
+    /// <summary>Running number of the concession that this entry completed.</summary>
+    public int? Concession { get; set; }
+}
+
+public sealed class PunchItemRow
+{
+    public long Id { get; set; }
+    public required string Serial { get; set; }
+    public int No { get; set; }
+    public required string Text { get; set; }
+    public int Class { get; set; }
+    public required string Owner { get; set; }
+    public bool Outside { get; set; }
+    public required string Due { get; set; }
+    public required string Person { get; set; }
+    public long AtUs { get; set; }
+}
+
+public sealed class PunchEntryRow
+{
+    public long Id { get; set; }
+    public long ItemId { get; set; }
+    public int Act { get; set; }
+    public required string Person { get; set; }
+    public long AtUs { get; set; }
+    public required string Text { get; set; }
+    public int? Class { get; set; }
+    public string? FileHash { get; set; }
 }
 
 public sealed class EvaluationRow

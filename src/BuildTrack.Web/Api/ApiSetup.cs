@@ -47,6 +47,8 @@ public static class ApiSetup
         var api = app.MapGroup("/api/v1").RequireAuthorization(Policies.SignedIn).DisableAntiforgery();
         MachinesApi.Map(api);
         RouteApi.Map(api);
+        NonconformancesApi.Map(api);
+        PunchListApi.Map(api);
         SurveysApi.Map(api);
         ReleasesApi.Map(api);
         PlantApi.Map(api);

@@ -6,7 +6,7 @@ using Microsoft.AspNetCore.Mvc;
 
 namespace BuildTrack.Web.Pages;
 
-/// <summary>What the plant sets for itself: name, certificate numbers, time zone.</summary>
+/// <summary>What the plant sets for itself: name, certificate and nonconformance numbers, time zone.</summary>
 [Authorize(Policy = ActKind.SetPlant)]
 public sealed class PlantModel(PlantActs acts) : SheetPage
 {
@@ -14,9 +14,9 @@ public sealed class PlantModel(PlantActs acts) : SheetPage
 
     public Task<IActionResult> OnGet() => Show();
 
-    public Task<IActionResult> OnPost(string? name, string? prefix, int firstNumber, string? timeZone)
+    public Task<IActionResult> OnPost(string? name, string? prefix, int firstNumber, string? timeZone, int firstNonconformance = 1)
     {
-        Typed = new PlantSettings(name?.Trim() ?? "", prefix?.Trim() ?? "", firstNumber, timeZone?.Trim() ?? "");
+        Typed = new PlantSettings(name?.Trim() ?? "", prefix?.Trim() ?? "", firstNumber, timeZone?.Trim() ?? "", firstNonconformance);
         return Act(() => acts.Set(Me, Typed, Key, Cancel), _ => ("/plant", "The plant's settings are recorded."), Show);
     }
 

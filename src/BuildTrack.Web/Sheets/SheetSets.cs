@@ -12,6 +12,7 @@ public static class SheetSets
         (new("/", "Today's work", "what to do next"), [.. Roles.All]),
         (new("/waiting", "Waiting for release", "hold points where everything is accepted, or returned"), [Roles.Inspector]),
         (new("/machines", "Machines", "every machine with its state"), [.. Roles.All]),
+        (new("/nonconformances", "Nonconformances", "what is open, and whom it waits for"), [.. Roles.All]),
         (new("/work-centres", "Work centres", "what waits where, and since when"), [Roles.Planner, Roles.Technician, Roles.Inspector]),
         (new("/machines/new", "Order a machine", "opens a build record"), [Roles.Planner, Roles.Administrator]),
         (new("/certificates", "Certificates", "documents, records, voided ones"), [.. Roles.All]),
@@ -30,7 +31,7 @@ public static class SheetSets
     /// <summary>A single sheet that is leafed with nothing.</summary>
     public static SheetSet Alone(string url, string title) => new([new(url, title)], new("/", "Today's work"));
 
-    /// <summary>A machine's sheets: build record, steps, results, releases, acts on the bed.</summary>
+    /// <summary>A machine's sheets: build record, steps, results, releases, acts on the bed, nonconformances, punch list.</summary>
     public static SheetSet Of(MachineRecord machine)
     {
         var root = UrlOf(machine.Serial);
@@ -48,6 +49,8 @@ public static class SheetSets
         }
 
         sheets.Add(new($"{root}/bed-change", "Acts on the bed"));
+        sheets.Add(new($"{root}/nonconformances", "Nonconformances"));
+        sheets.Add(new($"{root}/punch-list", "Punch list"));
         return new(sheets.ToImmutable(), new(root, "Build record"));
     }
 

@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.PunchList;
 using BuildTrack.Domain.Route;
 
 namespace BuildTrack.Web.Sheets;
@@ -16,6 +17,9 @@ public enum WorkKind
 
     /// <summary>A hold point where everything is accepted.</summary>
     Release,
+
+    /// <summary>Everything is accepted, and an open nonconformance or item of the punch list stands in the way.</summary>
+    Blocked,
 }
 
 /// <summary>One thing to do next on a machine, and the sheet on which it is done.</summary>
@@ -51,7 +55,7 @@ public sealed record WorkLine(
         }
 
         // A list is answered when the work is done, a survey can be the work.
-        var first = step.Holds.FirstOrDefault(h => h.Released is null)?.Characteristics.FirstOrDefault(c => !c.Accepted);
+        var first = step.Holds.FirstOrDefault(h => h.Released is null)?.Worst;
         var workFirst = step.State is StepState.Paused or StepState.Rework || (step.State == StepState.Ready && first?.Agreed.Characteristic.Evaluator == AnswersEvaluator.Name);
         if (step.Holds.FirstOrDefault(h => h.Released is null) is { } hold && !workFirst)
         {
@@ -60,7 +64,12 @@ public sealed record WorkLine(
                 return Says(WorkKind.Release, hold, null, null, $"Release {hold.Hold.Id}.", "Look at the release sheet", $"{root}/release/{hold.Hold.Id}");
             }
 
-            var worst = hold.Characteristics.FirstOrDefault(c => !c.Accepted);
+            if (hold is { Worst: null, Blocked: { } blocked, Returned: null })
+            {
+                return Says(WorkKind.Blocked, hold, null, null, blocked.Sentence, "To what stands in the way", $"{root}/{(blocked.Id == PunchRules.OpenClassA ? "punch-list" : "nonconformances")}");
+            }
+
+            var worst = hold.Worst;
             var next = hold.Returned is { } back ? $"Returned: {back.Reason}"
                 : worst?.RepeatBecause is { } why ? $"Measure again: {why}."
                 : worst?.Evaluation?.Record.Result.Next.Sentence ?? (worst is null ? "" : worst.Agreed.Characteristic.Evaluator == AnswersEvaluator.Name ? $"{worst.Agreed.Characteristic.Title}: answer it." : $"{worst.Agreed.Characteristic.Title}: measure it.");

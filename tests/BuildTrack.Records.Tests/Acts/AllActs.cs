@@ -1,12 +1,16 @@
+using BuildTrack.Domain.Nonconformances;
 using BuildTrack.Domain.People;
+using BuildTrack.Domain.PunchList;
 using BuildTrack.Domain.Route;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Certificates;
 using BuildTrack.Records.Checklists;
 using BuildTrack.Records.Instruments;
 using BuildTrack.Records.Machines;
+using BuildTrack.Records.Nonconformances;
 using BuildTrack.Records.People;
 using BuildTrack.Records.Plant;
+using BuildTrack.Records.PunchList;
 using BuildTrack.Records.Releases;
 using BuildTrack.Records.Route;
 using BuildTrack.Records.Surveys;
@@ -46,6 +50,9 @@ internal static class AllActs
         await plant.Get<RouteActs>().Do(TestPlant.Technician, new RouteRequest("ALL-8", 90, RouteAct.Finish, null), null, default);
         await plant.Get<RouteActs>().Do(TestPlant.Planner, new RouteRequest("ALL-10", null, RouteAct.PutOnHold, "unpaid"), null, default);
 
+        var numbers = await Nonconformances(plant);
+        await plant.Get<PunchActs>().Add(TestPlant.Planner, new AddPunchRequest("ALL-7", "scratch on the door", PunchClass.B, TestPlant.Planner.Person, false, "2026-03-20"), null, default);
+
         Dictionary<string, Func<Caller, string?, Task<object>>> acts = [];
         void Add<T>(string kind, Func<Caller, string?, Task<T>> act)
             where T : notnull => acts[kind] = async (who, key) => await act(who, key);
@@ -71,6 +78,15 @@ internal static class AllActs
         Add(ActKind.ReopenStep, (w, k) => plant.Get<RouteActs>().Do(w, new RouteRequest("ALL-8", 90, RouteAct.Reopen, "wrong colour"), k, default));
         Add(ActKind.HoldMachine, (w, k) => plant.Get<RouteActs>().Do(w, new RouteRequest("ALL-7", null, RouteAct.PutOnHold, "unpaid"), k, default));
         Add(ActKind.LiftHold, (w, k) => plant.Get<RouteActs>().Do(w, new RouteRequest("ALL-10", null, RouteAct.LiftHold, null), k, default));
+        Add(ActKind.RaiseNonconformance, (w, k) => plant.Get<NonconformanceActs>().Raise(w, Seen, k, default));
+        foreach (var (act, before) in numbers)
+        {
+            Add(NonconformanceActs.KindOf(act), (w, k) => plant.Get<NonconformanceActs>().Do(w, ToEnter(act, before), k, default));
+        }
+
+        Add(ActKind.AddPunchItem, (w, k) => plant.Get<PunchActs>().Add(w, new AddPunchRequest("ALL-7", "label missing", PunchClass.C, "the painter", true, "2026-03-20"), k, default));
+        Add(ActKind.ChangePunchClass, (w, k) => plant.Get<PunchActs>().ChangeClass(w, new ChangePunchClassRequest("ALL-7", 1, PunchClass.A, "it jams"), k, default));
+        Add(ActKind.ClosePunchItem, (w, k) => plant.Get<PunchActs>().Close(w, new ClosePunchRequest("ALL-7", 1, "painted over", null), k, default));
         Add(ActKind.Release, (w, k) => plant.Release(w, Serial, k, sheet: sheet));
         Add(ActKind.Return, (w, k) => plant.Get<ReleaseActs>().Return(w, new ReturnRequest(Serial, TestPlant.H1, "measure with the door closed", sheet), k, default));
         Add(ActKind.IssueCertificate, (w, k) => plant.Get<CertificateActs>().Issue(w, new IssueRequest(Serial, "bed", TestPlant.Password), k, default));
@@ -78,12 +94,45 @@ internal static class AllActs
         return acts;
     }
 
+    private static RaiseRequest Seen { get; } = new("ALL-7", 90, null, null, new SeenFault("no scratch", "scratch", "contract annex 1", true), Severity.Minor, null);
+
+    private static NonconformanceRequest ToEnter(NonconformanceAct act, int number) => new(
+        number, act, "as said", act == NonconformanceAct.Contain ? new Containment("red 7", "bay 2", ["ALL-8"]) : null, act == NonconformanceAct.Propose ? CauseCategory.Method : null,
+        act == NonconformanceAct.Propose ? Disposition.Concession : null, act == NonconformanceAct.Consent ? new CustomerConsent("Hollis Brandt-Leigh", "letter 12") : null);
+
+    /// <summary>For each act a nonconformance that stands before it.</summary>
+    private static async Task<Dictionary<NonconformanceAct, int>> Nonconformances(TestPlant plant)
+    {
+        var acts = plant.Get<NonconformanceActs>();
+        (Caller Who, NonconformanceAct Act)[] way =
+        [
+            (TestPlant.Technician, NonconformanceAct.Contain), (TestPlant.OtherInspector, NonconformanceAct.Propose), (TestPlant.Planner, NonconformanceAct.Consent), (TestPlant.Inspector, NonconformanceAct.Approve),
+            (TestPlant.Administrator, NonconformanceAct.Approve), (TestPlant.Technician, NonconformanceAct.Action), (TestPlant.OtherInspector, NonconformanceAct.Verify), (TestPlant.OtherInspector, NonconformanceAct.Close),
+        ];
+        Dictionary<NonconformanceAct, int> numbers = [];
+        foreach (var (act, steps) in new[]
+        {
+            (NonconformanceAct.Contain, 0), (NonconformanceAct.Propose, 1), (NonconformanceAct.Consent, 2), (NonconformanceAct.Approve, 2), (NonconformanceAct.GiveBack, 2), (NonconformanceAct.Action, 5),
+            (NonconformanceAct.Verify, 6), (NonconformanceAct.Close, 7),
+        })
+        {
+            numbers[act] = (await acts.Raise(TestPlant.Technician, Seen, null, default)).Number;
+            foreach (var (who, entry) in way.Take(steps))
+            {
+                await acts.Do(who, ToEnter(entry, numbers[act]), null, default);
+            }
+        }
+
+        return numbers;
+    }
+
     /// <summary>The person who can do the act in that state: a technician acts on her own run, an inspector on what she did not measure.</summary>
     public static Caller Who(string act) => act switch
     {
         ActKind.OrderMachine or ActKind.HoldMachine or ActKind.LiftHold => TestPlant.Planner,
-        ActKind.Record or ActKind.Finish or ActKind.BeginRun or ActKind.ChangeBed or ActKind.WorkStep => TestPlant.Technician,
-        ActKind.SetNotApplicable or ActKind.ReopenStep or ActKind.Correct or ActKind.Discard or ActKind.Release or ActKind.Return or ActKind.IssueCertificate or ActKind.VoidCertificate => TestPlant.Inspector,
+        ActKind.Record or ActKind.Finish or ActKind.BeginRun or ActKind.ChangeBed or ActKind.WorkStep or ActKind.RaiseNonconformance or ActKind.Contain or ActKind.RecordAction or ActKind.AddPunchItem => TestPlant.Technician,
+        ActKind.SetNotApplicable or ActKind.ReopenStep or ActKind.Propose or ActKind.Approve or ActKind.RecordConsent or ActKind.GiveBack or ActKind.VerifyAction or ActKind.CloseNonconformance
+            or ActKind.ChangePunchClass or ActKind.ClosePunchItem or ActKind.Correct or ActKind.Discard or ActKind.Release or ActKind.Return or ActKind.IssueCertificate or ActKind.VoidCertificate => TestPlant.Inspector,
         _ => TestPlant.Administrator,
     };
 

@@ -5,6 +5,7 @@ using BuildTrack.Records.Certificates;
 using BuildTrack.Records.Demo;
 using BuildTrack.Records.History;
 using BuildTrack.Records.Machines;
+using BuildTrack.Records.Nonconformances;
 using BuildTrack.Records.Storage;
 using BuildTrack.Records.Tests.Support;
 using Microsoft.Extensions.DependencyInjection;
@@ -76,6 +77,13 @@ public sealed class DemoTests
                 Assert.Equal(expected.PlannedHours, steps.Sum(s => machine.Route.Of(s).PlannedHours));
             }
         }
+
+        var raised = await plant.Get<NonconformanceReader>().All(default);
+        Assert.Equal(["NCR-0039 OV2661-0030 closed", "NCR-0040 OV2661-0030 closed", "NCR-0041 OV2661-0031 disposition proposed", "NCR-0042 OV2040-0203 contained"], raised.Select(n => $"{n.Name} {n.Serial} {n.Standing.Word}"));
+        Assert.Equal("CON-0001", raised[1].Standing.Concession!.Name);
+        Assert.Equal("0.121 mm, U 0.014 mm, rejected", raised[2].Found);
+        Assert.Equal("CC", string.Concat((await plant.Machine("OV1212-0088")).OpenPunch.Select(i => i.Class)));
+        Assert.Equal("B", string.Concat((await plant.Machine("OV2661-0030")).OpenPunch.Select(i => i.Class)));
 
         var certificates = await plant.Get<CertificateReader>().List(default);
         Assert.Equal(demo.Expected.GroupBy(e => e.Serial).Sum(g => g.Max(e => e.Certificates)), certificates.Length);

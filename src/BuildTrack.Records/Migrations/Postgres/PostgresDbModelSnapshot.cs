@@ -481,6 +481,92 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.ToTable("Measurements", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.NonconformanceEntryRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Act")
+                        .HasColumnType("integer");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<int?>("Concession")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("Detail")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("NonconformanceId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Concession")
+                        .IsUnique();
+
+                    b.HasIndex("NonconformanceId");
+
+                    b.ToTable("NonconformanceEntries", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.NonconformanceRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Note")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("Number")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Result")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Seen")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("Severity")
+                        .HasColumnType("integer");
+
+                    b.Property<int?>("Step")
+                        .HasColumnType("integer");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Number")
+                        .IsUnique();
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("Nonconformances", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.NumberRow", b =>
                 {
                     b.Property<int>("Year")
@@ -571,6 +657,9 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.Property<int>("Id")
                         .HasColumnType("integer");
 
+                    b.Property<int>("FirstNonconformance")
+                        .HasColumnType("integer");
+
                     b.Property<int>("FirstNumber")
                         .HasColumnType("integer");
 
@@ -592,6 +681,94 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.HasKey("Id");
 
                     b.ToTable("Plants", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.PunchEntryRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Act")
+                        .HasColumnType("integer");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<int?>("Class")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("FileHash")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("ItemId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Text")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ItemId");
+
+                    b.ToTable("PunchEntries", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.PunchItemRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Class")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("Due")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("No")
+                        .HasColumnType("integer");
+
+                    b.Property<bool>("Outside")
+                        .HasColumnType("boolean");
+
+                    b.Property<string>("Owner")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Text")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial", "No")
+                        .IsUnique();
+
+                    b.ToTable("PunchItems", (string)null);
                 });
 
             modelBuilder.Entity("BuildTrack.Records.Storage.ReadingRow", b =>

@@ -422,6 +422,85 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.ToTable("Measurements", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.NonconformanceEntryRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Act")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int?>("Concession")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Detail")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("NonconformanceId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Concession")
+                        .IsUnique();
+
+                    b.HasIndex("NonconformanceId");
+
+                    b.ToTable("NonconformanceEntries", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.NonconformanceRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Note")
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("Number")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Result")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Seen")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("Severity")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int?>("Step")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Number")
+                        .IsUnique();
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("Nonconformances", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.NumberRow", b =>
                 {
                     b.Property<int>("Year")
@@ -506,6 +585,9 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.Property<int>("Id")
                         .HasColumnType("INTEGER");
 
+                    b.Property<int>("FirstNonconformance")
+                        .HasColumnType("INTEGER");
+
                     b.Property<int>("FirstNumber")
                         .HasColumnType("INTEGER");
 
@@ -524,6 +606,86 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.HasKey("Id");
 
                     b.ToTable("Plants", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.PunchEntryRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Act")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int?>("Class")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("FileHash")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("ItemId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Text")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ItemId");
+
+                    b.ToTable("PunchEntries", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.PunchItemRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Class")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Due")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("No")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<bool>("Outside")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Owner")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Text")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial", "No")
+                        .IsUnique();
+
+                    b.ToTable("PunchItems", (string)null);
                 });
 
             modelBuilder.Entity("BuildTrack.Records.Storage.ReadingRow", b =>

@@ -12,6 +12,8 @@ public sealed class RecordModel(MachineReader machines) : SheetPage
 
     public ImmutableArray<HoldStanding> Holds { get; private set; } = [];
 
+    public int OpenNonconformances => Machine.Nonconformances.Count(n => n.Open);
+
     public WorkLine? Work { get; private set; }
 
     /// <summary>Whether the earlier measurement was replaced by a later one of the same survey.</summary>

@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.Nonconformances;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Machines;
@@ -36,6 +37,9 @@ public sealed class ReleaseModel(ReleaseActs acts, MachineReader machines) : She
 
     public bool IsInspector => May(ActKind.Release);
 
+    /// <summary>Who approved a concession, and when.</summary>
+    public string Approved(Concession concession) => ConcessionWords.Approved(concession, NameOf, Clock);
+
     public Task<IActionResult> OnGet(string serial, string hold) => Show(serial, hold);
 
     public Task<IActionResult> OnPostRelease(string serial, string hold, string? password) => Act(
@@ -45,14 +49,16 @@ public sealed class ReleaseModel(ReleaseActs acts, MachineReader machines) : She
             HttpContext.SoonRender();
             return receipt;
         },
-        done => (SheetSets.UrlOf(serial), done.Certificate is { } number ? $"{hold} is released; certificate {number}, issue {done.Issue}, is being written."
-            : $"{hold} is released.{(done.Blocked is { } why ? $" No certificate yet: {why}." : "")}"),
+        done => (SheetSets.UrlOf(serial), done.Certificate is { } number ? $"{hold} is released{Under(done)}; certificate {number}, issue {done.Issue}, is being written."
+            : $"{hold} is released{Under(done)}.{(done.Blocked is { } why ? $" No certificate yet: {why}." : "")}"),
         () => Show(serial, hold));
 
     public Task<IActionResult> OnPostReturn(string serial, string hold, string? reason) => Act(
         () => acts.Return(Me, new ReturnRequest(serial, hold, reason ?? "", SheetHash ?? ""), Key, Cancel),
         _ => (SheetSets.UrlOf(serial), $"{hold} is returned to those who measured."),
         () => Show(serial, hold));
+
+    private static string Under(ReleaseReceipt done) => done.UnderConcession is { } numbers ? $" under concession {string.Join(", ", numbers)}" : "";
 
     private async Task<IActionResult> Show(string serial, string hold)
     {

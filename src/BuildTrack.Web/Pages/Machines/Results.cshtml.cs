@@ -1,6 +1,7 @@
 using BuildTrack.Documents.Drawings;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Nonconformances;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Machines;
@@ -30,6 +31,11 @@ public sealed class ResultsModel(MachineReader machines) : SheetPage
         NextKind.Rework => May(ActKind.ChangeBed),
         _ => May(ActKind.BeginRun),
     };
+
+    /// <summary>What was raised from this line, in the order of the numbers.</summary>
+    public IEnumerable<Nonconformance> Nonconformances => Machine.Nonconformances.Where(n => n.Line == Of.Agreed.Characteristic.Line);
+
+    public bool MayRaise => May(ActKind.RaiseNonconformance) && NonconformanceRules.FromResult(Machine, Of.Agreed).Result is not null;
 
     public async Task OnGet(string serial, string line)
     {

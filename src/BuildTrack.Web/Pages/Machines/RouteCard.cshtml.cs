@@ -92,5 +92,6 @@ public sealed class RouteCardModel(RouteActs acts, MachineReader machines) : She
     private static string HoldWords(HoldStanding hold) =>
         hold.Ready ? $"for release of {hold.Hold.Id}"
         : hold.Returned is { } back ? $"{hold.Hold.Id} returned: {back.Reason}"
-        : $"{hold.Hold.Id}: {string.Join(", ", hold.Characteristics.Where(c => !c.Accepted).Select(c => $"{c.Agreed.Characteristic.Title} {c.Word}"))}";
+        : hold is { Worst: null, Blocked: { } blocked } ? blocked.Sentence
+        : $"{hold.Hold.Id}: {string.Join(", ", hold.Characteristics.Where(c => !c.MayPass).Select(c => $"{c.Agreed.Characteristic.Title} {c.Word}"))}";
 }
