@@ -6,7 +6,7 @@ namespace BuildTrack.Browser.Tests;
 public sealed class SheetTests(DemoServer server) : IClassFixture<DemoServer>
 {
     /// <summary>Targets lower than 48 px, but for links inside a sentence and fields that only a password manager sees.</summary>
-    private const string SmallTargets = """
+    internal const string SmallTargets = """
         () => [...document.querySelectorAll('a, button, input:not([type=hidden]), select, summary, textarea')]
             .filter(e => !e.closest('.visually-hidden, .skip, p') || e.matches('.act'))
             .map(e => [e, (e.matches('.choice input') ? e.closest('label') : e).getBoundingClientRect()])

@@ -28,7 +28,7 @@ public enum LimitDirection
 }
 
 /// <summary>One difference between two revisions, in words and numbers.</summary>
-/// <param name="Id">What it concerns: step 100, limit "B bed-flatness", column "bed-heights.z".</param>
+/// <param name="Id">What it concerns: step 100, limit "class B bed-flatness", column "bed-heights.z".</param>
 /// <param name="What">The figure or word that differs: upper limit, hours of class B, name; "all" where the whole is added or removed.</param>
 /// <param name="Was">In the earlier revision; null where the whole is added.</param>
 /// <param name="Becomes">In the later revision; null where the whole is removed.</param>

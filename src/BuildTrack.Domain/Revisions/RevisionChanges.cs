@@ -44,7 +44,7 @@ public static class RevisionChanges
         foreach (var name in before.Facts.Concat(after.Facts).Select(f => f.Name).Distinct().OrderBy(RankOf).ThenBy(n => n, StringComparer.Ordinal))
         {
             var (was, becomes) = (before.Fact(name), after.Fact(name));
-            if (was?.Text != becomes?.Text)
+            if ((was?.Compared ?? Thing.None) != (becomes?.Compared ?? Thing.None))
             {
                 yield return new RevisionChange(key.Part, key.Id, name, was?.Text ?? Thing.None, becomes?.Text ?? Thing.None, Direction(was, becomes));
             }

@@ -24,7 +24,11 @@ internal sealed record Thing(ThingKey Key, ImmutableArray<Fact> Facts)
 /// <summary>A name and its value in words.</summary>
 /// <param name="Strictness">For limits: numbers of which each is greater where fewer values are accepted; null elsewhere.</param>
 /// <param name="Unit">Unit of these numbers; null where any unit compares, as no limit at all does.</param>
-internal sealed record Fact(string Name, string Text, double[]? Strictness = null, string? Unit = null);
+/// <param name="Same">What is compared; null for the text itself. 0.050 and 0.05 are one number, told with the digits it was stated with.</param>
+internal sealed record Fact(string Name, string Text, double[]? Strictness = null, string? Unit = null, string? Same = null)
+{
+    public string Compared => Same ?? Text;
+}
 
 /// <summary>Takes a revision apart. A property that is not here is compared by nobody: a test goes through all of them.</summary>
 internal static class RevisionThings
@@ -45,10 +49,10 @@ internal static class RevisionThings
         .. revision.WorkCentres.Select(c => Of(RevisionPart.WorkCentre, c.Id, [new("name", c.Name)])),
     ];
 
-    private static Thing Of(string machineClass, string limit, Requirement r) => Of(RevisionPart.Limit, $"{machineClass} {limit}",
+    private static Thing Of(string machineClass, string limit, Requirement r) => Of(RevisionPart.Limit, $"class {machineClass} {limit}",
     [
-        new("upper limit", Text(r.Upper), r.Table is null ? [-(r.Upper?.Calculated ?? double.PositiveInfinity)] : [], Unit(r.Upper)),
-        new("lower limit", Text(r.Lower), [r.Lower?.Calculated ?? double.NegativeInfinity], Unit(r.Lower)),
+        Of("upper limit", r.Upper, r.Table is null ? [-(r.Upper?.Calculated ?? double.PositiveInfinity)] : []),
+        Of("lower limit", r.Lower, [r.Lower?.Calculated ?? double.NegativeInfinity]),
         new("table", Text(r.Table)),
         new("table entered with", Text(r.Over)),
         // How much of the limit the uncertainty takes away: nothing, 1.6449 u, U.
@@ -104,16 +108,16 @@ internal static class RevisionThings
     private static Thing Of(MachineModel m) => Of(RevisionPart.Model, m.Id,
     [
         new("name", m.Name), new("class", m.Class), new("seat length", Mm(m.SeatLengthMm)), new("gauge", Mm(m.GaugeMm)), new("bed depth", Mm(m.BedDepthMm)),
-        new("top to bottom difference allowed", Text(m.GradientAllowed)),
+        Of("top to bottom difference allowed", m.GradientAllowed, null),
     ]);
 
     private static Thing Of(RevisionPart part, string id, ImmutableArray<Fact> facts) => new(new ThingKey(part, id), facts);
 
     private static string Text(string? text) => text is { Length: > 0 } ? text : Thing.None;
 
-    private static string Text(Amount? amount) => amount is null ? Thing.None : amount.Unit == "1" ? Number(amount.Value) : $"{Number(amount.Value)} {amount.Unit}";
-
-    private static string? Unit(Amount? amount) => amount is null ? null : Units.Calculated(amount.Unit);
+    private static Fact Of(string name, Amount? amount, double[]? strictness) => amount is null
+        ? new(name, Thing.None, strictness)
+        : new(name, amount.Unit == "1" ? Number(amount.Value) : amount.ToString(), strictness, Units.Calculated(amount.Unit), $"{Number(amount.Value)} {amount.Unit}");
 
     private static string List(IEnumerable<string> items) => Text(string.Join(", ", items));
 
@@ -121,6 +125,5 @@ internal static class RevisionThings
 
     private static string Mm(double mm) => mm.ToString("R", CultureInfo.InvariantCulture) + " mm";
 
-    // 0.050 and 0.05 are one number.
     private static string Number(decimal number) => number.ToString("0.############################", CultureInfo.InvariantCulture);
 }

@@ -72,7 +72,7 @@ public sealed class RevisionChangesTests
             Steps = [.. Plan.Edition.Steps.Select(s => s with { WorkCentre = "outside" })],
             WorkCentres = [],
         };
-        Assert.Equal(["B bed-flatness", "90", "100", "bench", "mill"], RevisionChanges.Between(Plan.Edition, later).Select(c => c.Id));
+        Assert.Equal(["class B bed-flatness", "90", "100", "bench", "mill"], RevisionChanges.Between(Plan.Edition, later).Select(c => c.Id));
     }
 
     public static TheoryData<decimal?, string, decimal?, string, LimitDirection?> UpperLimits => new()
