@@ -3,6 +3,7 @@ using Microsoft.Playwright;
 namespace BuildTrack.Browser.Tests;
 
 /// <summary>An administrator compares a later edition with the one in force, on a tablet and on a wide screen, and approves it.</summary>
+[Collection("sheets")]
 public sealed class RevisionTests(DemoServer server) : IClassFixture<DemoServer>
 {
     private const string LoadFiles = """

@@ -3,6 +3,8 @@ using Microsoft.Playwright;
 namespace BuildTrack.Browser.Tests;
 
 /// <summary>Every sheet, at a tablet's and a wide screen's size, light and dark: what the house rules ask of all of them.</summary>
+// With the comparison of editions one after the other: three servers and browsers at once are more than two cores serve in time.
+[Collection("sheets")]
 public sealed class SheetTests(DemoServer server) : IClassFixture<DemoServer>
 {
     /// <summary>Targets lower than 48 px, but for links inside a sentence and fields that only a password manager sees.</summary>

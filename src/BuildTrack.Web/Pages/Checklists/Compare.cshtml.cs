@@ -31,7 +31,7 @@ public sealed class CompareModel(ChecklistActs acts, ChecklistReader reader, Rev
 
     public Task<IActionResult> OnPost() => Act(
         () => acts.Approve(Me, new ApproveChecklistsRequest(To ?? "", From, string.IsNullOrWhiteSpace(Reason) ? null : Reason.Trim()), Key, Cancel),
-        _ => ("/checklists", "The edition is approved. Machines ordered from now on are built under it."),
+        _ => ("/checklists", "The edition is approved."),
         Show);
 
     /// <summary>A number of a result in the unit that its limit is stated in.</summary>
