@@ -25,7 +25,7 @@ public static class RecordsServices
         services.AddSingleton(settings).AddSingleton<Store>().AddSingleton<Migrator>().AddSingleton<FileStore>().AddSingleton<ActRunner>();
         services.AddSingleton<PasswordCheck>().AddSingleton<SessionStore>().AddSingleton<PeopleReader>().AddSingleton<PeopleActs>().AddSingleton<FirstStart>();
         services.AddSingleton<PlantReader>().AddSingleton<PlantActs>().AddSingleton<InstrumentReader>().AddSingleton<InstrumentActs>();
-        services.AddSingleton<ChecklistReader>().AddSingleton<ChecklistActs>().AddSingleton<MachineReader>().AddSingleton<MachineActs>().AddSingleton<RouteActs>().AddSingleton<NonconformanceActs>().AddSingleton<NonconformanceReader>().AddSingleton<PunchActs>().AddSingleton<WorkCentreReader>().AddSingleton<SurveyActs>();
+        services.AddSingleton<ChecklistReader>().AddSingleton<ChecklistActs>().AddSingleton<RevisionComparer>().AddSingleton<MachineReader>().AddSingleton<MachineActs>().AddSingleton<RouteActs>().AddSingleton<NonconformanceActs>().AddSingleton<NonconformanceReader>().AddSingleton<PunchActs>().AddSingleton<WorkCentreReader>().AddSingleton<SurveyActs>();
         services.AddSingleton<CertificateIssuer>().AddSingleton<ReleaseActs>().AddSingleton<CertificateReader>().AddSingleton<CertificateActs>();
         services.AddSingleton<OutboxWorker>().AddSingleton<HistoryReader>();
         return services;

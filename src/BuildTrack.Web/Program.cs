@@ -1,37 +1,48 @@
 using BuildTrack.Web.Api;
 using BuildTrack.Web.Hosting;
+using BuildTrack.Web.Https;
 using BuildTrack.Web.Jobs;
 using BuildTrack.Web.Security;
 
-var builder = WebApplication.CreateBuilder(Settings.HostOptions(args));
-var settings = Settings.Of(builder);
+try
+{
+    var builder = WebApplication.CreateBuilder(Settings.HostOptions(args));
+    builder.ListenSafely(HostSteps.Clock);
+    var settings = Settings.Of(builder);
 
-builder.ListenOnLoopbackUnlessTold();
-builder.AddRecords(settings);
-builder.Services.AddSessionSchemes().AddPolicies().AddFormGuards(settings).AddRateLimits(builder.Configuration);
-builder.Services.AddErrorMapping().AddSheets().AddApi();
-builder.Services.AddCertificateJobs(settings);
-builder.LimitBodies();
+    builder.AddRecords(settings);
+    builder.Services.AddSessionSchemes().AddPolicies().AddFormGuards(settings).AddRateLimits(builder.Configuration);
+    builder.Services.AddErrorMapping().AddSheets().AddApi();
+    builder.Services.AddCertificateJobs(settings);
+    builder.LimitBodies();
 
-var app = builder.Build();
+    var app = builder.Build();
 
-app.UseErrorAnswers();
-app.UseSecurityHeaders();
-app.UseSecureCookies();
-app.UseStaticFiles();
-app.UseRouting();
-app.UseSameOriginOnly();
-app.UseAuthentication();
-app.UseRateLimiter();
-app.UseAuthorization();
-app.MapRazorPages();
-app.MapApi();
-app.MapHealth();
+    app.UseNamedProxies();
+    app.UseErrorAnswers();
+    app.UseSecurityHeaders();
+    app.UseSecureCookies();
+    app.UseStaticFiles();
+    app.UseRouting();
+    app.UseSameOriginOnly();
+    app.UseAuthentication();
+    app.UseRateLimiter();
+    app.UseAuthorization();
+    app.MapRazorPages();
+    app.MapApi();
+    app.MapHealth();
 
-await app.PrepareRecords(settings);
-app.StartCertificateJobs();
-app.TellAddress(settings);
-await app.RunAsync();
+    await app.PrepareRecords(settings);
+    app.StartCertificateJobs();
+    app.TellAddress(settings);
+    await app.RunAsync();
+    return 0;
+}
+catch (StartRefusedException e)
+{
+    await Console.Error.WriteLineAsync($"BuildTrack does not start. {e.Message}");
+    return 1;
+}
 
 /// <summary>The server's entry point, named so that tests can host it.</summary>
 public partial class Program;

@@ -3,10 +3,12 @@ using Microsoft.Playwright;
 namespace BuildTrack.Browser.Tests;
 
 /// <summary>Every sheet, at a tablet's and a wide screen's size, light and dark: what the house rules ask of all of them.</summary>
+// With the comparison of editions one after the other: three servers and browsers at once are more than two cores serve in time.
+[Collection("sheets")]
 public sealed class SheetTests(DemoServer server) : IClassFixture<DemoServer>
 {
     /// <summary>Targets lower than 48 px, but for links inside a sentence and fields that only a password manager sees.</summary>
-    private const string SmallTargets = """
+    internal const string SmallTargets = """
         () => [...document.querySelectorAll('a, button, input:not([type=hidden]), select, summary, textarea')]
             .filter(e => !e.closest('.visually-hidden, .skip, p') || e.matches('.act'))
             .map(e => [e, (e.matches('.choice input') ? e.closest('label') : e).getBoundingClientRect()])

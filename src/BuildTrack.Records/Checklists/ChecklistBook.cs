@@ -3,8 +3,10 @@ using System.Collections.Immutable;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.People;
+using BuildTrack.Domain.Revisions;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Acts;
+using BuildTrack.Records.Machines;
 using BuildTrack.Records.Storage;
 using Microsoft.EntityFrameworkCore;
 
@@ -12,6 +14,11 @@ namespace BuildTrack.Records.Checklists;
 
 /// <summary>A loaded revision, approved or not.</summary>
 public sealed record ChecklistLine(string Hash, string Edition, Instant LoadedAt, string LoadedBy, Instant? ApprovedAt, string? ApprovedBy);
+
+/// <summary>An approval.</summary>
+/// <param name="Against">Hash of the approved revision that the approver compared with; null where nothing was compared.</param>
+/// <param name="Reason">Why; needed where limits change.</param>
+public sealed record ApproveChecklistsRequest(string Hash, string? Against, string? Reason);
 
 /// <summary>Reads revisions by hash. A revision never changes, so a parsed one is kept.</summary>
 public sealed class ChecklistReader(Store store)
@@ -31,6 +38,13 @@ public sealed class ChecklistReader(Store store)
         return await Current(db, ct) is { } row ? Parse(row) : null;
     }
 
+    /// <summary>Hash of the approved revision in force; null before the first approval.</summary>
+    public async Task<string?> Approved(CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        return await Current(db, ct) is { ApprovedUs: not null } row ? row.Hash : null;
+    }
+
     internal static async Task<ChecklistRow?> Current(Db db, CancellationToken ct) =>
         await db.Checklists.AsNoTracking().OrderByDescending(c => c.ApprovedUs != null).ThenByDescending(c => c.Order).FirstOrDefaultAsync(ct);
 
@@ -41,7 +55,7 @@ public sealed class ChecklistReader(Store store)
         return loaded.Revision ?? throw new InvalidOperationException($"Stored checklists {row.Hash[..8]} no longer load: {string.Join("; ", loaded.Faults.Take(3))}");
     });
 
-    private static ChecklistLine Line(ChecklistRow row) => new(
+    internal static ChecklistLine Line(ChecklistRow row) => new(
         row.Hash, row.Edition, new Instant(row.LoadedUs), row.LoadedBy, row.ApprovedUs is { } us ? new Instant(us) : null, row.ApprovedBy);
 }
 
@@ -84,18 +98,50 @@ public sealed class ChecklistActs(ActRunner acts)
         }, ct);
     }
 
-    /// <summary>Approves a revision: from now on results under it may be released.</summary>
-    public Task<ActReceipt> Approve(Caller who, string hash, string? key, CancellationToken ct) =>
-        acts.Do(who, ActKind.ApproveChecklists, new { hash }, key, async act =>
+    /// <summary>Approves a revision without having compared it.</summary>
+    public Task<ActReceipt> Approve(Caller who, string hash, string? key, CancellationToken ct) => Approve(who, new ApproveChecklistsRequest(hash, null, null), key, ct);
+
+    /// <summary>Approves a revision: from now on results under it may be released. The history keeps which machines its limits touch.</summary>
+    public Task<ActReceipt> Approve(Caller who, ApproveChecklistsRequest request, string? key, CancellationToken ct) =>
+        acts.Do(who, ActKind.ApproveChecklists, request, key, async act =>
         {
-            var row = await act.Db.Checklists.SingleOrDefaultAsync(c => c.Hash == hash, ct) ?? throw new NotFoundException($"There are no checklists {hash}.");
+            if (request.Reason is not null)
+            {
+                MachineActs.Throw(MachineActs.Texts(("reason", request.Reason)));
+            }
+
+            var row = await act.Db.Checklists.SingleOrDefaultAsync(c => c.Hash == request.Hash, ct) ?? throw new NotFoundException($"There are no checklists {request.Hash}.");
             if (row.ApprovedUs is not null)
             {
                 throw new RefusedException(new BrokenRule("R-CHECKLIST-02", $"Checklists {row.Edition} were approved by {row.ApprovedBy} already."));
             }
 
+            var touched = await Touched(act.Db, row, request, ct);
             row.ApprovedUs = act.Now.Microseconds;
             row.ApprovedBy = who.Person;
-            return new ActResult<ActReceipt>(new ActReceipt(act.Sequence, hash), hash, new { hash, row.Edition });
+            return new ActResult<ActReceipt>(new ActReceipt(act.Sequence, row.Hash), row.Hash, new { row.Hash, row.Edition, request.Against, request.Reason, Touched = touched });
         }, ct);
+
+    // The serial numbers whose limits the revision changes, against the approved one before it; none where it is the first.
+    private static async Task<ImmutableArray<string>> Touched(Db db, ChecklistRow row, ApproveChecklistsRequest request, CancellationToken ct)
+    {
+        var before = await ChecklistReader.Current(db, ct) is { ApprovedUs: not null } current ? current : null;
+        if (request.Against is { } against && against != before?.Hash)
+        {
+            throw new ChangedMeanwhileException("The approved edition", against[..Math.Min(8, against.Length)], before?.Hash[..8] ?? "none");
+        }
+
+        if (before is null)
+        {
+            return [];
+        }
+
+        var (from, to) = (ChecklistReader.Parse(before), ChecklistReader.Parse(row));
+        if (string.IsNullOrWhiteSpace(request.Reason) && RevisionChanges.Between(from, to).Count(c => c.Part is RevisionPart.Limit or RevisionPart.LimitTable) is > 0 and var limits)
+        {
+            throw new RefusedException(new BrokenRule("R-CHECKLIST-03", $"Edition {row.Edition} changes limits of edition {before.Edition}, {limits} in all; it is approved with a reason."));
+        }
+
+        return [.. (await RevisionComparer.Under(db, before.Hash, ct)).Where(m => LimitEffects.Of(m, to).Length > 0).Select(m => m.Serial)];
+    }
 }

@@ -27,8 +27,9 @@ internal static class PlantApi
         api.MapGet("/instruments", Instruments).WithSummary("The instrument register.");
         api.MapPost("/instruments", Register).RequireAuthorization(ActKind.RegisterInstrument).WithSummary("Enters an instrument, or its next state.");
         api.MapGet("/checklists", Checklists).WithSummary("All revisions of the checklists.");
+        api.MapGet("/checklists/compare", Compare).WithSummary("What differs between two revisions ('from' and 'to' are hashes), and what it would mean for machines under the earlier one.");
         api.MapPost("/checklists", LoadChecklists).RequireAuthorization(ActKind.LoadChecklists).WithSummary("Loads a set of files (path to text) as a revision, not yet approved.");
-        api.MapPost("/checklists/{hash}/approve", Approve).RequireAuthorization(ActKind.ApproveChecklists).WithSummary("Approves a revision.");
+        api.MapPost("/checklists/{hash}/approve", Approve).RequireAuthorization(ActKind.ApproveChecklists).WithSummary("Approves a revision; with a reason where it changes limits of the approved one.");
         api.MapGet("/history", History).WithSummary("The history of acts, newest first, 100 a page; 'next' leads on.");
         api.MapGet("/history/check", Check).WithSummary("Checks the chain, every reading and every evaluation.");
     }
@@ -38,6 +39,8 @@ internal static class PlantApi
     public sealed record RolesBody(ImmutableArray<string> Roles);
 
     public sealed record ReasonBody(string Reason);
+
+    public sealed record ApproveBody(string? Against, string? Reason);
 
     public sealed record FilesBody(Dictionary<string, string> Files);
 
@@ -70,8 +73,10 @@ internal static class PlantApi
     private static async Task<IResult> LoadChecklists(FilesBody body, ChecklistActs acts, HttpContext context, CancellationToken ct) =>
         TypedResults.Created("/api/v1/checklists", await acts.Load(context.Caller(), body.Files, context.Key(), ct));
 
-    private static async Task<ActReceipt> Approve(string hash, ChecklistActs acts, HttpContext context, CancellationToken ct) =>
-        await acts.Approve(context.Caller(), hash, context.Key(), ct);
+    private static async Task<RevisionComparison> Compare(string from, string to, RevisionComparer comparer, CancellationToken ct) => await comparer.Compare(from, to, ct);
+
+    private static async Task<ActReceipt> Approve(string hash, ApproveBody? body, ChecklistActs acts, HttpContext context, CancellationToken ct) =>
+        await acts.Approve(context.Caller(), new ApproveChecklistsRequest(hash, body?.Against, body?.Reason), context.Key(), ct);
 
     private static async Task<HistoryAnswer> History(long? before, string? subject, HistoryReader history, CancellationToken ct)
     {

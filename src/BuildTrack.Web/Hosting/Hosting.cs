@@ -5,6 +5,7 @@ using BuildTrack.Records;
 using BuildTrack.Records.Demo;
 using BuildTrack.Records.People;
 using BuildTrack.Records.Storage;
+using BuildTrack.Web.Https;
 using BuildTrack.Web.Security;
 using BuildTrack.Web.Sheets;
 using Microsoft.AspNetCore.DataProtection;
@@ -20,19 +21,12 @@ internal static partial class HostSteps
     /// <summary>A survey file, and room for the form around it.</summary>
     public const long LargestBody = (2 * 1024 * 1024) + (64 * 1024);
 
-    public static void ListenOnLoopbackUnlessTold(this WebApplicationBuilder builder)
-    {
-        var told = new[] { "urls", "http_ports", "https_ports" }.Any(k => !string.IsNullOrEmpty(builder.Configuration[k]))
-            || builder.Configuration.GetSection("Kestrel:Endpoints").Exists();
-        if (!told)
-        {
-            builder.WebHost.UseUrls("http://127.0.0.1:5080");
-        }
-    }
+    /// <summary>The one clock of the process; everything else is given it.</summary>
+    public static TimeProvider Clock { get; } = TimeProvider.System;
 
     public static void AddRecords(this WebApplicationBuilder builder, Settings settings)
     {
-        builder.Services.AddSingleton(settings).AddSingleton(TimeProvider.System).AddBuildTrackRecords(settings.Store);
+        builder.Services.AddSingleton(settings).AddSingleton(Clock).AddBuildTrackRecords(settings.Store);
         builder.Services.AddCertificateRenderer(settings.Store);
         if (settings.Demo)
         {
@@ -106,7 +100,7 @@ internal static partial class HostSteps
     {
         var first = app.Services.GetRequiredService<FirstStart>();
         var needed = first.IsNeeded(CancellationToken.None).GetAwaiter().GetResult();
-        foreach (var address in app.Urls)
+        foreach (var address in app.Urls.Select(a => Callable(a, app.Services.GetService<ServerCertificate>())))
         {
             Console.WriteLine($"BuildTrack{(settings.Demo ? " (demo)" : "")}: {address}");
             if (needed)
@@ -115,6 +109,11 @@ internal static partial class HostSteps
             }
         }
     });
+
+    // Nobody can open "[::]" on a tablet: the certificate knows the name.
+    private static string Callable(string address, ServerCertificate? certificate) =>
+        certificate is not null && new UriBuilder(address) is { Scheme: "https", Host: "[::]" or "0.0.0.0" } any
+            ? $"https://{certificate.Current().Names[0]}:{any.Port}" : address;
 
     /// <summary>/sign-in for SignIn: an address is words with hyphens.</summary>
     private sealed class Hyphens : IOutboundParameterTransformer

@@ -1,4 +1,5 @@
 using BuildTrack.Records.Storage;
+using BuildTrack.Web.Https;
 
 namespace BuildTrack.Web.Hosting;
 
@@ -24,7 +25,7 @@ public sealed record Settings(bool Demo, StoreSettings Store, string Checklists)
         var store = new StoreSettings(Path.GetFullPath(folder), configuration["Data:Postgres"]);
         if (demo && File.Exists(store.DatabaseFile))
         {
-            throw new InvalidOperationException($"--demo makes a new database, and {store.DatabaseFile} exists; name another Data:Folder or none.");
+            throw new StartRefusedException($"--demo makes a new database, and {store.DatabaseFile} exists; name another Data:Folder or none.");
         }
 
         return new Settings(demo, store, Path.GetFullPath(configuration["Checklists:Folder"] ?? NearestFolder("checklists")));

@@ -15,6 +15,9 @@ public sealed class ChecklistsModel(ChecklistActs acts, ChecklistReader reader, 
 
     public ChecklistRevision? Current { get; private set; }
 
+    /// <summary>The approved edition in force; null before the first approval.</summary>
+    public ChecklistLine? Approved { get; private set; }
+
     public string Folder => services.GetRequiredService<Settings>().Checklists;
 
     public bool MayAct => May(ActKind.ApproveChecklists);
@@ -31,10 +34,19 @@ public sealed class ChecklistsModel(ChecklistActs acts, ChecklistReader reader, 
         _ => ("/checklists", "The edition is approved."),
         Show);
 
+    /// <summary>What waits for approval, and what is later, is compared with the edition in force; that one with what was before it.</summary>
+    public string CompareUrl(ChecklistLine line)
+    {
+        var (from, to) = line.ApprovedAt is null || Lines.IndexOf(line) < Lines.IndexOf(Approved!) ? (Approved!, line) : (line, Approved!);
+        return $"/checklists/compare?from={from.Hash}&to={to.Hash}";
+    }
+
     private async Task<IActionResult> Show()
     {
         await Open();
         Lines = await reader.List(Cancel);
+        var approved = await reader.Approved(Cancel);
+        Approved = Lines.FirstOrDefault(l => l.Hash == approved);
         Current = await reader.Current(Cancel);
         Name("Inspection and test plan", "Plan", Current is null ? "Nothing loaded" : $"Edition {Current.Edition}, {Current.Hash[..8]}");
         return Page();

@@ -1,15 +1,19 @@
 using BuildTrack.Domain.People;
 using BuildTrack.Records.Plant;
+using BuildTrack.Web.Https;
 using BuildTrack.Web.Sheets;
 using Microsoft.AspNetCore.Authorization;
 using Microsoft.AspNetCore.Mvc;
 
 namespace BuildTrack.Web.Pages;
 
-/// <summary>What the plant sets for itself: name, certificate and nonconformance numbers, time zone.</summary>
+/// <summary>What the plant sets for itself: name, certificate and nonconformance numbers, time zone; and how long the server's certificate lasts.</summary>
 [Authorize(Policy = ActKind.SetPlant)]
-public sealed class PlantModel(PlantActs acts) : SheetPage
+public sealed class PlantModel(PlantActs acts, IServiceProvider services) : SheetPage
 {
+    /// <summary>The certificate that tablets meet; null without https.</summary>
+    public ServerCertificate? Https => services.GetService<ServerCertificate>();
+
     public PlantSettings? Typed { get; private set; }
 
     public Task<IActionResult> OnGet() => Show();

@@ -16,6 +16,11 @@ public static class RequestGuards
             headers["Cross-Origin-Opener-Policy"] = "same-origin";
             headers["Cross-Origin-Resource-Policy"] = "same-origin";
             headers["Permissions-Policy"] = "camera=(), microphone=(), geolocation=()";
+            if (context.Request.IsHttps && !IsThisMachine(context.Request.Host.Host))
+            {
+                headers.StrictTransportSecurity = "max-age=31536000";
+            }
+
             if (!context.Request.Path.StartsWithSegments("/css") && !context.Request.Path.StartsWithSegments("/js"))
             {
                 headers.CacheControl = "no-store";
@@ -47,6 +52,10 @@ public static class RequestGuards
         context.Response.StatusCode = StatusCodes.Status403Forbidden;
         return Task.CompletedTask;
     });
+
+    // A browser on the server itself is not told to keep away from plain http on it, where other programs listen too.
+    private static bool IsThisMachine(string host) =>
+        host.Equals("localhost", StringComparison.OrdinalIgnoreCase) || (System.Net.IPAddress.TryParse(host.Trim('[', ']'), out var address) && System.Net.IPAddress.IsLoopback(address));
 
     private static bool FromOwnPages(HttpRequest request) =>
         request.Headers["Sec-Fetch-Site"].ToString() is { Length: > 0 } site

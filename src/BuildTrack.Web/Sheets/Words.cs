@@ -2,6 +2,7 @@ using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.Revisions;
 
 namespace BuildTrack.Web.Sheets;
 
@@ -16,6 +17,19 @@ public static class Words
         (null, { } lower, _) => $"at least {Shown.InUnitOf(lower.Calculated, requirement)}",
         (null, null, { } table) => $"table {table} over {requirement.Over}",
         _ => "none",
+    };
+
+    /// <summary>A part of the inspection and test plan.</summary>
+    public static string Part(RevisionPart part) => part switch
+    {
+        RevisionPart.LimitTable => "Limit table",
+        RevisionPart.Characteristic => "Check",
+        RevisionPart.Column => "Column or question",
+        RevisionPart.HoldPoint => "Hold point",
+        RevisionPart.CertificateScope => "Certificate",
+        RevisionPart.InvalidationRule => "Act on the bed",
+        RevisionPart.WorkCentre => "Work centre",
+        _ => part.ToString(),
     };
 
     public static string Reference(string? reference) => reference switch

@@ -104,7 +104,7 @@ public sealed class RouteActsTests
     {
         var plant = await TestPlant.Make(Database.Sqlite);
         var loaded = await plant.Get<ChecklistActs>().Load(TestPlant.Administrator, ChecklistFiles.Shipped, null, default);
-        await plant.Get<ChecklistActs>().Approve(TestPlant.OtherAdministrator, loaded.Subject, null, default);
+        await plant.Get<ChecklistActs>().Approve(TestPlant.OtherAdministrator, new ApproveChecklistsRequest(loaded.Subject, null, "the shipped limits"), null, default);
         await plant.Order("R-1", "OV-1530/06");
         return plant;
     }

@@ -313,7 +313,7 @@ internal sealed class TestPlant : IAsyncDisposable
             await provider.GetRequiredService<InstrumentActs>().Register(Administrator, new RegisterInstrumentRequest(entry), null, default);
         }
 
-        var receipt = await provider.GetRequiredService<ChecklistActs>().Load(Administrator, TestChecklists(), null, default);
+        var receipt = await provider.GetRequiredService<ChecklistActs>().Load(Administrator, Files(), null, default);
         await provider.GetRequiredService<ChecklistActs>().Approve(OtherAdministrator, receipt.Subject, null, default);
     }
 
@@ -335,7 +335,7 @@ internal sealed class TestPlant : IAsyncDisposable
     ];
 
     /// <summary>The test checklists with one more set of surveys, see RecordShapes/LevelChecklists.cs.</summary>
-    private static SortedDictionary<string, string> TestChecklists() =>
+    public static SortedDictionary<string, string> Files() =>
         RecordShapes.LevelChecklists.AddTo(new SortedDictionary<string, string>(
             ChecklistLoader.ReadFolder(Path.Combine(AppContext.BaseDirectory, "TestChecklists")).ToDictionary(), StringComparer.Ordinal));
 }

@@ -1,0 +1,141 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Measuring;
+using BuildTrack.Metrology.Verdicts;
+
+namespace BuildTrack.Domain.Tests.Revisions;
+
+/// <summary>A revision in which every part has something, and one change for every property of every part.</summary>
+internal static class Plan
+{
+    public static readonly ChecklistRevision Edition = new(
+        new string('1', 64), "A",
+        [new RouteStep(90, "Mill", "mill", [], Hours("B", 10)), new RouteStep(100, "Verify bed", "bench", [90], Hours("B", 4.5m))],
+        [new HoldPoint("H1", 100, "Bed")],
+        [new CertificateScope("bed", "Bed", ["H1"])],
+        [new MachineModel("M-15", "B", "Model 15", 3600, 1600, 800, new Amount(0.30m, "K"))],
+        [new LayoutPlan("seats", 400, []), new LayoutPlan("corners", null, [new Station("C1", 0, 0), new Station("C2", 1000, 0)])],
+        [
+            new Survey("heights", 100, "Heights of the pads", "corners", PlaceKind.At,
+                [new Column("z", "Height", ValueKind.Number, "height", "mm", []), new Column("clean", "Is the seat clean?", ValueKind.Choice, null, null, ["yes", "no"])],
+                1, false, ["height"], ["R1", "R2"], true, 250),
+        ],
+        [
+            new Characteristic("flat", "100-01", "H1", "Flatness", "flatness", From("heights", new SourceRef("heights", "z", null, null)), "least-squares", "bed-flatness"),
+            new Characteristic("bow", "100-02", "H1", "Bow", "change", From("result", new SourceRef(null, null, "flat", null)).Add("depth", new SourceRef(null, null, null, "bed-depth")), null, "edge"),
+        ],
+        [
+            new LimitSet("B", ImmutableSortedDictionary<string, Requirement>.Empty
+                .Add("bed-flatness", new Requirement(new Amount(0.050m, "mm"), null, null, null, DecisionRule.Guarded, "company standard", "C", null))
+                .Add("least-pad", new Requirement(null, new Amount(16.0m, "mm"), null, null, DecisionRule.Guarded, "company standard", "C", null))
+                .Add("edge", new Requirement(null, null, "edge-table", "thickness", DecisionRule.Simple, "table of the works", "C", "maren.ostley"))),
+        ],
+        [new LimitTable("edge-table", "mm", "mm", "table of the works", [new LimitTableRow(0, 10, 0.1m, 0.02m)])],
+        [new InvalidationRule("re-mill", "Milled again", ["heights"])],
+        [new WorkCentre("bench", "Measuring bench"), new WorkCentre("mill", "Milling")]);
+
+    public static ImmutableSortedDictionary<string, decimal> Hours(string machineClass, decimal hours) => ImmutableSortedDictionary<string, decimal>.Empty.Add(machineClass, hours);
+
+    public static ImmutableSortedDictionary<string, SourceRef> From(string name, SourceRef source) => ImmutableSortedDictionary<string, SourceRef>.Empty.Add(name, source);
+
+    public static ChecklistRevision With(string limit, Func<Requirement, Requirement> change) =>
+        Edition with { Limits = [Edition.Limits[0] with { Requirements = Edition.Limits[0].Requirements.SetItem(limit, change(Edition.Limits[0].Requirements[limit])) }] };
+
+    /// <summary>By property, "Step.Name"; what the change must be told as. A thing's own name in the plan is told as one removed and one added.</summary>
+    public static readonly ImmutableSortedDictionary<string, (Func<ChecklistRevision, ChecklistRevision> Change, string Told)> Properties =
+        new Dictionary<string, (Func<ChecklistRevision, ChecklistRevision>, string)>
+        {
+            ["RouteStep.Number"] = (r => Step(r, s => s with { Number = 110 }), "Step 110 all: null > name: Verify bed; work centre: bench; comes after: 90; hours of class B: 4.5 h"),
+            ["RouteStep.Name"] = (r => Step(r, s => s with { Name = "Settle" }), "Step 100 name: Verify bed > Settle"),
+            ["RouteStep.WorkCentre"] = (r => Step(r, s => s with { WorkCentre = "mill" }), "Step 100 work centre: bench > mill"),
+            ["RouteStep.After"] = (r => Step(r, s => s with { After = [] }), "Step 100 comes after: 90 > none"),
+            ["RouteStep.Hours"] = (r => Step(r, s => s with { Hours = s.Hours.SetItem("B", 5).Add("C", 6) }), "Step 100 hours of class B: 4.5 h > 5 h|Step 100 hours of class C: none > 6 h"),
+            ["WorkCentre.Id"] = (r => r with { WorkCentres = [r.WorkCentres[0]] }, "WorkCentre mill all: name: Milling > null"),
+            ["WorkCentre.Name"] = (r => r with { WorkCentres = [r.WorkCentres[0] with { Name = "Granite" }, r.WorkCentres[1]] }, "WorkCentre bench name: Measuring bench > Granite"),
+            ["HoldPoint.Id"] = (r => r with { Holds = [.. r.Holds, new HoldPoint("H2", 100, "Empty")] }, "HoldPoint H2 all: null > name: Empty; step: 100"),
+            ["HoldPoint.Step"] = (r => r with { Holds = [r.Holds[0] with { Step = 90 }] }, "HoldPoint H1 step: 100 > 90"),
+            ["HoldPoint.Name"] = (r => r with { Holds = [r.Holds[0] with { Name = "Bed and rails" }] }, "HoldPoint H1 name: Bed > Bed and rails"),
+            ["CertificateScope.Id"] = (r => r with { Scopes = [] }, "CertificateScope bed all: title: Bed; hold points: H1 > null"),
+            ["CertificateScope.Title"] = (r => r with { Scopes = [r.Scopes[0] with { Title = "Base" }] }, "CertificateScope bed title: Bed > Base"),
+            ["CertificateScope.Holds"] = (r => r with { Scopes = [r.Scopes[0] with { Holds = ["H1", "H2"] }] }, "CertificateScope bed hold points: H1 > H1, H2"),
+            ["MachineModel.Id"] = (r => r with { Models = [.. r.Models, new MachineModel("M-20", "C", "Model 20", 4000, 2000, 900, null)] },
+                "Model M-20 all: null > name: Model 20; class: C; seat length: 4000 mm; gauge: 2000 mm; bed depth: 900 mm"),
+            ["MachineModel.Class"] = (r => Model(r, m => m with { Class = "C" }), "Model M-15 class: B > C"),
+            ["MachineModel.Name"] = (r => Model(r, m => m with { Name = "Fifteen" }), "Model M-15 name: Model 15 > Fifteen"),
+            ["MachineModel.SeatLengthMm"] = (r => Model(r, m => m with { SeatLengthMm = 3600.5 }), "Model M-15 seat length: 3600 mm > 3600.5 mm"),
+            ["MachineModel.GaugeMm"] = (r => Model(r, m => m with { GaugeMm = 1601 }), "Model M-15 gauge: 1600 mm > 1601 mm"),
+            ["MachineModel.BedDepthMm"] = (r => Model(r, m => m with { BedDepthMm = 790 }), "Model M-15 bed depth: 800 mm > 790 mm"),
+            ["MachineModel.GradientAllowed"] = (r => Model(r, m => m with { GradientAllowed = null }), "Model M-15 top to bottom difference allowed: 0.30 K > none"),
+            ["LayoutPlan.Id"] = (r => r with { Layouts = [r.Layouts[0]] }, "Layout corners all: station C1: x 0 mm, y 0 mm; station C2: x 1000 mm, y 0 mm > null"),
+            ["LayoutPlan.PitchMm"] = (r => r with { Layouts = [r.Layouts[0] with { PitchMm = 300 }, r.Layouts[1]] }, "Layout seats pitch: 400 mm > 300 mm"),
+            ["LayoutPlan.Listed"] = (r => r with { Layouts = [r.Layouts[0], r.Layouts[1] with { Listed = [new Station("C1", 0, 5), new Station("C3", 9, 9)] }] },
+                "Layout corners station C1: x 0 mm, y 0 mm > x 0 mm, y 5 mm|Layout corners station C2: x 1000 mm, y 0 mm > none|Layout corners station C3: none > x 9 mm, y 9 mm"),
+            ["Survey.Id"] = (r => r with { Surveys = [] }, "Column heights.clean all: title or question: Is the seat clean?; kind: choice; choices: yes, no > null"),
+            ["Survey.Step"] = (r => Survey(r, s => s with { Step = 90 }), "Survey heights step: 100 > 90"),
+            ["Survey.Title"] = (r => Survey(r, s => s with { Title = "Pads" }), "Survey heights title: Heights of the pads > Pads"),
+            ["Survey.Layout"] = (r => Survey(r, s => s with { Layout = null }), "Survey heights layout: corners > none"),
+            ["Survey.Places"] = (r => Survey(r, s => s with { Places = PlaceKind.Between }), "Survey heights places: at stations > between stations"),
+            ["Survey.Columns"] = (r => Survey(r, s => s with { Columns = [s.Columns[0]] }), "Column heights.clean all: title or question: Is the seat clean?; kind: choice; choices: yes, no > null"),
+            ["Survey.Passes"] = (r => Survey(r, s => s with { Passes = 2 }), "Survey heights passes: 1 > 2"),
+            ["Survey.BothDirections"] = (r => Survey(r, s => s with { BothDirections = true }), "Survey heights both directions: no > yes"),
+            ["Survey.Instruments"] = (r => Survey(r, s => s with { Instruments = [] }), "Survey heights instruments: height > none"),
+            ["Survey.ForEach"] = (r => Survey(r, s => s with { ForEach = ["R1"] }), "Survey heights for each: R1, R2 > R1"),
+            ["Survey.NeedsGradient"] = (r => Survey(r, s => s with { NeedsGradient = false }), "Survey heights bed temperatures: yes > no"),
+            ["Survey.BaseLengthMm"] = (r => Survey(r, s => s with { BaseLengthMm = null }), "Survey heights base length: 250 mm > none"),
+            ["Column.Id"] = (r => Survey(r, s => s with { Columns = [.. s.Columns, new Column("note", "Note", ValueKind.Text, null, null, [])] }), "Column heights.note all: null > title or question: Note; kind: text"),
+            ["Column.Title"] = (r => Column(r, c => c with { Title = "Level" }), "Column heights.z title or question: Height > Level"),
+            ["Column.Kind"] = (r => Column(r, c => c with { Kind = ValueKind.Table }), "Column heights.z kind: number > table"),
+            ["Column.Quantity"] = (r => Column(r, c => c with { Quantity = "thickness" }), "Column heights.z quantity: height > thickness"),
+            ["Column.Unit"] = (r => Column(r, c => c with { Unit = "µm" }), "Column heights.z unit: mm > µm"),
+            ["Column.Choices"] = (r => Column(r, c => c with { Choices = ["a"] }), "Column heights.z choices: none > a"),
+            ["Characteristic.Id"] = (r => r with { Characteristics = [r.Characteristics[0]] },
+                "Characteristic bow all: title: Bow; line: 100-02; hold point: H1; calculation: change; limit: edge; source depth: figure bed-depth; source result: result of flat > null"),
+            ["Characteristic.Line"] = (r => Check(r, c => c with { Line = "100-07" }), "Characteristic flat line: 100-01 > 100-07"),
+            ["Characteristic.Hold"] = (r => Check(r, c => c with { Hold = "H2" }), "Characteristic flat hold point: H1 > H2"),
+            ["Characteristic.Title"] = (r => Check(r, c => c with { Title = "Flatness of the pads" }), "Characteristic flat title: Flatness > Flatness of the pads"),
+            ["Characteristic.Evaluator"] = (r => Check(r, c => c with { Evaluator = "straightness" }), "Characteristic flat calculation: flatness > straightness"),
+            ["Characteristic.From"] = (r => Check(r, c => c with { From = From("heights", new SourceRef("heights", "x", null, null)) }), "Characteristic flat source heights: heights.z > heights.x"),
+            ["Characteristic.Reference"] = (r => Check(r, c => c with { Reference = "minimum-zone" }), "Characteristic flat reference: least-squares > minimum-zone"),
+            ["Characteristic.Limit"] = (r => Check(r, c => c with { Limit = "least-pad" }), "Characteristic flat limit: bed-flatness > least-pad"),
+            ["LimitSet.Class"] = (r => r with { Limits = [.. r.Limits, new LimitSet("C", r.Limits[0].Requirements.Remove("edge").Remove("least-pad"))] },
+                "Limit class C bed-flatness all: null > upper limit: 0.050 mm; decision rule: guarded acceptance, limit less U; origin: company standard; edition: C"),
+            ["LimitSet.Requirements"] = (r => r with { Limits = [r.Limits[0] with { Requirements = r.Limits[0].Requirements.Remove("least-pad") }] },
+                "Limit class B least-pad all: lower limit: 16.0 mm; decision rule: guarded acceptance, limit less U; origin: company standard; edition: C > null"),
+            ["Requirement.Upper"] = (_ => With("bed-flatness", q => q with { Upper = new Amount(0.040m, "mm") }), "Limit class B bed-flatness upper limit: 0.050 mm > 0.040 mm, Tighter"),
+            ["Requirement.Lower"] = (_ => With("least-pad", q => q with { Lower = new Amount(15.5m, "mm") }), "Limit class B least-pad lower limit: 16.0 mm > 15.5 mm, Looser"),
+            ["Requirement.Table"] = (_ => With("edge", q => q with { Table = "other" }), "Limit class B edge table: edge-table > other"),
+            ["Requirement.Over"] = (_ => With("edge", q => q with { Over = "length" }), "Limit class B edge table entered with: thickness > length"),
+            ["Requirement.Rule"] = (_ => With("bed-flatness", q => q with { Rule = DecisionRule.OneSided95 }),
+                "Limit class B bed-flatness decision rule: guarded acceptance, limit less U > guarded acceptance, 95 % one-sided, limit less 1.6449 u, Looser"),
+            ["Requirement.Origin"] = (_ => With("bed-flatness", q => q with { Origin = "contract annex 2" }), "Limit class B bed-flatness origin: company standard > contract annex 2"),
+            ["Requirement.Edition"] = (_ => With("bed-flatness", q => q with { Edition = "D" }), "Limit class B bed-flatness edition: C > D"),
+            ["Requirement.ApprovedBy"] = (_ => With("edge", q => q with { ApprovedBy = null }), "Limit class B edge approved by: maren.ostley > none"),
+            ["LimitTable.Id"] = (r => r with { Tables = [] }, "LimitTable edge-table all: origin: table of the works; unit: mm; unit of the figure: mm; row from 0 to 10: 0.1 + 0.02 × figure > null"),
+            ["LimitTable.Unit"] = (r => Table(r, t => t with { Unit = "µm" }), "LimitTable edge-table unit: mm > µm"),
+            ["LimitTable.OverUnit"] = (r => Table(r, t => t with { OverUnit = "m" }), "LimitTable edge-table unit of the figure: mm > m"),
+            ["LimitTable.Origin"] = (r => Table(r, t => t with { Origin = "another" }), "LimitTable edge-table origin: table of the works > another"),
+            ["LimitTable.Rows"] = (r => Table(r, t => t with { Rows = [t.Rows[0], new LimitTableRow(10, 20, 0.2m, 0)] }), "LimitTable edge-table row from 10 to 20: none > 0.2 + 0 × figure"),
+            ["LimitTableRow.From"] = (r => Row(r, x => x with { From = 1 }), "LimitTable edge-table row from 1 to 10: none > 0.1 + 0.02 × figure"),
+            ["LimitTableRow.To"] = (r => Row(r, x => x with { To = 12 }), "LimitTable edge-table row from 0 to 10: 0.1 + 0.02 × figure > none"),
+            ["LimitTableRow.Constant"] = (r => Row(r, x => x with { Constant = 0.2m }), "LimitTable edge-table row from 0 to 10: 0.1 + 0.02 × figure > 0.2 + 0.02 × figure, Looser"),
+            ["LimitTableRow.Slope"] = (r => Row(r, x => x with { Slope = 0.01m }), "LimitTable edge-table row from 0 to 10: 0.1 + 0.02 × figure > 0.1 + 0.01 × figure, Tighter"),
+            ["InvalidationRule.Change"] = (r => r with { Invalidation = [] }, "InvalidationRule re-mill all: title: Milled again; surveys to be repeated: heights > null"),
+            ["InvalidationRule.Title"] = (r => r with { Invalidation = [r.Invalidation[0] with { Title = "Re-milled" }] }, "InvalidationRule re-mill title: Milled again > Re-milled"),
+            ["InvalidationRule.Surveys"] = (r => r with { Invalidation = [r.Invalidation[0] with { Surveys = [] }] }, "InvalidationRule re-mill surveys to be repeated: heights > none"),
+        }.ToImmutableSortedDictionary(StringComparer.Ordinal);
+
+    private static ChecklistRevision Step(ChecklistRevision r, Func<RouteStep, RouteStep> change) => r with { Steps = r.Steps.SetItem(1, change(r.Steps[1])) };
+
+    private static ChecklistRevision Model(ChecklistRevision r, Func<MachineModel, MachineModel> change) => r with { Models = r.Models.SetItem(0, change(r.Models[0])) };
+
+    private static ChecklistRevision Survey(ChecklistRevision r, Func<Survey, Survey> change) => r with { Surveys = r.Surveys.SetItem(0, change(r.Surveys[0])) };
+
+    private static ChecklistRevision Column(ChecklistRevision r, Func<Column, Column> change) => Survey(r, s => s with { Columns = s.Columns.SetItem(0, change(s.Columns[0])) });
+
+    private static ChecklistRevision Check(ChecklistRevision r, Func<Characteristic, Characteristic> change) =>
+        r with { Characteristics = r.Characteristics.SetItem(0, change(r.Characteristics[0])) };
+
+    private static ChecklistRevision Table(ChecklistRevision r, Func<LimitTable, LimitTable> change) => r with { Tables = [change(r.Tables[0])] };
+
+    private static ChecklistRevision Row(ChecklistRevision r, Func<LimitTableRow, LimitTableRow> change) => Table(r, t => t with { Rows = [change(t.Rows[0])] });
+}
