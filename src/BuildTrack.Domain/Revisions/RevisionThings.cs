@@ -71,6 +71,7 @@ internal static class RevisionThings
     private static Thing Of(Characteristic c) => Of(RevisionPart.Characteristic, c.Id,
     [
         new("title", c.Title), new("line", c.Line), new("hold point", c.Hold), new("calculation", c.Evaluator), new("reference", Text(c.Reference)), new("limit", c.Limit),
+        Of("stretch", c.Window, null),
         .. c.From.Select(f => new Fact($"source {f.Key}", f.Value switch
         {
             { Survey: { } survey } => $"{survey}.{f.Value.Column}",
@@ -82,7 +83,7 @@ internal static class RevisionThings
     private static Thing Of(Survey s) => Of(RevisionPart.Survey, s.Id,
     [
         new("title", s.Title), new("step", Number(s.Step)), new("layout", Text(s.Layout)),
-        new("places", s.Places switch { PlaceKind.At => "at stations", PlaceKind.Between => "between stations", _ => "the whole" }),
+        new("places", s.Places switch { PlaceKind.At => "at stations", PlaceKind.Between => s.Stepped ? "step by step" : "between stations", _ => "the whole" }),
         new("passes", Number(s.Passes)), new("both directions", YesNo(s.BothDirections)), new("instruments", List(s.Instruments)), new("for each", List(s.ForEach)),
         new("bed temperatures", YesNo(s.NeedsGradient)), new("base length", s.BaseLengthMm is { } mm ? Mm(mm) : Thing.None),
     ]);
@@ -96,6 +97,8 @@ internal static class RevisionThings
     private static Thing Of(LayoutPlan layout) => Of(RevisionPart.Layout, layout.Id,
     [
         new("pitch", layout.PitchMm is { } pitch ? Mm(pitch) : Thing.None),
+        new("generated", layout.PitchMm is null ? Thing.None : layout.Shape switch { LayoutShape.Bridges => "bridges", LayoutShape.Targets => "targets", _ => "rail seats" }),
+        new("window", layout.WindowMm is { } window ? Mm(window) : Thing.None),
         .. layout.Listed.Select(s => new Fact($"station {s.Id}", $"x {Mm(s.XMm)}, y {Mm(s.YMm)}")),
     ]);
 
@@ -108,7 +111,7 @@ internal static class RevisionThings
     private static Thing Of(MachineModel m) => Of(RevisionPart.Model, m.Id,
     [
         new("name", m.Name), new("class", m.Class), new("seat length", Mm(m.SeatLengthMm)), new("gauge", Mm(m.GaugeMm)), new("bed depth", Mm(m.BedDepthMm)),
-        Of("top to bottom difference allowed", m.GradientAllowed, null),
+        Of("top to bottom difference allowed", m.GradientAllowed, null), new("travel", m.TravelMm is { } travel ? Mm(travel) : Thing.None), Of("power", m.Power, null),
     ]);
 
     private static Thing Of(RevisionPart part, string id, ImmutableArray<Fact> facts) => new(new ThingKey(part, id), facts);
