@@ -34,9 +34,7 @@ internal static class ResultSheets
         flow.Space(6);
         if (DeviationMap.Of(evaluation) is { } map)
         {
-            flow.FigureCaption(answer.Upper is null
-                ? $"Values over the limit at {map.Rows.Length} stations, in {map.Unit}"
-                : $"Deviations from the reference plane at {map.Rows.Length} stations, in {map.Unit}", 60 + (map.Drawing.Height * SheetFlow.Width / map.Drawing.Width));
+            flow.FigureCaption($"{map.Says}, {map.Rows.Length} stations, in {map.Unit}", 60 + (map.Drawing.Height * SheetFlow.Width / map.Drawing.Width));
             flow.Figure(map.Drawing);
         }
 

@@ -25,12 +25,16 @@ public sealed record MapStation(
 /// </remarks>
 public sealed class DeviationMap
 {
-    private DeviationMap(Drawing drawing, ImmutableArray<MapStation> rows, string unit)
+    private DeviationMap(Drawing drawing, ImmutableArray<MapStation> rows, string unit, string says)
     {
         Drawing = drawing;
         Rows = rows;
         Unit = unit;
+        Says = says;
     }
+
+    /// <summary>What the numbers are: "Deviations from the plane of the least squares".</summary>
+    public string Says { get; }
 
     public Drawing Drawing { get; }
 
@@ -40,9 +44,14 @@ public sealed class DeviationMap
     /// <summary>Unit of the numbers in drawing and rows.</summary>
     public string Unit { get; }
 
-    /// <summary>The map of an evaluation; null where it has no deviations yet.</summary>
+    /// <summary>The map of an evaluation; null where it has no deviations yet, or where its limit is none that a map of the bed could show.</summary>
     public static DeviationMap? Of(EvaluationRecord evaluation)
     {
+        if (SaysOf(evaluation) is not { } says)
+        {
+            return null;
+        }
+
         var stations = StationsOf(evaluation.Input);
         var deviations = evaluation.Result.Deviations;
         if (deviations.IsDefaultOrEmpty || stations.Count == 0 || deviations.Any(d => !stations.ContainsKey(d.Place)))
@@ -52,12 +61,29 @@ public sealed class DeviationMap
 
         var model = MapModel.Of(evaluation, [.. deviations.Select(d => stations[d.Place])]);
         var drawing = RailMap.Fits(model.Stations) ? RailMap.Draw(ref model) : PlanMap.Draw(ref model);
-        return new DeviationMap(drawing, model.Stations, model.Unit);
+        return new DeviationMap(drawing, model.Stations, model.Unit, says);
     }
 
     /// <summary>The map as inline SVG.</summary>
     /// <param name="id">Begin of its ids, unique on the page.</param>
     public string Svg(string id = "map") => SvgText.Of(Drawing, id);
+
+    private static string? SaysOf(EvaluationRecord evaluation) => evaluation.Input.Characteristic.Evaluator switch
+    {
+        "flatness" or "network-flatness" => $"Deviations from the {Words(evaluation.Input.Reference, "plane")}",
+        "straightness" => $"Deviations of each line from the {Words(evaluation.Input.Reference, "line")}",
+        "range" or "deviation-from-mean" => "Distance of every station from the mean",
+        "least-value" or "coating" => "What every place has above the limit",
+        _ => null,
+    };
+
+    // A zone has no line of its own that deviations could be drawn from; they are drawn from that of least squares.
+    private static string Words(string? reference, string line) => reference switch
+    {
+        "end-point" => $"{line} through its ends",
+        "minimum-zone" when line == "plane" => "plane of the minimum zone",
+        _ => $"{line} of least squares",
+    };
 
     private static Dictionary<string, Station> StationsOf(EvaluationInput input) =>
         input.Sources.Values.Select(s => s.Readings).OfType<Domain.Evaluating.SurveySource>().SelectMany(s => s.Stations)
@@ -80,8 +106,9 @@ internal sealed record MapModel(ImmutableArray<MapStation> Stations, string Unit
         var values = result.Deviations.Select(d => d.Value).ToArray();
         // A least value stands over its own limit: there the zero line is the limit, and only below it is beyond.
         var zone = result.Upper is not null && result.Lower is null;
-        var centre = zone ? (values.Max() + values.Min()) / 2 : 0;
-        double? half = zone ? result.Upper / 2 : null;
+        var about = input.Characteristic.Evaluator == "deviation-from-mean";
+        var centre = zone && !about ? (values.Max() + values.Min()) / 2 : 0;
+        double? half = zone ? (about ? result.Upper : result.Upper / 2) : null;
         var rejected = result.Verdict == Verdict.Rejected;
         var metres = result.Unit == "µm" && values.Max(Math.Abs) >= 1000;
         var weights = result.Contacts.IsDefaultOrEmpty ? [] : result.Contacts.ToDictionary(c => c.Place, c => c.Weight, StringComparer.Ordinal);

@@ -57,7 +57,8 @@ internal sealed record ZoneDecision(
             // A proof stands whatever further passes do to the mean.
             var proved = Conformity.Decide(m, limits, accept, again).Verdict == Verdict.Rejected;
             verdict = proved ? Verdict.Rejected : first;
-            because.Insert(0, $"the deciding places {(ByFurtherPass ? "of the first pass in the further ones" : "measured again")} give {Show(m, unit)}, {(proved ? Outside : "not " + Outside)} {Show(Past(again), unit)}: {(proved ? "rejected" : "no proof")}");
+            // Further passes are taken in any case: where they decide nothing, they are not what the result rests on.
+            because.Insert(ByFurtherPass && !proved ? 1 : 0, $"the deciding places {(ByFurtherPass ? "of the first pass in the further ones" : "measured again")} give {Show(m, unit)}, {(proved ? Outside : "not " + Outside)} {Show(Past(again), unit)}: {(proved ? "rejected" : "no proof")}");
         }
 
         var against = View.Faults.ToList();

@@ -89,7 +89,7 @@ public static class Words
     public static string Url(MachineRecord machine, AgreedCharacteristic agreed, NextAction next)
     {
         var (root, characteristic) = (SheetSets.UrlOf(machine.Serial), agreed.Characteristic);
-        var survey = machine.SurveysOf(characteristic)[0];
+        var survey = machine.SurveysOf(characteristic)[^1];
         var step = $"{root}/step/{machine.Revision.Survey(survey).Step}?survey={survey}";
         return next.Kind switch
         {

@@ -37,6 +37,9 @@ public sealed class ResultsModel(MachineReader machines) : SheetPage
 
     public bool MayRaise => May(ActKind.RaiseNonconformance) && NonconformanceRules.FromResult(Machine, Of.Agreed).Result is not null;
 
+    /// <summary>What tests the value is a further pass, not a run over frozen places.</summary>
+    public bool ByFurtherPass => Result is { Again: { IsDefaultOrEmpty: false } again } && Machine.Measurements.SelectMany(m => m.Runs).Any(x => x.Id == again[0].Run && x.Kind == Domain.Measuring.RunKind.Pass);
+
     public async Task OnGet(string serial, string line)
     {
         await Open();

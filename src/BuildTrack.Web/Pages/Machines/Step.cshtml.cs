@@ -84,7 +84,7 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
             throw new NotFoundException($"Nothing is measured at step {number}, {Step.Name}.");
         }
 
-        Standings = [.. Machine.Agreed().Where(a => Machine.SurveysOf(a.Characteristic).Any(s => Surveys.Any(x => x.Id == s))).Select(Machine.StandingOf)];
+        Standings = [.. Machine.Agreed().Where(a => a.Characteristic.Place.Step == number || a.Characteristic.From.Values.Any(f => Surveys.Any(x => x.Id == f.Survey))).Select(Machine.StandingOf)];
         Chosen = Surveys.FirstOrDefault(s => s.Id == Begin.Survey) ?? Surveys.FirstOrDefault(s => Standings.Any(c => !c.Accepted && Machine.SurveysOf(c.Agreed.Characteristic).Contains(s.Id))) ?? Surveys[0];
         Feature = Chosen.ForEach.IsEmpty ? null
             : Chosen.ForEach.Contains(Begin.Feature ?? "") ? Begin.Feature
