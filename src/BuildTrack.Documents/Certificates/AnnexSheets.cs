@@ -30,15 +30,16 @@ internal static class AnnexSheets
     {
         var answer = result.Evaluation.Result;
         var deviations = answer.Deviations.ToDictionary(d => d.Place, d => d.Value, StringComparer.Ordinal);
-        var unit = answer.Unit;
+        var typed = source.Runs.SelectMany(r => r.Readings).FirstOrDefault(r => r.Column == source.Column)?.Value.Unit;
+        var unit = typed is null ? answer.Unit : Units.Calculated(typed);
         foreach (var runs in source.Runs.Chunk(RunsInOneTable))
         {
-            flow.TableCaption(Invariant($"Survey {source.Survey}, measurement {source.No}, {source.Quantity}: as typed, then in {unit}; deviation of {result.Line} from the mean of the counted passes"), 60);
+            flow.TableCaption(Invariant($"Survey {source.Survey}, measurement {source.No}, {source.Quantity}: as typed, then in {unit}{(deviations.Count == 0 ? "" : $"; deviation in {answer.Unit} as {result.Line} takes it, over the counted passes")}"), 60);
             TableColumn[] columns =
             [
                 new TableColumn("Station", Fixed: true), new TableColumn("x, mm", Number: true), new TableColumn("y, mm", Number: true),
                 .. runs.SelectMany(r => new[] { new TableColumn(Invariant($"run {r.No} typed"), Number: true), new TableColumn(Invariant($"run {r.No} {unit}"), Number: true) }),
-                new TableColumn($"deviation, {unit}", Number: true),
+                new TableColumn($"deviation, {answer.Unit}", Number: true),
             ];
             var table = new SheetTable(columns, 7);
             var standing = runs.Select(r => r.Standing.Where(v => v.Column == source.Column).GroupBy(v => v.Place.Key).ToDictionary(g => g.Key, g => g.Last(), StringComparer.Ordinal)).ToArray();
@@ -50,8 +51,8 @@ internal static class AnnexSheets
                 table.Row(
                 [
                     place, station is null ? "" : Plain(station.XMm), station is null ? "" : Plain(station.YMm),
-                    .. standing.SelectMany(s => s.TryGetValue(place, out var reading) ? Value(reading, unit) : ["–", "–"]),
-                    new Cell(deviations.TryGetValue(place, out var deviation) ? Shown.Signed(deviation, unit == "µm" ? 1 : 3) : "–", Bold: true),
+                    .. standing.SelectMany((s, n) => s.TryGetValue(place, out var reading) ? Value(runs[n], reading, unit) : ["–", "–"]),
+                    new Cell(deviations.TryGetValue(place, out var deviation) ? Shown.Signed(deviation, answer.Unit == "µm" ? 1 : 3) : "–", Bold: true),
                 ]);
             }
 
@@ -59,10 +60,10 @@ internal static class AnnexSheets
         }
     }
 
-    private static Cell[] Value(Reading reading, string unit) =>
+    private static Cell[] Value(Run run, Reading reading, string unit) =>
     [
         reading.Value.Unit is { } typed ? $"{reading.Value.Typed} {typed}" : reading.Value.Typed,
-        reading.Value.Calculated is { } value ? Shown.Number(value, unit) : "–",
+        run.Calculated(reading.Column, reading.Place.Key) is { } value ? Shown.Number(value, unit) : "–",
     ];
 
     private static void Corrections(SheetFlow flow, Words words, SurveySource source)

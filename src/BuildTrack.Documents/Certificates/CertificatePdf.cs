@@ -18,7 +18,7 @@ namespace BuildTrack.Documents.Certificates;
 public sealed class CertificatePdf(PlantKey key) : ICertificateRenderer
 {
     /// <summary>Version of the layout; it stands in the file's keywords. Raise it when a sheet's text or drawing changes.</summary>
-    public const string RendererVersion = "1";
+    public const string RendererVersion = "2";
 
     // The library keeps fonts in static tables; one document at a time costs little and cannot surprise.
     private static readonly Lock OneAtATime = new();
@@ -71,7 +71,8 @@ public sealed class CertificatePdf(PlantKey key) : ICertificateRenderer
     {
         var (flow, words) = (new SheetFlow(), new Words(record));
         FirstSheet.Set(flow, words);
-        foreach (var result in record.Results)
+        ListSheets.Set(flow, words);
+        foreach (var result in record.Results.Where(r => !ListSheets.IsList(r)))
         {
             ResultSheets.Set(flow, words, result);
         }

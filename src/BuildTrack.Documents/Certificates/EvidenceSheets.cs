@@ -13,10 +13,10 @@ internal static class EvidenceSheets
     public static void Set(SheetFlow flow, Words words)
     {
         flow.NewPage("Measurements");
-        foreach (var source in words.Measurements())
+        foreach (var source in words.Measurements().Where(m => m.Question is null))
         {
             flow.Heading(Invariant($"Measurement {source.No} of survey {source.Survey}"), 2, keepWithNext: 110);
-            flow.Text(Invariant($"{source.Stations.Length} stations, {source.PassesPlanned} {(source.PassesPlanned == 1 ? "pass" : "passes")} planned before the first.")
+            flow.Text(Invariant($"{(source.Stations.Length == 0 ? "The whole" : $"{source.Stations.Length} stations")}{(source.Feature is { } feature ? $" of {feature}" : "")}, {source.PassesPlanned} {(source.PassesPlanned == 1 ? "pass" : "passes")} planned before the first.")
                 + (source.BaseLengthMm is { } length ? Invariant($" Base length {length} mm.") : ""), after: 6);
             Runs(flow, words, source);
             Conditions(flow, words, source);

@@ -114,7 +114,7 @@ internal sealed class Words(CertificateRecord record)
         var gradient = runs.Max(r => r.Conditions?.Gradient);
         return Invariant($"Survey {source.Survey}, measurement {source.No}: measured by {Names(runs.Select(r => r.Person).Distinct())}")
             + (helpers.Length == 0 ? "" : $", helped by {Names(helpers)}")
-            + (runs.Length == 0 ? "." : $", {Time(runs.Min(r => r.Begun))} to {Time(runs.Max(r => r.Finished))}, with {string.Join(", ", tools)}.")
+            + (runs.Length == 0 ? "." : $", {Time(runs.Min(r => r.Begun))} to {Time(runs.Max(r => r.Finished))}{(tools.Any() ? $", with {string.Join(", ", tools)}" : "")}.")
             + (gradient is { } k ? Invariant($" Bed top to bottom at most {k} K.") : "");
     });
 
@@ -128,7 +128,7 @@ internal sealed class Words(CertificateRecord record)
     /// <summary>Each column of readings, once, with the results that use it.</summary>
     public IEnumerable<(SurveySource Source, CertifiedResult Result)> Columns() =>
         Record.Results.SelectMany(r => r.Evaluation.Input.Sources.Values.Select(s => s.Readings).OfType<SurveySource>().Select(s => (s, r)))
-            .DistinctBy(p => (p.s.Measurement, p.s.Column));
+            .Where(p => p.s.Question is null).DistinctBy(p => (p.s.Measurement, p.s.Column));
 
     private IEnumerable<SurveySource> Sources() =>
         Record.Results.SelectMany(r => r.Evaluation.Input.Sources.Values).Select(s => s.Readings).OfType<SurveySource>();

@@ -13,13 +13,14 @@ public static class Shown
     public static string Number(double value, string unit) => Minus(unit switch
     {
         "µm" => Fixed(value, 1),
-        "mm" => Fixed(value / 1000, 3),
+        "mm" or "mm/m" => Fixed(value / 1000, 3),
+        "arcsec" or "kW" => Fixed(value / Measuring.Units.Factor(unit), 2),
         // What a fit leaves of a slope that is none is rounding, not a figure.
         _ when Math.Abs(value) < 1e-9 => "0",
         _ => value.ToString("G4", CultureInfo.InvariantCulture),
     });
 
-    /// <summary>A length in µm, shown in the unit that the limit is stated in: mm to 0.001, µm to 0.1.</summary>
+    /// <summary>A calculated number, shown in the unit that the limit is stated in: mm and mm/m to 0.001, µm to 0.1.</summary>
     public static string InUnitOf(double calculated, Requirement requirement)
     {
         var unit = UnitOf(requirement);

@@ -18,6 +18,10 @@ public sealed class ShownTests
     [InlineData(17400, "mm", "17.400 mm")]
     [InlineData(-0.4, "mm", "0.000 mm")]
     [InlineData(12.3456, "µm/m", "12.35 µm/m")]
+    [InlineData(12.3456, "mm/m", "0.012 mm/m")]
+    [InlineData(40, "mm/m", "0.040 mm/m")]
+    [InlineData(4.84813681, "arcsec", "1.00 arcsec")]
+    [InlineData(5950, "kW", "5.95 kW")]
     [InlineData(-12.3456, "µm/m", "−12.35 µm/m")]
     public void A_number_is_shown_to_its_resolution_with_a_true_minus(double value, string unit, string expected) => Assert.Equal(expected, Shown.Text(value, unit));
 
