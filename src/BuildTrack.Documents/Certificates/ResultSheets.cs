@@ -11,10 +11,23 @@ namespace BuildTrack.Documents.Certificates;
 /// <summary>One part for each result: the framed word on its scale, the map, the figures, the places that decide, the reasons.</summary>
 internal static class ResultSheets
 {
+    /// <summary>Room that a result without a map takes, in points.</summary>
+    private const double Least = 250;
+
     public static void Set(SheetFlow flow, Words words, CertifiedResult result)
     {
         var (evaluation, answer) = (result.Evaluation, result.Evaluation.Result);
-        flow.NewPage($"Result {result.Line}");
+        // A result with a map has a sheet of its own; others stand below one another.
+        var drawn = DeviationMap.Of(evaluation);
+        if (drawn is not null || flow.Y + Least > SheetFlow.Bottom || words.Record.Results.First(r => !ListSheets.IsList(r)) == result)
+        {
+            flow.NewPage($"Result {result.Line}");
+        }
+        else
+        {
+            flow.Space(22);
+        }
+
         flow.Heading($"{result.Line}  {result.Title}", 2);
         var requirement = evaluation.Input.Requirement;
         flow.Text(
@@ -32,7 +45,7 @@ internal static class ResultSheets
         }
 
         flow.Space(6);
-        if (DeviationMap.Of(evaluation) is { } map)
+        if (drawn is { } map)
         {
             flow.FigureCaption($"{map.Says}, {map.Rows.Length} stations, in {map.Unit}", 60 + (map.Drawing.Height * SheetFlow.Width / map.Drawing.Width));
             flow.Figure(map.Drawing);
@@ -99,7 +112,7 @@ internal static class ResultSheets
 
     private static void Contacts(SheetFlow flow, EvaluationResult answer)
     {
-        if (answer.Contacts.Length == 0)
+        if (answer.Contacts.IsEmpty || answer.Contacts is [{ Place: "whole" }])
         {
             return;
         }

@@ -12,7 +12,7 @@ public static class VerdictScale
     public static Drawing? Of(EvaluationRecord evaluation)
     {
         var result = evaluation.Result;
-        if (result.AcceptBand is not { } accept || result.RejectBandAlone is not { } alone || (result.Upper ?? result.Lower) is not { } limit)
+        if (result.AcceptBand is not { } accept || result.RejectBandAlone is not { } alone || (result.Upper ?? result.Lower) is not { } limit || (result.Upper is not null && result.Lower is not null))
         {
             return null;
         }

@@ -6,8 +6,8 @@ namespace BuildTrack.Domain.Evaluating;
 /// <summary>How a calculated number is shown: one place for pages, certificates, messages and the check of a certificate's text.</summary>
 public static class Shown
 {
-    /// <summary>A number in its calculated unit: 0.1 µm for lengths, four significant digits elsewhere; "31.0 µm".</summary>
-    public static string Text(double value, string unit) => WithUnit(Number(value, unit), unit);
+    /// <summary>A number in its calculated unit: 0.1 µm for lengths, from a millimetre on in mm, four significant digits elsewhere; "31.0 µm", "17.400 mm".</summary>
+    public static string Text(double value, string unit) => unit == "µm" && Math.Abs(value) >= 1000 ? Text(value, "mm") : WithUnit(Number(value, unit), unit);
 
     /// <summary>The number alone, with a true minus.</summary>
     public static string Number(double value, string unit) => Minus(unit switch

@@ -39,7 +39,7 @@ internal static class WorstValue
             worst.Mean, worst.Limit, input.Requirement.Rule, view, accept, alone, fromAgain, again, worst.Upward, NotProved: null, noAgain, ByFurtherPass: true);
         ImmutableArray<WeightedPlace> places = [new WeightedPlace(worst.Place, 1)];
         var result = decision.Result(
-            unit, candidates.Length == 1 ? worst.What : $"{worst.What} at {worst.Place}", figures, places, null,
+            unit, worst.Place == "whole" ? worst.What : $"{worst.What} at {worst.Place}", figures, places, null,
             [.. candidates.DistinctBy(c => c.Place).Select(c => new Deviation(c.Place, c.Mean))], [new WeightedPlace(first?.Place ?? worst.Place, 1)], survey, input.Characteristic.Hold, everyPlace: false);
 
         // Both limits of the requirement are shown, whichever decides.
