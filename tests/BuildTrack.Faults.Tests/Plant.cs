@@ -63,8 +63,7 @@ internal sealed class Plant : IAsyncDisposable
         await plant.Register("UTG-01", "thickness", new RegisterFigure("absolute", null, new Amount(0.05m, "mm"), null, 2, null, null));
         var checklists = plant.Get<ChecklistActs>();
         // These tests measure at once; what steps wait for is not their matter.
-        var files = ChecklistLoader.ReadFolder(Path.Combine(Server.Tree, "checklists")).ToDictionary(f => f.Key, f => System.Text.RegularExpressions.Regex.Replace(f.Value, @", after: \[[0-9, ]+\]|\n    after: \[[0-9, ]+\]", ""));
-        var loaded = await checklists.Load(Administrator, files, null, ct);
+        var loaded = await checklists.Load(Administrator, Bare(ChecklistLoader.ReadFolder(Path.Combine(Server.Tree, "checklists"))), null, ct);
         await checklists.Approve(Administrator, loaded.Subject, null, ct);
         return plant;
     }
@@ -92,6 +91,23 @@ internal sealed class Plant : IAsyncDisposable
     {
         Microsoft.Data.Sqlite.SqliteConnection.ClearAllPools();
         return services.DisposeAsync();
+    }
+
+    /// <summary>The shipped checklists without prerequisites, with heights and pad thickness alone at H1: what is tried here is what becomes of acts, not the plan.</summary>
+    private static SortedDictionary<string, string> Bare(IReadOnlyDictionary<string, string> shipped)
+    {
+        string[] left = ["characteristics/frame.yaml", "characteristics/coating.yaml", "characteristics/rails.yaml", "characteristics/motion.yaml"];
+        static string Lines(string text, Func<string, bool> keep) => string.Join('\n', text.Split('\n').Where(keep));
+        var files = new SortedDictionary<string, string>(StringComparer.Ordinal);
+        foreach (var (path, text) in shipped.Where(f => !left.Contains(f.Key)))
+        {
+            files[path] = path == "route.yaml" ? System.Text.RegularExpressions.Regex.Replace(text, @", after: \[[0-9, ]+\]|\n    after: \[[0-9, ]+\]", "")
+                : path == "characteristics/bed.yaml" ? Lines(text, l => !l.Contains("line: ", StringComparison.Ordinal) || l.Contains("100-01", StringComparison.Ordinal) || l.Contains("100-09", StringComparison.Ordinal))
+                : path.StartsWith("limits/", StringComparison.Ordinal) ? Lines(text, l => !l.StartsWith("  ", StringComparison.Ordinal) || l.Contains("bed-flatness", StringComparison.Ordinal) || l.Contains("least-pad", StringComparison.Ordinal) || l.Contains("answered-no", StringComparison.Ordinal))
+                : text;
+        }
+
+        return files;
     }
 
     private Task<ActReceipt> Register(string id, string quantity, RegisterFigure figure) => Get<InstrumentActs>().Register(Administrator, new RegisterInstrumentRequest(new RegisterEntry(
