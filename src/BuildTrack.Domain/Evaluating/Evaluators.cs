@@ -64,7 +64,7 @@ public static class Evaluators
     /// <summary>Version of the calculations; it stands in every evaluation.</summary>
     public const string Engine = "1";
 
-    private static readonly ImmutableArray<IEvaluator> All = 
+    private static readonly ImmutableArray<IEvaluator> All =
     [
         new FlatnessEvaluator(), new LeastValueEvaluator(), new AnswersEvaluator(), new StraightnessEvaluator(), new LocalStraightnessEvaluator(), new RangeEvaluator(),
         new DeviationFromMeanEvaluator(), new EndTwistEvaluator(), new LocalTwistEvaluator(), new LevelEvaluator(), new PlainValueEvaluator(), new DifferenceEvaluator(),
