@@ -1,25 +1,27 @@
 using System.Globalization;
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Measuring;
 
 namespace BuildTrack.Domain.Evaluating;
 
 /// <summary>How a calculated number is shown: one place for pages, certificates, messages and the check of a certificate's text.</summary>
 public static class Shown
 {
-    /// <summary>A number in its calculated unit: 0.1 µm for lengths, four significant digits elsewhere; "31.0 µm".</summary>
+    /// <summary>A calculated number in a unit of its quantity: 0.1 µm or 0.001 mm for lengths, 0.001 mm/m for slopes, four significant digits elsewhere; "31.0 µm".</summary>
     public static string Text(double value, string unit) => WithUnit(Number(value, unit), unit);
 
     /// <summary>The number alone, with a true minus.</summary>
     public static string Number(double value, string unit) => Minus(unit switch
     {
         "µm" => Fixed(value, 1),
-        "mm" => Fixed(value / 1000, 3),
+        "mm" or "mm/m" => Fixed(value / 1000, 3),
+        "m" => Fixed(value / 1_000_000, 6),
         // What a fit leaves of a slope that is none is rounding, not a figure.
         _ when Math.Abs(value) < 1e-9 => "0",
-        _ => value.ToString("G4", CultureInfo.InvariantCulture),
+        _ => (value / Units.Factor(unit)).ToString("G4", CultureInfo.InvariantCulture),
     });
 
-    /// <summary>A length in µm, shown in the unit that the limit is stated in: mm to 0.001, µm to 0.1.</summary>
+    /// <summary>A calculated number, shown in the unit that the limit is stated in: mm to 0.001, µm to 0.1, mm/m to 0.001.</summary>
     public static string InUnitOf(double calculated, Requirement requirement)
     {
         var unit = UnitOf(requirement);

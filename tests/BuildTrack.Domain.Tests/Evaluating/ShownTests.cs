@@ -30,10 +30,16 @@ public sealed class ShownTests
     [InlineData(0.5, 0, "+1")]
     public void A_deviation_has_its_sign_unless_it_is_nothing(double value, int decimals, string expected) => Assert.Equal(expected, Shown.Signed(value, decimals));
 
+    /// <summary>31.2 in the calculated unit: µm, µm/m or W. One second of arc is 4.848137 µm/m.</summary>
     [Theory]
     [InlineData("0.030", "mm", "0.031 mm")]
     [InlineData("30", "µm", "31.2 µm")]
-    public void A_length_is_shown_in_the_unit_of_its_limit(string limit, string unit, string expected)
+    [InlineData("0.00003", "m", "0.000031 m")]
+    [InlineData("0.030", "mm/m", "0.031 mm/m")]
+    [InlineData("30", "µm/m", "31.2 µm/m")]
+    [InlineData("6", "arcsec", "6.435 arcsec")]
+    [InlineData("0.03", "kW", "0.0312 kW")]
+    public void A_number_is_shown_in_the_unit_of_its_limit(string limit, string unit, string expected)
     {
         Assert.True(Amount.TryParse($"{limit} {unit}", out var upper));
         Assert.Equal(expected, Shown.InUnitOf(31.2, new Requirement(upper, null, null, null, DecisionRule.Guarded, "o", "A", null)));
