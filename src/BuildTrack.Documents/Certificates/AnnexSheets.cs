@@ -31,13 +31,15 @@ internal static class AnnexSheets
         var answer = result.Evaluation.Result;
         var deviations = answer.Deviations.ToDictionary(d => d.Place, d => d.Value, StringComparer.Ordinal);
         var unit = answer.Unit;
+        // A slope is read in µm/m where its result is a height in µm.
+        var read = source.Runs.SelectMany(r => r.Readings).Where(r => r.Column == source.Column).Select(r => r.Value.Unit).OfType<string>().Select(Units.Calculated).FirstOrDefault() ?? unit;
         foreach (var runs in source.Runs.Chunk(RunsInOneTable))
         {
-            flow.TableCaption(Invariant($"Survey {source.Survey}, measurement {source.No}, {source.Quantity}: as typed, then in {unit}; deviation of {result.Line} from the mean of the counted passes"), 60);
+            flow.TableCaption(Invariant($"Survey {source.Survey}, measurement {source.No}, {source.Quantity}: as typed, then in {read}; deviation of {result.Line} from the mean of the counted passes"), 60);
             TableColumn[] columns =
             [
                 new TableColumn("Station", Fixed: true), new TableColumn("x, mm", Number: true), new TableColumn("y, mm", Number: true),
-                .. runs.SelectMany(r => new[] { new TableColumn(Invariant($"run {r.No} typed"), Number: true), new TableColumn(Invariant($"run {r.No} {unit}"), Number: true) }),
+                .. runs.SelectMany(r => new[] { new TableColumn(Invariant($"run {r.No} typed"), Number: true), new TableColumn(Invariant($"run {r.No} {read}"), Number: true) }),
                 new TableColumn($"deviation, {unit}", Number: true),
             ];
             var table = new SheetTable(columns, 7);
@@ -50,7 +52,7 @@ internal static class AnnexSheets
                 table.Row(
                 [
                     place, station is null ? "" : Plain(station.XMm), station is null ? "" : Plain(station.YMm),
-                    .. standing.SelectMany(s => s.TryGetValue(place, out var reading) ? Value(reading, unit) : ["–", "–"]),
+                    .. standing.Zip(runs).SelectMany(s => s.First.TryGetValue(place, out var reading) ? Value(reading, s.Second.Calculated(source.Column, place), read) : ["–", "–"]),
                     new Cell(deviations.TryGetValue(place, out var deviation) ? Shown.Signed(deviation, unit == "µm" ? 1 : 3) : "–", Bold: true),
                 ]);
             }
@@ -59,10 +61,10 @@ internal static class AnnexSheets
         }
     }
 
-    private static Cell[] Value(Reading reading, string unit) =>
+    private static Cell[] Value(Reading reading, double? calculated, string unit) =>
     [
         reading.Value.Unit is { } typed ? $"{reading.Value.Typed} {typed}" : reading.Value.Typed,
-        reading.Value.Calculated is { } value ? Shown.Number(value, unit) : "–",
+        calculated is { } value ? Shown.Number(value, unit) : "–",
     ];
 
     private static void Corrections(SheetFlow flow, Words words, SurveySource source)
