@@ -14,6 +14,8 @@ public sealed class MeasuredLines : IAsyncLifetime
     public const string Model = "LINES";
     private readonly Server server = new();
 
+    internal Server Server => server;
+
     public string Serial { get; private set; } = "";
 
     /// <summary>Results by line as the API gives them.</summary>
