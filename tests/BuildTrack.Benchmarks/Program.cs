@@ -1,10 +1,11 @@
 using BuildTrack.Benchmarks;
 
-// dotnet run -c Release --project tests/BuildTrack.Benchmarks -- start|pages|certificate|kernels
+// dotnet run -c Release --project tests/BuildTrack.Benchmarks -- start|pages|build|certificate|kernels
 var parts = new Dictionary<string, Func<Task>>
 {
     ["start"] = StartTimes.Run,
     ["pages"] = PageTimes.Run,
+    ["build"] = BuildTimes.Run,
     ["certificate"] = CertificateTimes.Run,
     ["kernels"] = () => Task.Run(KernelRatios.Run),
 };

@@ -23,6 +23,9 @@ public sealed class Server : IAsyncLifetime
     /// <summary>For what happens before an administrator has loaded any.</summary>
     public bool WithoutChecklists { get; init; }
 
+    /// <summary>Where the checklists are read from: the test checklists, unless said otherwise.</summary>
+    public string ChecklistFolder { get; init; } = TestChecklists;
+
     private readonly string folder = Directory.CreateTempSubdirectory("buildtrack-web-").FullName;
     private WebApplicationFactory<Program> factory = null!;
     private readonly Dictionary<string, string> tokens = [];
@@ -33,7 +36,7 @@ public sealed class Server : IAsyncLifetime
 
     public async ValueTask InitializeAsync()
     {
-        factory = new WebApplicationFactory<Program>().WithWebHostBuilder(b => b.UseSetting("Data:Folder", folder).UseSetting("Checklists:Folder", TestChecklists).UseSetting("Logging:LogLevel:Default", "Warning").UseSetting("Logging:LogLevel:Microsoft.AspNetCore", "Warning").UseEnvironment("Production"));
+        factory = new WebApplicationFactory<Program>().WithWebHostBuilder(b => b.UseSetting("Data:Folder", folder).UseSetting("Checklists:Folder", ChecklistFolder).UseSetting("Logging:LogLevel:Default", "Warning").UseSetting("Logging:LogLevel:Microsoft.AspNetCore", "Warning").UseEnvironment("Production"));
         var ct = CancellationToken.None;
         var first = Services.GetRequiredService<FirstStart>();
         await first.CreateAdministrator(first.Code, "odo", "Odo Fenn", Password, ct);
@@ -64,7 +67,7 @@ public sealed class Server : IAsyncLifetime
 
         var checklists = Services.GetRequiredService<ChecklistActs>();
         FurtherEvaluators.ForTests = new HashSet<string> { "level-network", "axis-accuracy", "drift", "answers", "file-kept", "largest-value", "change" };
-        var loaded = await checklists.Load(odo, ChecklistLoader.ReadFolder(TestChecklists), null, ct);
+        var loaded = await checklists.Load(odo, ChecklistLoader.ReadFolder(ChecklistFolder), null, ct);
         await checklists.Approve(odo, loaded.Subject, null, ct);
     }
 

@@ -1,5 +1,6 @@
 using System.Globalization;
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Measuring;
 
 namespace BuildTrack.Domain.Evaluating;
 
@@ -14,10 +15,10 @@ public static class Shown
     {
         "µm" => Fixed(value, 1),
         "mm" or "mm/m" => Fixed(value / 1000, 3),
-        "arcsec" or "kW" => Fixed(value / Measuring.Units.Factor(unit), 2),
+        "m" => Fixed(value / 1_000_000, 6),
         // What a fit leaves of a slope that is none is rounding, not a figure.
         _ when Math.Abs(value) < 1e-9 => "0",
-        _ => value.ToString("G4", CultureInfo.InvariantCulture),
+        _ => (value / Units.Factor(unit)).ToString("G4", CultureInfo.InvariantCulture),
     });
 
     /// <summary>A calculated number, shown in the unit that the limit is stated in: mm and mm/m to 0.001, µm to 0.1.</summary>

@@ -1,5 +1,6 @@
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating;
+using BuildTrack.Domain.Evaluating.Lines;
 using BuildTrack.Domain.Measuring;
 
 namespace BuildTrack.Records.Checklists;
@@ -82,7 +83,7 @@ internal static class LoaderNeeds
         }
 
         var units = evaluator.Unit is { } own ? [own] : characteristic.From.Values
-            .Select(s => draft.Surveys.Find(s.Survey ?? "")?.Value.FindColumn(s.Column ?? "")?.Unit)
+            .Select(s => AcrossRails(draft, evaluator, s) ? "µm/m" : draft.Surveys.Find(s.Survey ?? "")?.Value.FindColumn(s.Column ?? "")?.Unit)
             .OfType<string>().Where(Units.Known.Contains).Select(Units.Calculated).Distinct().ToList();
         foreach (var (side, amount) in new[] { ("upper", limit.Value.Upper), ("lower", limit.Value.Lower) })
         {
@@ -92,6 +93,12 @@ internal static class LoaderNeeds
             }
         }
     }
+
+    // Heights of both rails become the cross-level, a slope, before they are compared.
+    private static bool AcrossRails(LoaderDraft draft, IEvaluator evaluator, SourceRef source) =>
+        evaluator is VariationEvaluator && draft.Surveys.Find(source.Survey ?? "")?.Value is { Places: PlaceKind.At, ForEach.IsEmpty: true } survey
+        && survey.FindColumn(source.Column ?? "")?.Quantity == "height" && draft.Layouts.Find(survey.Layout ?? "")?.Value is { } layout
+        && (layout.PitchMm is null ? layout.Listed.Select(s => s.YMm).Distinct().Count() == 2 : layout.Shape == LayoutShape.RailSeats);
 
     private static void Reference(Characteristic characteristic, YamlFields fields, IEvaluator evaluator)
     {

@@ -20,7 +20,7 @@ public sealed class ShownTests
     [InlineData(12.3456, "µm/m", "12.35 µm/m")]
     [InlineData(12.3456, "mm/m", "0.012 mm/m")]
     [InlineData(40, "mm/m", "0.040 mm/m")]
-    [InlineData(4.84813681, "arcsec", "1.00 arcsec")]
+    [InlineData(4.84813681, "arcsec", "1 arcsec")]
     [InlineData(5950, "kW", "5.95 kW")]
     [InlineData(-12.3456, "µm/m", "−12.35 µm/m")]
     public void A_number_is_shown_to_its_resolution_with_a_true_minus(double value, string unit, string expected) => Assert.Equal(expected, Shown.Text(value, unit));
@@ -34,10 +34,16 @@ public sealed class ShownTests
     [InlineData(0.5, 0, "+1")]
     public void A_deviation_has_its_sign_unless_it_is_nothing(double value, int decimals, string expected) => Assert.Equal(expected, Shown.Signed(value, decimals));
 
+    /// <summary>31.2 in the calculated unit: µm, µm/m or W. One second of arc is 4.848137 µm/m.</summary>
     [Theory]
     [InlineData("0.030", "mm", "0.031 mm")]
     [InlineData("30", "µm", "31.2 µm")]
-    public void A_length_is_shown_in_the_unit_of_its_limit(string limit, string unit, string expected)
+    [InlineData("0.00003", "m", "0.000031 m")]
+    [InlineData("0.030", "mm/m", "0.031 mm/m")]
+    [InlineData("30", "µm/m", "31.2 µm/m")]
+    [InlineData("6", "arcsec", "6.435 arcsec")]
+    [InlineData("0.03", "kW", "0.0312 kW")]
+    public void A_number_is_shown_in_the_unit_of_its_limit(string limit, string unit, string expected)
     {
         Assert.True(Amount.TryParse($"{limit} {unit}", out var upper));
         Assert.Equal(expected, Shown.InUnitOf(31.2, new Requirement(upper, null, null, null, DecisionRule.Guarded, "o", "A", null)));

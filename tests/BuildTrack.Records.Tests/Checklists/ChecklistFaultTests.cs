@@ -9,6 +9,18 @@ public class ChecklistFaultTests
     [Fact]
     public void The_small_set_has_no_fault() => Assert.Empty(ChecklistFiles.Load(ChecklistFiles.Small).Faults);
 
+    /// <summary>Heights of both rails are compared as their cross-level: a limit in mm would be read as a slope.</summary>
+    [Theory]
+    [InlineData("30 µm/m", null)]
+    [InlineData("0.030 mm", "limit in mm for characteristic least, which is calculated in µm/m")]
+    public void The_limit_of_a_range_across_both_rails_is_a_slope(string upper, string? fault)
+    {
+        var files = ChecklistFiles.Small
+            .SetItem("characteristics/c.yaml", ChecklistFiles.Small["characteristics/c.yaml"].Replace("evaluator: least-value, from: {values: pads.t}", "evaluator: range, from: {values: heights.z}", StringComparison.Ordinal))
+            .SetItem("limits/class-a.yaml", ChecklistFiles.Small["limits/class-a.yaml"].Replace("least: {lower: 16.0 mm", $"least: {{upper: {upper}", StringComparison.Ordinal));
+        Assert.Equal(fault is null ? [] : [fault], ChecklistFiles.Load(files).Faults.Select(f => f.Found));
+    }
+
     [Theory]
     // Names
     [InlineData("surveys/s.yaml", "heights, step: 100, title: Heights, layout: seats", "heights, step: 100, title: Heights, layout: seat", "seat, columns", "unknown layout 'seat'", "seats, square")]

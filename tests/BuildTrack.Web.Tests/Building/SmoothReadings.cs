@@ -1,0 +1,94 @@
+using System.Globalization;
+
+namespace BuildTrack.Web.Tests.Building;
+
+/// <summary>One run of a survey, ready to be typed.</summary>
+internal sealed record TypedRun(string Survey, int Step, string? Feature, string? Direction, string[] Instruments, (string Place, string Column, string Typed)[] Readings);
+
+/// <summary>A whole set of readings of a class-B machine with 3 kW, seat 4000 mm: smooth small values well inside the limits, with a little noise from a fixed seed.</summary>
+internal static class SmoothReadings
+{
+    private const int Stations = 17;
+    private static readonly string[] Rails = ["R1", "R2"];
+
+    public static IReadOnlyList<TypedRun> Of(int seed)
+    {
+        var random = new Random(seed);
+        string Typed(double value, int decimals) => value.ToString("F" + decimals.ToString(CultureInfo.InvariantCulture), CultureInfo.InvariantCulture);
+        double Noise(double size) => size * ((2 * random.NextDouble()) - 1);
+        double Wave(int i) => Math.Sin(i * 0.7);
+        var runs = new List<TypedRun>();
+
+        void One(string survey, int step, string instrument, IEnumerable<string> places, string column, Func<int, double> value, double noise, int decimals, string? feature = null, string? direction = null) =>
+            runs.Add(new TypedRun(survey, step, feature, direction, [instrument], [.. places.Select((p, i) => (p, column, Typed(value(i) + Noise(noise), decimals)))]));
+        void Both(string survey, int step, string instrument, IEnumerable<string> places, string column, Func<int, double> value, double noise, int decimals, string? feature = null)
+        {
+            foreach (var direction in new[] { "outward", "back" })
+            {
+                One(survey, step, instrument, places, column, value, noise, decimals, feature, direction);
+            }
+        }
+
+        void Whole(string survey, int step, string[] instruments, string? feature, params (string Column, string Typed)[] values) =>
+            runs.Add(new TypedRun(survey, step, feature, null, instruments, [.. values.Select(v => ("whole", v.Column, v.Typed))]));
+
+        Whole("frame-size", 50, ["TAP-01"], null, ("d1", "4500.4"), ("d2", "4500.1"), ("long", "0.8"), ("wide", "-0.4"));
+        One("frame-pads", 50, "TRK-01", Pads(5), "z", i => 12 + (0.3 * Wave(i)), 0.1, 2);
+        One("unclamping", 90, "IND-11", Pads(5), "lift", i => 0.007 + (0.002 * Wave(i)), 0.001, 3);
+        One("milled-depth", 90, "IND-11", Pads(5), "depth", i => 0.6 + (0.05 * Wave(i)), 0.02, 2);
+        One("pad-thickness", 100, "UTG-01", Pads(Stations), "t", i => 18 + (0.2 * Wave(i)), 0.05, 2);
+        foreach (var (name, step) in new[] { ("bed", 100), ("coated", 120) })
+        {
+            One($"{name}-heights", step, "TRK-01", Pads(Stations), "z", i => 0.002 * Wave(i), 0.0005, 4);
+            AlongAndAcross(name, step);
+        }
+
+        One("film", 110, "CTG-01", Names("P", 5, "0"), "t1", i => 88 + Wave(i), 2, 0);
+        runs[^1] = runs[^1] with { Readings = [.. runs[^1].Readings, .. new[] { "t2", "t3" }.SelectMany(c => Names("P", 5, "0").Select(p => (p, c, Typed(90 + Noise(3), 0))))] };
+        Whole("oven", 110, ["THM-01"], null, ("metal", "190.5"), ("held", "14"));
+        AlongAndAcross("rail", 160);
+        Both("gauge", 160, "IND-11", Names("B-", Stations), "gauge", i => 0.003 * Wave(i), 0.0005, 3);
+        for (var pass = 0; pass < 3; pass++)
+        {
+            One("joint-steps", 160, "IND-12", ["R1-J1", "R1-J2", "R2-J1", "R2-J2"], "step", _ => 0.8, 0.3, 1);
+        }
+
+        Whole("diagonals", 175, ["DST-01"], null, ("d1", "3354.1120"), ("d2", "3354.0916"), ("x1", "2999.9998"), ("y1", "1500.0002"), ("x2", "3000.0004"), ("y2", "1500.0001"));
+        for (var pass = 0; pass < 5; pass++)
+        {
+            Axis("x-window", 11);
+        }
+
+        Axis("x-travel", 13);
+        Whole("power", 220, ["PWR-02"], null, ("power", "3040"));
+        foreach (var (sample, thickness, u, rz) in new[] { ("CS-03", "3.00", "0.06", "20"), ("CS-10", "10.00", "0.12", "29"), ("SS-06", "6.00", "0.09", "24"), ("AL-03", "3.00", "0.05", "22") })
+        {
+            Whole("sample-cuts", 230, ["MIC-01", "RGH-01"], sample, ("thickness", thickness), ("u", u), ("rz", rz), ("side-x", "0.03"), ("side-y", "-0.02"), ("burr-free", "yes"));
+        }
+
+        return runs;
+
+        void AlongAndAcross(string name, int step)
+        {
+            foreach (var rail in Rails)
+            {
+                Both($"{name}-along", step, "LVL-02", Steps(rail), "slope", i => 3 * Wave(i), 0.4, 1, rail);
+            }
+
+            Both($"{name}-across", step, "LVL-02", Names("B-", Stations), "slope", i => 2 * Wave(i), 0.4, 1);
+            Both($"{name}-side", step, "AC-01", Steps("R1"), "slope", i => 0.6 * Wave(i), 0.1, 2, "R1");
+        }
+
+        void Axis(string survey, int targets)
+        {
+            One(survey, 210, "IFM-01", Names("X-", targets), "forward", i => 2 * Wave(i), 0.3, 1);
+            runs[^1] = runs[^1] with { Readings = [.. runs[^1].Readings, .. Names("X-", targets).Select((p, i) => (p, "backward", Typed(1.5 + (2 * Wave(i)) + Noise(0.3), 1)))] };
+        }
+    }
+
+    private static IEnumerable<string> Names(string name, int count, string format = "00") => Enumerable.Range(1, count).Select(i => name + i.ToString(format, CultureInfo.InvariantCulture));
+
+    private static IEnumerable<string> Pads(int each) => Rails.SelectMany(r => Names(r + "-", each));
+
+    private static IEnumerable<string> Steps(string rail) => Names(rail + "-", Stations).Zip(Names(rail + "-", Stations).Skip(1), (from, to) => $"{from}→{to}");
+}
