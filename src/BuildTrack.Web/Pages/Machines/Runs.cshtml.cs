@@ -72,7 +72,7 @@ public sealed class RunsModel(SurveyActs acts, MachineReader machines) : SheetPa
 
     public Task<IActionResult> OnPostFinish(string serial, long id) => Act(
         () => acts.Finish(Me, new FinishRequest(serial, id), Key, Cancel),
-        done => (done.Results.Length > 0 ? $"{SheetSets.UrlOf(serial)}/results/{done.Results[0].Line}" : Here(serial, id), "The run is finished and its result calculated."),
+        done => (done.Results.Length > 0 && !done.Spot ? $"{SheetSets.UrlOf(serial)}/results/{done.Results[0].Line}" : Here(serial, id), done.Spot ? "The spot check is finished; it is compared with the passes." : "The run is finished and its result calculated."),
         () => Show(serial, id, null));
 
     private async Task<byte[]> Bytes(IFormFile? file)
