@@ -85,7 +85,12 @@ internal static class RunRules
         }
 
         var current = machine.Current(survey.Id, request.Feature);
-        if (current?.Open is { } open)
+        if (request.HandOver is { } earlier && (current?.Open is not { } from || from.Id != earlier || from.Person == who.Person || from.Kind == RunKind.SpotCheck || request.Kind == RunKind.SpotCheck))
+        {
+            return new BrokenRule("R-RUN-04", $"Run {earlier} cannot be handed over: only an open run of another person is, and no spot check; survey {survey.Id} has {(current?.Open is { } now ? $"run {now.No} by {now.Person} open" : "no open run")}.");
+        }
+
+        if (current?.Open is { } open && request.HandOver is null)
         {
             return new BrokenRule("R-RUN-02", $"Run {open.No} of survey {survey.Id} by {open.Person} is still open; finish or discard it first.");
         }

@@ -41,6 +41,13 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
                 });
             }
 
+            // A change of person starts a new run: the earlier one keeps its readings and its person, and counts in nothing.
+            if (request.HandOver is { } earlier)
+            {
+                var row = await act.Db.Runs.SingleAsync(r => r.Id == earlier, ct);
+                (row.DiscardedUs, row.DiscardedBy, row.DiscardedBecause) = (act.Now.Microseconds, who.Person, $"handed over to {who.Name}, who began the next run");
+            }
+
             ImmutableArray<WeightedPlace> weights = request.Kind switch
             {
                 RunKind.ContactsAgain => machine.EvaluationOf(request.Proves!)!.Record.Result.Next.Places,

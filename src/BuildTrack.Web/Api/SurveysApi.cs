@@ -28,7 +28,7 @@ internal static class SurveysApi
     public sealed record BeginBody(
         string Survey, string? Feature, RunKind Kind, string? Proves, Direction? Direction, LevelArrow? Arrow, ImmutableArray<string>? Instruments,
         ImmutableArray<UseCheck>? Checks, Conditions? Conditions, ImmutableArray<string>? Helpers,
-        ImmutableArray<string>? Places = null);
+        ImmutableArray<string>? Places = null, long? HandOver = null);
 
     public sealed record ReadingsBody(ImmutableArray<TypedReading> Readings);
 
@@ -39,7 +39,7 @@ internal static class SurveysApi
     private static async Task<IResult> Begin(string serial, BeginBody body, SurveyActs acts, HttpContext context, CancellationToken ct)
     {
         var begun = await acts.BeginRun(context.Caller(), new BeginRunRequest(
-            serial, body.Survey, body.Feature, body.Kind, body.Proves, body.Direction, body.Arrow, body.Instruments ?? [], body.Checks ?? [], body.Conditions, body.Helpers ?? [], body.Places),
+            serial, body.Survey, body.Feature, body.Kind, body.Proves, body.Direction, body.Arrow, body.Instruments ?? [], body.Checks ?? [], body.Conditions, body.Helpers ?? [], body.Places, body.HandOver),
             context.Key(), ct);
         return TypedResults.Created($"/api/v1/machines/{serial}", begun);
     }

@@ -68,9 +68,9 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
     public bool MaySpotCheck(Survey survey, string? feature) => !SpotCheckRules.ColumnsOf(survey).IsEmpty && Machine.ReleasedOver(survey.Id) is null
         && SpotCheckRules.WhyNotBegin(Machine, survey, feature, Me.Person, Me.Roles) is null;
 
-    public Task<IActionResult> OnGet(string serial, int number, string? survey, string? feature, string? again, bool spot)
+    public Task<IActionResult> OnGet(string serial, int number, string? survey, string? feature, string? again, bool spot, long? handOver)
     {
-        (Begin.Survey, Begin.Feature, Begin.Proves, Begin.Spot) = (survey, feature, again, spot);
+        (Begin.Survey, Begin.Feature, Begin.Proves, Begin.Spot, Begin.HandOver) = (survey, feature, again, spot, handOver);
         return Show(serial, number);
     }
 
@@ -116,6 +116,9 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
 
         public List<string> Places { get; set; } = [];
 
+        /// <summary>The open run of the person before.</summary>
+        public long? HandOver { get; set; }
+
         public Direction? Direction { get; set; }
 
         public LevelArrow? Arrow { get; set; }
@@ -151,7 +154,7 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
             var again = !string.IsNullOrEmpty(Proves);
             return new BeginRunRequest(
                 serial, Survey ?? "", string.IsNullOrEmpty(Feature) ? null : Feature, Spot ? RunKind.SpotCheck : again ? RunKind.ContactsAgain : RunKind.Pass, again ? Proves : null, Direction, Arrow,
-                [.. instruments.Select(i => i.Id!)], [.. instruments.Select(i => new UseCheck(i.Id!, i.Check.Trim(), true))], conditions, [.. Helpers], [.. Places]);
+                [.. instruments.Select(i => i.Id!)], [.. instruments.Select(i => new UseCheck(i.Id!, i.Check.Trim(), true))], conditions, [.. Helpers], [.. Places], HandOver);
         }
 
         private static List<decimal> Typed(IReadOnlyList<string?> texts, string where, List<InputFault> faults)
