@@ -106,9 +106,9 @@ public sealed record MachineRecord(
         };
     }
 
-    // By the order of recording where there are ids; finishing and setting aside have only their moment.
+    // By the order of recording where there are ids; finishing and setting aside have only their moment. An inspector's own look mends nothing.
     private bool WorkSince(ImmutableArray<string> surveys, HoldDecision returned) =>
-        surveys.SelectMany(Currents).OfType<Measurement>().SelectMany(m => m.Runs)
+        surveys.SelectMany(Currents).OfType<Measurement>().SelectMany(m => m.Runs).Where(r => r.Kind != RunKind.SpotCheck)
             .Any(r => r.Id > returned.Id || r.Readings.Any(x => x.Id > returned.Id) || r.Finished > returned.At || r.Discarded?.At > returned.At);
 
     // What was returned as rejected may be released once it is conceded, with nothing measured anew.

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using System.Text.Json.Serialization;
 using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Instruments;
 
 namespace BuildTrack.Domain.Measuring;
@@ -57,7 +58,7 @@ public sealed record Conditions(decimal? Air, ImmutableArray<decimal> Top, Immut
 /// <summary>One pass: one direction, one person with named helpers, one set of instruments.</summary>
 /// <param name="Day">Day the run began, yyyy-MM-dd in plant time: instruments must be valid on it.</param>
 /// <param name="Instruments">The register's entries as they stood when the run began.</param>
-/// <param name="Weights">Frozen places and weights of a run that measures contacts again.</param>
+/// <param name="Weights">Frozen places of a run that does not go over all of them: with their weights where contacts are measured again, with weight 0 in a spot check.</param>
 /// <param name="Proves">Line of the characteristic whose places are measured again.</param>
 /// <param name="FileHash">The survey file as received, when the run came from one.</param>
 public sealed record Run(
@@ -84,6 +85,13 @@ public sealed record Run(
         Standing.LastOrDefault(r => r.Column == column && r.Place.Key == place)?.Value is not { } value ? null
         : value.Unit != "div" ? value.Calculated
         : value.Calculated * (double?)Instruments.Select(i => i.Division).FirstOrDefault(d => d is not null)?.Calculated;
+
+    /// <summary>The same as with the level's arrow to +X: a level that was turned reads a rise as a fall.</summary>
+    public double? AlongX(Column column, string place)
+    {
+        ArgumentNullException.ThrowIfNull(column);
+        return Calculated(column.Id, place) is { } value ? column.Quantity == "slope" && Arrow == LevelArrow.MinusX ? -value : value : null;
+    }
 
     /// <summary>Everybody who had a hand in this run: recorded, uploaded, corrected, discarded or helped.</summary>
     [JsonIgnore]

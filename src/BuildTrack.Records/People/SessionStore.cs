@@ -22,7 +22,9 @@ public sealed class SessionStore(Store store, PasswordCheck passwords, TimeProvi
     /// <summary>A token of a script or a gauge.</summary>
     internal static readonly TimeSpan TokenLife = TimeSpan.FromDays(90);
 
-    public async Task<SignInResult> SignIn(string person, string password, CancellationToken ct)
+    /// <summary>Opens a session; a wrong password changes nothing.</summary>
+    /// <param name="instead">The secret of the session that ends with it: the next person at a shared tablet.</param>
+    public async Task<SignInResult> SignIn(string person, string password, CancellationToken ct, string? instead = null)
     {
         var (row, because) = await passwords.Check(person, password, ct);
         if (row is null)
@@ -30,9 +32,15 @@ public sealed class SessionStore(Store store, PasswordCheck passwords, TimeProvi
             return new SignInResult(null, null, because);
         }
 
-        var secret = NewSecret();
+        var (secret, now) = (NewSecret(), Instant.Now(clock));
         await using var db = store.Open();
-        db.Sessions.Add(NewRow(secret, person, bearer: false, Instant.Now(clock)));
+        db.Sessions.Add(NewRow(secret, person, bearer: false, now));
+        var before = instead is null ? null : CanonicalJson.Hash(instead);
+        if (before is not null && await db.Sessions.SingleOrDefaultAsync(s => s.SecretHash == before && s.EndedUs == null, ct) is { } earlier)
+        {
+            earlier.EndedUs = now.Microseconds;
+        }
+
         await db.SaveChangesAsync(ct);
         return new SignInResult(secret, ToCaller(row), null);
     }

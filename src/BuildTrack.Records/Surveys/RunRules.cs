@@ -9,6 +9,7 @@ using BuildTrack.Metrology.Straightness;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
+using BuildTrack.Domain.SpotChecks;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.Storage;
@@ -31,12 +32,13 @@ internal sealed record RunPlace(MachineRecord Machine, Survey Survey, Measuremen
 
     /// <summary>The places this run must fill; empty where the survey joins any two stations.</summary>
     public ImmutableArray<string> Expected =>
-        Run.Kind == RunKind.ContactsAgain ? [.. Run.Weights.Select(w => w.Place)] : Machine.Revision.PlacesOf(Survey, Machine.Model, Measurement.Feature);
+        Run.Kind is RunKind.ContactsAgain or RunKind.SpotCheck ? [.. Run.Weights.Select(w => w.Place)] : Machine.Revision.PlacesOf(Survey, Machine.Model, Measurement.Feature);
 
-    /// <summary>The columns this run must fill: of a repeat of contacts only the one that its characteristic is calculated from.</summary>
+    /// <summary>The columns this run must fill: of a repeat of contacts only the one that its characteristic is calculated from, of a spot check the measured ones.</summary>
     public ImmutableArray<Column> Columns =>
         Run.Kind == RunKind.ContactsAgain && Machine.Revision.FindCharacteristic(Run.Proves!) is { } proves
             ? [.. Survey.Columns.Where(c => proves.From.Values.Any(f => f.Survey == Survey.Id && f.Column == c.Id))]
+            : Run.Kind == RunKind.SpotCheck ? SpotCheckRules.ColumnsOf(Survey)
             : Survey.Columns;
 
     /// <summary>The unit a column is typed in: the instrument's own, else the survey's.</summary>
@@ -70,7 +72,7 @@ internal static class RunRules
         }
     }
 
-    public static BrokenRule? WhyNotBegin(MachineRecord machine, Survey survey, BeginRunRequest request)
+    public static BrokenRule? WhyNotBegin(MachineRecord machine, Survey survey, BeginRunRequest request, Caller who)
     {
         if (Released(machine, survey) is { } released)
         {
@@ -83,14 +85,19 @@ internal static class RunRules
         }
 
         var current = machine.Current(survey.Id, request.Feature);
-        if (current?.Open is { } open)
+        if (request.HandOver is { } earlier && (current?.Open is not { } from || from.Id != earlier || from.Person == who.Person || from.Kind == RunKind.SpotCheck || request.Kind == RunKind.SpotCheck))
+        {
+            return new BrokenRule("R-RUN-04", $"Run {earlier} cannot be handed over: only an open run of another person is, and no spot check; survey {survey.Id} has {(current?.Open is { } now ? $"run {now.No} by {now.Person} open" : "no open run")}.");
+        }
+
+        if (current?.Open is { } open && request.HandOver is null)
         {
             return new BrokenRule("R-RUN-02", $"Run {open.No} of survey {survey.Id} by {open.Person} is still open; finish or discard it first.");
         }
 
         if (request.Kind != RunKind.ContactsAgain)
         {
-            return null;
+            return request.Kind == RunKind.SpotCheck ? SpotCheckRules.WhyNotBegin(machine, survey, request.Feature, who.Person, who.Roles) : null;
         }
 
         var next = request.Proves is { } line ? machine.EvaluationOf(line)?.Record.Result.Next : null;
@@ -110,6 +117,7 @@ internal static class RunRules
         Released(at.Machine, at.Survey) is { } released ? released
         : at.Run.Discarded is { } gone ? new BrokenRule("R-CORRECT-01", $"Run {at.Run.No} was set aside by {gone.Person}; it is kept as it is.")
         : at.Run.Readings.FirstOrDefault(r => r.Supersedes == reading.Id) is { } later ? new BrokenRule("R-CORRECT-02", $"Reading {reading.Id} was corrected by reading {later.Id} already; correct that one.")
+        : SpotCheckRules.WhyNotChange(at.Machine, at.Survey, at.Run, who.Person) is { } party ? party
         : at.Run.Shown is not null && !who.Roles.Contains(Roles.Inspector) ? new BrokenRule("R-CORRECT-03", $"The result of run {at.Run.No} is known; only an inspector corrects its readings now.")
         : at.Run.Shown is null && at.Run.Person != who.Person && !who.Roles.Contains(Roles.Inspector) ? new BrokenRule("R-READ-02", $"Run {at.Run.No} is {at.Run.Person}'s; a change of person starts a new run.")
         : null;
@@ -117,6 +125,7 @@ internal static class RunRules
     public static BrokenRule? WhyNotDiscard(RunPlace at, Caller who) =>
         Released(at.Machine, at.Survey) is { } released ? released
         : at.Run.Discarded is { } gone ? new BrokenRule("R-DISCARD-02", $"Run {at.Run.No} was set aside by {gone.Person} already: {gone.Reason}.")
+        : SpotCheckRules.WhyNotChange(at.Machine, at.Survey, at.Run, who.Person) is { } party ? party
         : who.Roles.Contains(Roles.Inspector) ? null
         : at.Run.Shown is not null ? new BrokenRule("R-DISCARD-01", $"The result of run {at.Run.No} is known; only an inspector sets it aside, with a reason.")
         : at.Run.Person != who.Person ? new BrokenRule("R-READ-02", $"Run {at.Run.No} is {at.Run.Person}'s.")
@@ -178,10 +187,7 @@ internal static class RunRules
             faults.Add(new InputFault("feature", $"'{request.Feature}'", survey.ForEach.Length > 0 ? string.Join(" or ", survey.ForEach) : $"none: survey {survey.Id} has no features"));
         }
 
-        if (request.Kind == RunKind.SpotCheck)
-        {
-            faults.Add(new InputFault("kind of run", "spotCheck", "pass or contactsAgain"));
-        }
+        CheckPlaces(machine, survey, request, faults);
 
         if (survey.BothDirections && request.Direction is null)
         {
@@ -201,6 +207,25 @@ internal static class RunRules
         faults.AddRange(request.Helpers.Where(h => !known.Contains(h)).Select(h => new InputFault("helper", $"'{h}'", "the sign-in name of a person")));
         faults.AddRange(request.Helpers.Where(h => h == who.Person).Select(h => new InputFault("helper", $"'{h}'", "somebody other than who measures")));
         MachineActs.Throw(faults);
+    }
+
+    private static void CheckPlaces(MachineRecord machine, Survey survey, BeginRunRequest request, List<InputFault> faults)
+    {
+        if (request.Kind != RunKind.SpotCheck)
+        {
+            faults.AddRange(request.Chosen.IsEmpty ? [] : [new InputFault("places", string.Join(", ", request.Chosen.Take(8)), "none: only a spot check chooses its places")]);
+            return;
+        }
+
+        if (SpotCheckRules.ColumnsOf(survey).IsEmpty)
+        {
+            faults.Add(new InputFault("kind of run", "spotCheck", $"pass: nothing of survey {survey.Id} is measured in numbers"));
+            return;
+        }
+
+        var places = SpotCheckRules.PlacesOf(machine, survey, request.Feature);
+        faults.AddRange(request.Chosen.IsEmpty ? [new InputFault("places", "none", "at least one place to check")] : []);
+        faults.AddRange(request.Chosen.Where(p => !places.Contains(p)).Select(p => new InputFault("places", $"'{p}'", places.IsEmpty ? "a place that was measured" : $"one of {string.Join(", ", places.Take(8))}{(places.Length > 8 ? " …" : "")}")));
     }
 
     private static void CheckConditions(MachineRecord machine, Survey survey, Conditions? conditions, List<InputFault> faults)

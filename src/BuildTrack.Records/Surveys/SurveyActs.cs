@@ -25,7 +25,7 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
             var survey = machine.Revision.FindSurvey(request.Survey)
                 ?? throw new BadInputException("survey", $"'{request.Survey}'", $"one of {string.Join(", ", machine.Revision.Surveys.Select(s => s.Id))}");
             await RunRules.CheckInput(act.Db, who, machine, survey, request, ct);
-            RunRules.Refuse(RunRules.WhyNotBegin(machine, survey, request));
+            RunRules.Refuse(RunRules.WhyNotBegin(machine, survey, request, who));
             var instruments = await RunRules.Instruments(act.Db, survey, request.Instruments, ct);
 
             var current = machine.Current(survey.Id, request.Feature);
@@ -41,7 +41,19 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
                 });
             }
 
-            var weights = request.Kind == RunKind.ContactsAgain ? machine.EvaluationOf(request.Proves!)!.Record.Result.Next.Places : [];
+            // A change of person starts a new run: the earlier one keeps its readings and its person, and counts in nothing.
+            if (request.HandOver is { } earlier)
+            {
+                var row = await act.Db.Runs.SingleAsync(r => r.Id == earlier, ct);
+                (row.DiscardedUs, row.DiscardedBy, row.DiscardedBecause) = (act.Now.Microseconds, who.Person, $"handed over to {who.Name}, who began the next run");
+            }
+
+            ImmutableArray<WeightedPlace> weights = request.Kind switch
+            {
+                RunKind.ContactsAgain => machine.EvaluationOf(request.Proves!)!.Record.Result.Next.Places,
+                RunKind.SpotCheck => [.. request.Chosen.Distinct().Select(p => new WeightedPlace(p, 0))],
+                _ => [],
+            };
             var run = new Run(
                 act.NewId(), current.Runs.Length + 1, request.Kind, request.Direction, request.Arrow, who.Person, request.Helpers,
                 (await PlantReader.Time(act.Db, ct)).Day(act.Now), instruments, request.Checks, request.Conditions, weights, request.Proves, null, act.Now, null, null, null, []);
@@ -183,7 +195,7 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
             await Show(act, at, evaluations, ct);
             var results = evaluations.Select(e => new FinishedResult(e.Line, e.Record.Input.Characteristic.Title, e.Hash, e.Record.Result)).ToImmutableArray();
             return new ActResult<FinishedRun>(
-                new FinishedRun(act.Sequence, request.Run, results), request.Serial,
+                new FinishedRun(act.Sequence, request.Run, results, at.Run.Kind == RunKind.SpotCheck), request.Serial,
                 new { request, Evaluations = evaluations.Select(e => new { e.Line, e.Hash }) });
         }, ct);
 

@@ -8,9 +8,15 @@ namespace BuildTrack.Records.Surveys;
 /// <param name="Proves">Line of the characteristic whose deciding places are measured again; only for <see cref="RunKind.ContactsAgain"/>.</param>
 /// <param name="Instruments">Register ids.</param>
 /// <param name="Helpers">Sign-in names of those who help.</param>
+/// <param name="HandOver">Another person's open run that this one takes over from: it is set aside in the same act.</param>
+/// <param name="Places">The places an inspector looks at himself; only for <see cref="RunKind.SpotCheck"/>.</param>
 public sealed record BeginRunRequest(
     string Serial, string Survey, string? Feature, RunKind Kind, string? Proves, Direction? Direction, LevelArrow? Arrow,
-    ImmutableArray<string> Instruments, ImmutableArray<UseCheck> Checks, Conditions? Conditions, ImmutableArray<string> Helpers);
+    ImmutableArray<string> Instruments, ImmutableArray<UseCheck> Checks, Conditions? Conditions, ImmutableArray<string> Helpers,
+    ImmutableArray<string>? Places = null, long? HandOver = null)
+{
+    internal ImmutableArray<string> Chosen => Places ?? [];
+}
 
 public sealed record BegunRun(long Sequence, long Measurement, int MeasurementNo, long Run, int RunNo);
 
@@ -36,7 +42,8 @@ public sealed record DiscardRequest(string Serial, long Run, string Reason);
 public sealed record FinishRequest(string Serial, long Run);
 
 /// <summary>A finished run with the results it led to.</summary>
-public sealed record FinishedRun(long Sequence, long Run, ImmutableArray<FinishedResult> Results);
+/// <param name="Spot">A spot check: the results are as they were.</param>
+public sealed record FinishedRun(long Sequence, long Run, ImmutableArray<FinishedResult> Results, bool Spot = false);
 
 public sealed record FinishedResult(string Line, string Title, string EvaluationHash, EvaluationResult Result);
 

@@ -16,7 +16,7 @@ internal static class SurveysApi
 
     public static void Map(RouteGroupBuilder api)
     {
-        api.MapPost("/machines/{serial}/runs", Begin).RequireAuthorization(ActKind.BeginRun).WithSummary("Begins a run of a survey; the first one opens the measurement.");
+        api.MapPost("/machines/{serial}/runs", Begin).RequireAuthorization(ActKind.BeginRun).WithSummary("Begins a run of a survey; the first one opens the measurement. An inspector begins a spot check with the kind spotCheck and the places.");
         api.MapPost("/machines/{serial}/runs/{run:long}/readings", Record).RequireAuthorization(ActKind.Record).WithSummary("Records typed readings, all or none.");
         api.MapPost("/machines/{serial}/runs/{run:long}/preview", Preview).RequireAuthorization(ActKind.Record).Accepts<string>("text/csv").WithSummary("Says what a survey file is understood to hold; records nothing.");
         api.MapPost("/machines/{serial}/runs/{run:long}/file", RecordFile).RequireAuthorization(ActKind.Record).Accepts<string>("text/csv").WithSummary("Records a survey file, all or none.");
@@ -27,7 +27,8 @@ internal static class SurveysApi
 
     public sealed record BeginBody(
         string Survey, string? Feature, RunKind Kind, string? Proves, Direction? Direction, LevelArrow? Arrow, ImmutableArray<string>? Instruments,
-        ImmutableArray<UseCheck>? Checks, Conditions? Conditions, ImmutableArray<string>? Helpers);
+        ImmutableArray<UseCheck>? Checks, Conditions? Conditions, ImmutableArray<string>? Helpers,
+        ImmutableArray<string>? Places = null, long? HandOver = null);
 
     public sealed record ReadingsBody(ImmutableArray<TypedReading> Readings);
 
@@ -38,7 +39,7 @@ internal static class SurveysApi
     private static async Task<IResult> Begin(string serial, BeginBody body, SurveyActs acts, HttpContext context, CancellationToken ct)
     {
         var begun = await acts.BeginRun(context.Caller(), new BeginRunRequest(
-            serial, body.Survey, body.Feature, body.Kind, body.Proves, body.Direction, body.Arrow, body.Instruments ?? [], body.Checks ?? [], body.Conditions, body.Helpers ?? []),
+            serial, body.Survey, body.Feature, body.Kind, body.Proves, body.Direction, body.Arrow, body.Instruments ?? [], body.Checks ?? [], body.Conditions, body.Helpers ?? [], body.Places, body.HandOver),
             context.Key(), ct);
         return TypedResults.Created($"/api/v1/machines/{serial}", begun);
     }

@@ -7,7 +7,7 @@ using Microsoft.AspNetCore.Mvc;
 
 namespace BuildTrack.Web.Pages;
 
-/// <summary>Sign-in by name and password. In a demo, and only on this machine, the invented people are offered with their password.</summary>
+/// <summary>Sign-in by name and password; where somebody is signed in, the next person takes over in the same request. In a demo, and only on this machine, the invented people are offered with their password.</summary>
 public sealed class SignInModel(SessionStore sessions, IServiceProvider services) : SheetPage
 {
     [BindProperty]
@@ -33,7 +33,7 @@ public sealed class SignInModel(SessionStore sessions, IServiceProvider services
     public async Task<IActionResult> OnPost()
     {
         var person = Person?.Trim() ?? "";
-        var result = await sessions.SignIn(person, Password ?? "", Cancel);
+        var result = await sessions.SignIn(person, Password ?? "", Cancel, SecretOf.Cookie(Request));
         if (result.Secret is not { } secret)
         {
             RefusedBecause = result.RefusedBecause;
@@ -55,6 +55,6 @@ public sealed class SignInModel(SessionStore sessions, IServiceProvider services
     private async Task Show()
     {
         await Open();
-        Name("Sign in", "Work sheet", "Nobody signed in");
+        Name(Somebody is null ? "Sign in" : "Next person", "Work sheet", Somebody is null ? "Nobody signed in" : "–");
     }
 }

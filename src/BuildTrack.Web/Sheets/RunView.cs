@@ -3,6 +3,7 @@ using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.Rules;
+using BuildTrack.Domain.SpotChecks;
 
 namespace BuildTrack.Web.Sheets;
 
@@ -18,17 +19,20 @@ public sealed record RunView(MachineRecord Machine, Survey Survey, Measurement M
 
     public bool Again => Run.Kind == RunKind.ContactsAgain;
 
+    public bool Spot => Run.Kind == RunKind.SpotCheck;
+
     public bool IsOpen => Run.Finished is null && Run.Discarded is null;
 
-    /// <summary>The places this run has to fill; of a repeat only the frozen ones.</summary>
+    /// <summary>The places this run has to fill; of a repeat or a spot check only the chosen ones.</summary>
     public ImmutableArray<string> Places =>
-        Again ? [.. Run.Weights.Select(w => w.Place)]
+        Again || Spot ? [.. Run.Weights.Select(w => w.Place)]
         : Machine.Revision.PlacesOf(Survey, Machine.Model, Measurement.Feature) is { IsEmpty: false } places ? places
         : [.. Run.Standing.Select(r => r.Place.Key).Distinct()];
 
     public ImmutableArray<Column> Columns =>
         Again && Machine.Revision.FindCharacteristic(Run.Proves!) is { } proves
             ? [.. Survey.Columns.Where(c => proves.From.Values.Any(f => f.Survey == Survey.Id && f.Column == c.Id))]
+            : Spot ? SpotCheckRules.ColumnsOf(Survey)
             : Survey.Columns;
 
     /// <summary>Places in groups by rail: R1, R2.</summary>
@@ -45,7 +49,7 @@ public sealed record RunView(MachineRecord Machine, Survey Survey, Measurement M
     public static string Words(Run run, Measurement measurement) => run.Kind switch
     {
         RunKind.ContactsAgain => $"places of {run.Proves} measured again",
-        RunKind.SpotCheck => "spot check",
+        RunKind.SpotCheck => "spot check, not in the result",
         _ => measurement.PassesPlanned > 1 ? $"pass, {measurement.PassesPlanned} planned" : "pass",
     } + (run.Direction is { } d ? d == Direction.Outward ? ", outward" : ", back" : "") + (run.Arrow is { } a ? a == LevelArrow.PlusX ? ", arrow to +X" : ", arrow to −X" : "");
 

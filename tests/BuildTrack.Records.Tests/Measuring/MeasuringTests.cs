@@ -282,7 +282,8 @@ public sealed class MeasuringTests
         var gradient = await plant.LeavesNothing<BadInputException>(() => plant.Begin(TestPlant.Technician, TestPlant.ToBegin("M-13", "before-heights", "HGT-02")));
         Assert.Equal("bed temperatures", gradient.Faults.Single().Where);
         await plant.LeavesNothing<BadInputException>(() => plant.Begin(TestPlant.Technician, TestPlant.ToBegin("M-13", "no-such-survey")));
-        await plant.LeavesNothing<BadInputException>(() => plant.Begin(TestPlant.Technician, TestPlant.ToBegin("M-13", "guards", "", kind: RunKind.SpotCheck)));
+        var questions = await plant.LeavesNothing<BadInputException>(() => plant.Begin(TestPlant.Technician, TestPlant.ToBegin("M-13", "guards", "", kind: RunKind.SpotCheck)));
+        Assert.Equal("kind of run", questions.Faults.Single().Where);
     }
 
     [Theory, OnBoth]

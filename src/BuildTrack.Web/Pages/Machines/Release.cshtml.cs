@@ -25,8 +25,11 @@ public sealed class ReleaseModel(ReleaseActs acts, MachineReader machines) : She
 
     public ImmutableArray<AgreedCharacteristicView> Results { get; private set; } = [];
 
-    /// <summary>The surveys the point rests on, each with its current measurement.</summary>
+    /// <summary>The surveys the point rests on, each with its current measurements.</summary>
     public ImmutableArray<(Survey Survey, Measurement Measurement)> Measured { get; private set; } = [];
+
+    /// <summary>The runs of these measurements, side by side.</summary>
+    public IEnumerable<RunsBeside> Beside => Measured.Select(m => new RunsBeside(Machine, m.Survey, m.Measurement, DeviationsOf(m.Survey)));
 
     public string SeenSheet { get; private set; } = "";
 
@@ -34,6 +37,10 @@ public sealed class ReleaseModel(ReleaseActs acts, MachineReader machines) : She
     public BrokenRule? WhyNot { get; private set; }
 
     public BrokenRule? WhyNotReturn { get; private set; }
+
+    private Dictionary<string, double>? DeviationsOf(Survey survey) =>
+        Results.Where(x => Machine.SurveysOf(x.Agreed.Characteristic).Contains(survey.Id)).Select(x => x.Standing.Evaluation?.Record.Result)
+            .FirstOrDefault(x => x is not null && !x.Deviations.IsDefaultOrEmpty)?.Deviations.ToDictionary(d => d.Place, d => d.Value);
 
     public bool IsInspector => May(ActKind.Release);
 
@@ -67,7 +74,7 @@ public sealed class ReleaseModel(ReleaseActs acts, MachineReader machines) : She
         var point = Machine.Revision.Holds.SingleOrDefault(h => h.Id == hold) ?? throw new NotFoundException($"There is no hold point {hold}.");
         Hold = Machine.StandingOfHold(point);
         Results = [.. Hold.Characteristics.Select(c => new AgreedCharacteristicView(c.Agreed, c))];
-        Measured = [.. Machine.SurveysOfHold(hold).Select(s => (Machine.Revision.Survey(s), Machine.Current(s))).Where(m => m.Item2 is not null).Select(m => (m.Item1, m.Item2!))];
+        Measured = [.. Machine.SurveysOfHold(hold).SelectMany(s => Machine.Currents(s).OfType<Measurement>().Select(m => (Machine.Revision.Survey(s), m)))];
         SeenSheet = Machine.SheetHash(hold);
         WhyNot = ReleaseRules.WhyNotRelease(Machine, point, Me.Person);
         WhyNotReturn = ReleaseRules.WhyNotReturn(Machine, point);

@@ -35,6 +35,9 @@ public sealed class ResultsModel(MachineReader machines) : SheetPage
     /// <summary>What was raised from this line, in the order of the numbers.</summary>
     public IEnumerable<Nonconformance> Nonconformances => Machine.Nonconformances.Where(n => n.Line == Of.Agreed.Characteristic.Line);
 
+    /// <summary>The surveys this result rests on.</summary>
+    public IEnumerable<Domain.Checklists.Survey> Surveys => Machine.SurveysOf(Of.Agreed.Characteristic).Select(Machine.Revision.Survey);
+
     public bool MayRaise => May(ActKind.RaiseNonconformance) && NonconformanceRules.FromResult(Machine, Of.Agreed).Result is not null;
 
     /// <summary>What tests the value is a further pass, not a run over frozen places.</summary>

@@ -30,6 +30,10 @@ public sealed class RunsModel(SurveyActs acts, MachineReader machines) : SheetPa
 
     public bool Mine => View.IsOpen && View.Run.Person == Me.Person && May(ActKind.Record) && View.Machine.ReleasedOver(View.Survey.Id) is null;
 
+    /// <summary>Where somebody else goes on from an open run; null where nobody can.</summary>
+    public string? HandOver => View.IsOpen && !View.Spot && View.Run.Person != Me.Person && May(ActKind.BeginRun) && View.Machine.ReleasedOver(View.Survey.Id) is null
+        ? $"{Root}/step/{View.Survey.Step}?survey={View.Survey.Id}&feature={View.Measurement.Feature}&again={View.Run.Proves}&handOver={View.Run.Id}#begin" : null;
+
     public bool MayCorrect => View.Run.Discarded is null && View.Machine.ReleasedOver(View.Survey.Id) is null && May(ActKind.Correct)
         && (Me.Roles.Contains(Roles.Inspector) || (View.Run.Shown is null && View.Run.Person == Me.Person));
 
@@ -72,7 +76,7 @@ public sealed class RunsModel(SurveyActs acts, MachineReader machines) : SheetPa
 
     public Task<IActionResult> OnPostFinish(string serial, long id) => Act(
         () => acts.Finish(Me, new FinishRequest(serial, id), Key, Cancel),
-        done => (done.Results.Length > 0 ? $"{SheetSets.UrlOf(serial)}/results/{done.Results[0].Line}" : Here(serial, id), "The run is finished and its result calculated."),
+        done => (done.Results.Length > 0 && !done.Spot ? $"{SheetSets.UrlOf(serial)}/results/{done.Results[0].Line}" : Here(serial, id), done.Spot ? "The spot check is finished; it is compared with the passes." : "The run is finished and its result calculated."),
         () => Show(serial, id, null));
 
     private async Task<byte[]> Bytes(IFormFile? file)

@@ -6,6 +6,7 @@ using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
+using BuildTrack.Domain.SpotChecks;
 using BuildTrack.Records.Instruments;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.People;
@@ -61,9 +62,15 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
     public Direction NextDirection => Begin.Direction
         ?? (Machine.Current(Chosen.Id, Feature)?.CountedPasses.LastOrDefault()?.Direction == Direction.Outward ? Direction.Back : Direction.Outward);
 
-    public Task<IActionResult> OnGet(string serial, int number, string? survey, string? feature, string? again)
+    /// <summary>Why this person cannot begin the spot check that was asked for; null where it is none, or can be begun.</summary>
+    public BrokenRule? WhyNotSpot => Begin.Spot ? SpotCheckRules.WhyNotBegin(Machine, Chosen, Feature, Me.Person, Me.Roles) : null;
+
+    public bool MaySpotCheck(Survey survey, string? feature) => !SpotCheckRules.ColumnsOf(survey).IsEmpty && Machine.ReleasedOver(survey.Id) is null
+        && SpotCheckRules.WhyNotBegin(Machine, survey, feature, Me.Person, Me.Roles) is null;
+
+    public Task<IActionResult> OnGet(string serial, int number, string? survey, string? feature, string? again, bool spot, long? handOver)
     {
-        (Begin.Survey, Begin.Feature, Begin.Proves) = (survey, feature, again);
+        (Begin.Survey, Begin.Feature, Begin.Proves, Begin.Spot, Begin.HandOver) = (survey, feature, again, spot, handOver);
         return Show(serial, number);
     }
 
@@ -104,6 +111,14 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
 
         public string? Proves { get; set; }
 
+        /// <summary>A spot check of these places.</summary>
+        public bool Spot { get; set; }
+
+        public List<string> Places { get; set; } = [];
+
+        /// <summary>The open run of the person before.</summary>
+        public long? HandOver { get; set; }
+
         public Direction? Direction { get; set; }
 
         public LevelArrow? Arrow { get; set; }
@@ -138,8 +153,8 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
                 : new Conditions(air, top, bottom, string.IsNullOrWhiteSpace(Note) ? null : Note.Trim());
             var again = !string.IsNullOrEmpty(Proves);
             return new BeginRunRequest(
-                serial, Survey ?? "", string.IsNullOrEmpty(Feature) ? null : Feature, again ? RunKind.ContactsAgain : RunKind.Pass, again ? Proves : null, Direction, Arrow,
-                [.. instruments.Select(i => i.Id!)], [.. instruments.Select(i => new UseCheck(i.Id!, i.Check.Trim(), true))], conditions, [.. Helpers]);
+                serial, Survey ?? "", string.IsNullOrEmpty(Feature) ? null : Feature, Spot ? RunKind.SpotCheck : again ? RunKind.ContactsAgain : RunKind.Pass, again ? Proves : null, Direction, Arrow,
+                [.. instruments.Select(i => i.Id!)], [.. instruments.Select(i => new UseCheck(i.Id!, i.Check.Trim(), true))], conditions, [.. Helpers], [.. Places], HandOver);
         }
 
         private static List<decimal> Typed(IReadOnlyList<string?> texts, string where, List<InputFault> faults)

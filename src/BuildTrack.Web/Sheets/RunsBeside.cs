@@ -1,0 +1,78 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Evaluating;
+using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.SpotChecks;
+
+namespace BuildTrack.Web.Sheets;
+
+/// <summary>All runs of one measurement beside each other: places down, runs across, set aside ones too.</summary>
+/// <param name="Deviations">What a result made of each place, where one does.</param>
+public sealed record RunsBeside(MachineRecord Machine, Survey Survey, Measurement Measurement, IReadOnlyDictionary<string, double>? Deviations = null)
+{
+    /// <summary>A place and a column.</summary>
+    /// <param name="Name">What stands at the row's head.</param>
+    public sealed record Row(string Place, Column Column, string Name);
+
+    /// <summary>A value as typed, with what stood before it was corrected.</summary>
+    public sealed record Cell(Reading? Reading, string? Before);
+
+    /// <summary>The current measurements of a survey: one, or one for each of its features.</summary>
+    public static ImmutableArray<RunsBeside> Of(MachineRecord machine, Survey survey, IReadOnlyDictionary<string, double>? deviations = null) =>
+        [.. machine.Currents(survey.Id).OfType<Measurement>().Select(m => new RunsBeside(machine, survey, m, deviations))];
+
+    public ImmutableArray<Run> Runs => Measurement.Runs;
+
+    public string Title => $"{Survey.Title}{(Measurement.Feature is { } f ? $", {f}" : "")}, measurement {Measurement.No}";
+
+    /// <summary>Rows in groups by rail: R1, R2.</summary>
+    public IEnumerable<IGrouping<string, Row>> Rails
+    {
+        get
+        {
+            var wanted = Machine.Revision.PlacesOf(Survey, Machine.Model, Measurement.Feature);
+            var places = wanted.Concat(Runs.SelectMany(r => r.Readings).Select(r => r.Place.Key)).Distinct();
+            return places.SelectMany(p => Survey.Columns.Select(c => new Row(p, c, Survey.Places == PlaceKind.Whole ? c.Title : Survey.Columns.Length > 1 ? $"{p} {c.Title}" : p)))
+                .GroupBy(r => r.Place.Contains('-') ? r.Place[..r.Place.IndexOf('-')] : "");
+        }
+    }
+
+    /// <summary>The standing value of a run; of one that was corrected also the first.</summary>
+    public static Cell At(Run run, Row row)
+    {
+        var reading = run.Standing.FirstOrDefault(r => r.Place.Key == row.Place && r.Column == row.Column.Id);
+        var first = reading;
+        while (first?.Supersedes is { } old && run.Readings.FirstOrDefault(r => r.Id == old) is { } before)
+        {
+            first = before;
+        }
+
+        return new Cell(reading, first == reading ? null : first!.Value.Typed);
+    }
+
+    /// <summary>The unit a run was typed in; runs by different instruments may differ.</summary>
+    public string? UnitOf(Run run, Column column) => run.Instruments.FirstOrDefault(i => i.Quantity == column.Quantity)?.Unit ?? column.Unit;
+
+    /// <summary>Largest difference of the passes that count at a place, calculated unit; null where there are not two.</summary>
+    public string? Spread(Row row)
+    {
+        var values = Measurement.CountedPasses.Select(r => r.AlongX(row.Column, row.Place)).OfType<double>().ToList();
+        return values.Count < 2 ? null : Shown.Text(values.Max() - values.Min(), Units.Calculated(row.Column.Unit ?? "1"));
+    }
+
+    public bool SeveralPasses => Measurement.CountedPasses.Count() > 1;
+
+    /// <summary>"outward, arrow to +X", "100-03 again", "spot check".</summary>
+    public static string Kind(Run run) => string.Join(", ", new[]
+    {
+        run.Kind switch { RunKind.ContactsAgain => $"{run.Proves} again", RunKind.SpotCheck => "spot check", _ => null },
+        run.Direction switch { Direction.Outward => "outward", Direction.Back => "back", _ => null },
+        run.Arrow switch { LevelArrow.PlusX => "arrow to +X", LevelArrow.MinusX => "arrow to −X", _ => null },
+        run.Discarded is not null ? "set aside" : run.Finished is null ? "open" : null,
+    }.OfType<string>());
+
+    /// <summary>Finished spot checks with what they found.</summary>
+    public ImmutableArray<(Run Run, ImmutableArray<SpotDifference> Found)> SpotChecks =>
+        [.. Runs.Where(r => r.Kind == RunKind.SpotCheck && r.Counts).Select(r => (r, SpotDifference.Of(Machine, Survey, Measurement, r)))];
+}
