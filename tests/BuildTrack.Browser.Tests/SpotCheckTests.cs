@@ -17,6 +17,11 @@ public sealed class SpotCheckTests(DemoServer server) : IClassFixture<DemoServer
         }
 
         await maren.FillAsync("[name='Begin.Checks']", "turned over, same within 1");
+        foreach (var field in await maren.Locator("[name='Begin.Top'], [name='Begin.Bottom']").AllAsync())
+        {
+            await field.FillAsync("20.2");
+        }
+
         await maren.ClickAsync("#begin .act--next");
         var fields = maren.Locator(".stations-form input[inputmode=decimal]");
         await Expect(fields).ToHaveCountAsync(3);
