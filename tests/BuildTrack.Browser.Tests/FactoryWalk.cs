@@ -233,7 +233,7 @@ public sealed partial class WalkTests
         await page.GotoAsync($"/machines/{Whole}/release/{point}");
         await page.FillAsync("#password", password);
         await Release(page);
-        await Expect(page.Locator(".signet").Filter(new() { HasText = point })).ToContainTextAsync("Maren Ostley");
+        await Expect(page.Locator(".signet").Filter(new() { HasText = point }).Last).ToContainTextAsync("Maren Ostley");
     }
 
     /// <summary>The factory certificate is there, is a PDF, and names the machine's scope.</summary>
