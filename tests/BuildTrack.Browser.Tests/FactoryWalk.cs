@@ -11,13 +11,14 @@ public sealed partial class WalkTests
     private static readonly Dictionary<string, string[]> Instruments = new()
     {
         ["frame-size"] = ["TAP-01"], ["frame-pads"] = ["TRK-01"], ["unclamping"] = ["IND-11"], ["milled-depth"] = ["IND-11"], ["bed-heights"] = ["TRK-01"], ["pad-thickness"] = ["UTG-01"],
-        ["coated-heights"] = ["TRK-01"], ["film"] = ["CTG-01"], ["oven"] = ["THM-01"], ["gauge"] = ["IND-11"], ["joint-steps"] = ["IND-12"], ["diagonals"] = ["DST-01"],
+        ["coated-heights"] = ["TRK-01"], ["film"] = ["CTG-01"], ["oven"] = ["THM-01"], ["gauge"] = ["IND-11"], ["joint-steps"] = ["IND-12"], ["diagonals"] = ["DST-01"], ["x-window"] = ["IFM-01"],
+        ["power"] = ["PWR-02"], ["sample-cuts"] = ["MIC-01", "RGH-01"],
     };
 
-    /// <summary>Weld, mill, H1, coat, H2, rails, squareness with one rework loop, up to H7: typed on the sheets by
+    /// <summary>Weld, mill, H1, coat, H2, rails, squareness with one rework loop, positioning, power, cuts, factory certificate: typed on the sheets by
     /// technician, inspector and planner signed in side by side, with the readings of the demo's smallest machine.</summary>
     [Fact]
-    public async Task A_machine_goes_from_its_order_to_its_live_electrical_tests()
+    public async Task A_machine_goes_from_its_order_to_its_factory_certificate()
     {
         Assert.SkipWhen(DemoServer.WhyNot is not null, DemoServer.WhyNot ?? "");
         await Order(Whole, "OV-1212/03", null);
@@ -94,6 +95,22 @@ public sealed partial class WalkTests
             await Answers(renna, $"{point.ToLowerInvariant()}-list", 200);
             await Releases(maren, point, password);
         }
+
+        await Ends(renna, 200);
+        await MeasuredWork(renna, 210, "h8-list");
+        await Releases(maren, "H8", password);
+        await Starts(renna, 220);
+        await Answers(renna, "h9a-list", 220);
+        await Releases(maren, "H9a", password);
+        await Measures(renna, 220);
+        await Answers(renna, "h9b-list", 220);
+        await Ends(renna, 220);
+        await Releases(maren, "H9b", password);
+        await MeasuredWork(renna, 230);
+        await Works(renna, 240);
+        await Point(renna, maren, 250, "H10", password);
+        await Point(renna, maren, 260, "H11", password);
+        await Downloaded(maren);
     }
 
     /// <summary>The work of steps is begun and finished on the route card.</summary>
@@ -219,12 +236,31 @@ public sealed partial class WalkTests
         await Expect(page.Locator(".signet").Filter(new() { HasText = point }).Last).ToContainTextAsync("Maren Ostley");
     }
 
+    /// <summary>The factory certificate is listed with its machine, and its document is a PDF.</summary>
+    private static async Task Downloaded(IPage page)
+    {
+        await page.GotoAsync("/certificates");
+        var line = page.Locator("tr").Filter(new() { HasText = Whole }).Filter(new() { HasText = "Factory acceptance" });
+        var pdf = line.GetByRole(AriaRole.Link, new() { Name = "PDF", Exact = true });
+        for (var tries = 0; await pdf.CountAsync() == 0; tries++)
+        {
+            Assert.True(tries < 90, "no document a minute and a half after the release");
+            await page.WaitForTimeoutAsync(1000);
+            await page.ReloadAsync();
+        }
+
+        var download = await page.RunAndWaitForDownloadAsync(() => pdf.First.ClickAsync());
+        var bytes = await File.ReadAllBytesAsync(await download.PathAsync());
+        Assert.Equal("%PDF-"u8.ToArray(), bytes[..5]);
+    }
+
     private static IEnumerable<(string Survey, string? Feature, string? Direction, List<(string, string, string)> Readings)> RunsOf(int step)
     {
         string[] surveys = step switch
         {
             50 => ["frame-size", "frame-pads"], 90 => ["unclamping", "milled-depth"], 100 => ["bed-along", "bed-across", "bed-side"], 110 => ["film", "oven"],
-            120 => ["coated-heights", "coated-along", "coated-across", "coated-side"], 160 => ["rail-along", "rail-across", "rail-side", "gauge", "joint-steps"], _ => ["diagonals"],
+            120 => ["coated-heights", "coated-along", "coated-across", "coated-side"], 160 => ["rail-along", "rail-across", "rail-side", "gauge", "joint-steps"], 175 => ["diagonals"],
+            210 => ["x-window"], 220 => ["power"], _ => ["sample-cuts"],
         };
         return File.ReadAllLines(DemoServer.DemoFile("OV1212-0088-readings.csv")).Skip(1).Select(l => l.Split(',')).Where(c => surveys.Contains(c[0]))
             .GroupBy(c => (c[0], c[1], c[2], c[3]))

@@ -4,7 +4,7 @@ using static Microsoft.Playwright.Assertions;
 
 namespace BuildTrack.Browser.Tests;
 
-/// <summary>The paths as people walk them: a bed that is rejected, and (FactoryWalk.cs) a machine from its order to its live electrical tests.</summary>
+/// <summary>The paths as people walk them: a bed that is rejected, and (FactoryWalk.cs) a machine from its order to its factory certificate.</summary>
 public sealed partial class WalkTests(DemoServer server) : IClassFixture<DemoServer>
 {
     [Fact]

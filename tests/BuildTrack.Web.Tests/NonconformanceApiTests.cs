@@ -31,12 +31,15 @@ public sealed class NonconformanceApiTests(Server server) : IClassFixture<Server
         Assert.Contains("contract annex 2", (string)read["required"]!, StringComparison.Ordinal);
         await server.As("tilda").Post($"{path}/consent", new { text = "agrees", person = "Ketura Sand", letter = "TC 7" });
         var approved = await server.As("odo").Post($"{path}/approve", new { text = "calculated" });
-        Assert.Equal(("disposition approved", "CON-0001"), ((string)approved["state"]!, (string)approved["concession"]!));
+        Assert.Equal("disposition approved", (string)approved["state"]!);
+        // Which number it gets depends on what the other tests of this server raised before.
+        var concession = (string)approved["concession"]!;
+        Assert.Matches("^CON-[0-9]{4}$", concession);
 
         var released = await Survey.Release(server, "maren", serial);
-        Assert.Equal("CON-0001", (string)released["underConcession"]![0]!);
+        Assert.Equal(concession, (string)released["underConcession"]![0]!);
         var record = JsonNode.Parse(await (await renna.GetAsync($"/api/v1/certificates/{released["certificate"]}/1/record")).Content.ReadAsStringAsync())!;
-        Assert.Equal("CON-0001", (string)record["concessions"]![0]!["number"]!);
+        Assert.Equal(concession, (string)record["concessions"]![0]!["number"]!);
         Assert.DoesNotContain((await renna.Get("/nonconformances")).AsArray(), n => (string)n!["serial"]! == serial);
         Assert.Contains((await renna.Get("/nonconformances?all=true")).AsArray(), n => (string)n!["serial"]! == serial);
 

@@ -9,7 +9,7 @@ namespace BuildTrack.Domain.Evaluating;
 public static class EvaluationInputs
 {
     /// <summary>The figures of a machine model that a calculation may take.</summary>
-    public static ImmutableArray<string> FigureNames { get; } = ["seat-length", "gauge", "bed-depth", "travel", "power"];
+    public static ImmutableArray<string> FigureNames { get; } = ["seat-length", "gauge", "bed-depth", "power"];
 
     /// <summary>The input of a characteristic as the record stands; sources that are not measured yet have no runs.</summary>
     /// <remarks>A survey with features gives one source for each: "heights/R1", "heights/R2".</remarks>
@@ -52,7 +52,6 @@ public static class EvaluationInputs
             "seat-length" => new Amount((decimal)machine.Model.SeatLengthMm, "mm"),
             "gauge" => new Amount((decimal)machine.Model.GaugeMm, "mm"),
             "bed-depth" => new Amount((decimal)machine.Model.BedDepthMm, "mm"),
-            "travel" => new Amount((decimal)(machine.Model.TravelMm ?? 0), "mm"),
             "power" => machine.Model.Power ?? new Amount(0, "W"),
             _ => throw new InvalidOperationException($"There is no machine figure '{from.Figure}'; known: {string.Join(", ", FigureNames)}."),
         });

@@ -41,14 +41,14 @@ public sealed class LevelNetworkEvaluator : IEvaluator
         }
 
         ImmutableArray<string> places = [.. passes[0].Standing.Where(r => r.Column == source.Column).Select(r => r.Place.Key).Order(StringComparer.Ordinal)];
-        var read = passes.Select(p => places.Select(k => p.Calculated(source.Column, k)).ToImmutableArray()).ToImmutableArray();
+        var read = passes.Select(p => places.Select(k => p.AlongX(source.Column, source.Quantity, k)).ToImmutableArray()).ToImmutableArray();
         if (read.Any(p => p.Any(v => v is null)) || passes.Any(p => p.Standing.Count(r => r.Column == source.Column) != places.Length))
         {
             return EvaluationResult.Without(ResultState.Incomplete, "µm", "the passes join different stations", record);
         }
 
         var net = Net.Of(source, places);
-        var values = read.Select((p, n) => p.Select(v => passes[n].Arrow == Measuring.LevelArrow.MinusX ? -v!.Value : v!.Value).ToImmutableArray()).ToImmutableArray();
+        var values = read.Select(p => p.Select(v => v!.Value).ToImmutableArray()).ToImmutableArray();
         var adjusted = net.Adjust([.. places.Select((_, i) => values.Average(p => p[i]))]);
         if (adjusted.Values is not { } heights || source.Stations.FirstOrDefault(s => heights.Heights.All(h => h.Id != s.Id)) is not null)
         {
@@ -85,7 +85,7 @@ public sealed class LevelNetworkEvaluator : IEvaluator
         var again = source.CountedPasses.Skip(1).Select((r, i) => new AgainValue(r.Id, r.No, SumsReach.Sum(weights.AsSpan(), passes[i + 1].AsSpan()))).ToImmutableArray();
         ImmutableArray<WeightedPlace> contacts = [.. mz.Contacts.Select(c => new WeightedPlace(stations[c.Index].Id, c.Weight))];
         var decision = new ZoneDecision(
-            byZone ? mz.FlatnessUm : ls.FlatnessUm, limit, input.Requirement.Rule, view with { Expanded = Math.Sqrt((4 * reach.PairSigmaUm * reach.PairSigmaUm) + (common * common)), K = 2 },
+            byZone ? mz.FlatnessUm : ls.FlatnessUm, limit, input.Requirement.Rule, view.Of(reach.PairSigmaUm, common),
             reach.AboveUm, reach.BelowUm, SumsReach.RejectBand(weights.AsSpan(), view.Sigma, common), again, Upward: true,
             byZone && !mz.ZoneProved ? mz.NotProvedBecause ?? "the minimum zone could not be proved" : null, ByFurtherPass: true);
         return decision.Result(

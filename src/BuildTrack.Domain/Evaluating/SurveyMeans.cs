@@ -95,6 +95,10 @@ internal sealed record RegisterView(double Expanded, double K, double Sigma, dou
             .Concat(source.NeedsGradient && GradientFault(run, input.GradientAllowed) is { } fault ? [fault] : [])).Distinct(),
     ];
 
+    /// <summary>The view of a result whose random part and common part are known: U at k = 2 is their root sum of squares, √((2 σ)² + B²).</summary>
+    public RegisterView Of(double sigma, double common) =>
+        this with { K = 2, Sigma = sigma, Common = common, Expanded = Math.Sqrt((4 * sigma * sigma) + (common * common)) };
+
     /// <summary>The worst of several views: every fault, every largest figure.</summary>
     public static RegisterView Worst(IEnumerable<RegisterView> views)
     {

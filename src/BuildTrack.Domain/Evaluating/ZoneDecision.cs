@@ -100,6 +100,8 @@ internal sealed record ZoneDecision(
                 $"Measure all {proof.Length} stations again, independently: beyond the limit by the least-squares plane only. Their weighted sum must pass {Show(Past(again), unit)} to prove it.", proof),
             _ when Beyond(Value) => new NextAction(NextKind.MeasureContactsAgain,
                 $"Measure {(proof.Length == 1 ? "this place" : "these places")} again: {places}. {(mean is null ? "" : "They count together with what was measured again before. ")}{Outside[..1].ToUpperInvariant()}{Outside[1..]} {Show(Past(again), unit)} proves a rejection.", proof),
+            _ when ByFurtherPass && NoAgain is not null => new NextAction(NextKind.AddPass,
+                $"Within the limit, but not proven: the band of {Show(accept, unit)} leaves {Show(Upward ? Limit - accept : Limit + accept, unit)}. Measure with a smaller uncertainty; else {NoAgain}.", []),
             _ => new NextAction(NextKind.AddPass,
                 $"Within the limit, but not proven. Measure every station of survey {survey} again: the mean counts, the band of {Show(accept, unit)} stays; or plan more passes or a better instrument for the next measurement.", []),
         };

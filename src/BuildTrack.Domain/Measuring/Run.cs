@@ -86,12 +86,10 @@ public sealed record Run(
         : value.Unit != "div" ? value.Calculated
         : value.Calculated * (double?)Instruments.Select(i => i.Division).FirstOrDefault(d => d is not null)?.Calculated;
 
-    /// <summary>The same as with the level's arrow to +X: a level that was turned reads a rise as a fall.</summary>
-    public double? AlongX(Column column, string place)
-    {
-        ArgumentNullException.ThrowIfNull(column);
-        return Calculated(column.Id, place) is { } value ? column.Quantity == "slope" && Arrow == LevelArrow.MinusX ? -value : value : null;
-    }
+    /// <summary>The same as with the level's arrow to +X: a level that was turned reads a rise as a fall. The sign belongs to the level, not to the travel.</summary>
+    /// <param name="quantity">Quantity of the column; only a slope has an arrow.</param>
+    public double? AlongX(string column, string? quantity, string place) =>
+        Calculated(column, place) is { } value ? quantity == "slope" && Arrow == LevelArrow.MinusX ? -value : value : null;
 
     /// <summary>Everybody who had a hand in this run: recorded, uploaded, corrected, discarded or helped.</summary>
     [JsonIgnore]

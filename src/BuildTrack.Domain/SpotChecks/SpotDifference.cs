@@ -38,8 +38,8 @@ public sealed record SpotDifference(string Place, Column Column, string Unit, do
         [
             .. from place in spot.Weights.Select(w => w.Place)
                from column in SpotCheckRules.ColumnsOf(survey)
-               let found = spot.AlongX(column, place)
-               let values = passes.Select(p => p.AlongX(column, place)).OfType<double>().ToImmutableArray()
+               let found = spot.AlongX(column.Id, column.Quantity, place)
+               let values = passes.Select(p => p.AlongX(column.Id, column.Quantity, place)).OfType<double>().ToImmutableArray()
                where found is not null && values.Length > 0
                let unit = Units.Calculated(column.Unit ?? "1")
                select new SpotDifference(place, column, unit, values.Average(), found.Value, UOf(passes.Add(spot), survey, column, span, values.Average())),

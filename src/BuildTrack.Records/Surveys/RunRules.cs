@@ -171,7 +171,7 @@ internal static class RunRules
     }
 
     private static double[] Rises(RunPlace at, Run run, string column) =>
-        [.. at.Expected.Select(p => (run.Arrow == Domain.Measuring.LevelArrow.MinusX ? -1 : 1) * (run.Calculated(column, p) ?? 0))];
+        [.. at.Expected.Select(p => run.AlongX(column, "slope", p) ?? 0)];
 
     private static BrokenRule? Released(MachineRecord machine, Survey survey) =>
         machine.ReleasedOver(survey.Id) is { } released

@@ -12,7 +12,7 @@ public sealed record AxesPicture(string? Feature, bool Level)
     /// <summary>What is written in the picture, as elements of SVG; nothing of it comes from a person.</summary>
     public string Lettering => string.Concat(new (int X, int Y, string Text)[]
     {
-        (156, 134, "+X, away from the operator's end"), (30, 52, "+Y"), (406, 104, "R1"), (406, 38, "R2"), (34, 82, "operator"),
-        (132, Feature == "R2" ? 28 : 94, Level ? "arrow toward +X: plus is a rise away from the operator" : ""),
+        (198, 169, "+X, away from the operator's end"), (34, 64, "+Y"), (598, 123, "R1"), (598, 49, "R2"), (34, 96, "operator"),
+        (196, Feature == "R2" ? 34 : 108, Level ? "arrow toward +X: plus is a rise away from the operator" : ""),
     }.Where(t => t.Text.Length > 0).Select(t => FormattableString.Invariant($"<text x=\"{t.X}\" y=\"{t.Y}\">{t.Text}</text>")));
 }

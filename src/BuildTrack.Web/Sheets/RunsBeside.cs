@@ -57,7 +57,7 @@ public sealed record RunsBeside(MachineRecord Machine, Survey Survey, Measuremen
     /// <summary>Largest difference of the passes that count at a place, calculated unit; null where there are not two.</summary>
     public string? Spread(Row row)
     {
-        var values = Measurement.CountedPasses.Select(r => r.AlongX(row.Column, row.Place)).OfType<double>().ToList();
+        var values = Measurement.CountedPasses.Select(r => r.AlongX(row.Column.Id, row.Column.Quantity, row.Place)).OfType<double>().ToList();
         return values.Count < 2 ? null : Shown.Text(values.Max() - values.Min(), Units.Calculated(row.Column.Unit ?? "1"));
     }
 

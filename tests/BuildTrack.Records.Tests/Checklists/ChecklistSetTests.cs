@@ -110,6 +110,19 @@ public class ChecklistSetTests
         Assert.All(faults, f => Assert.Equal(file, f.File));
     }
 
+    /// <summary>Readings of a level are slopes over its own base; a step of another length would make heights wrong by that ratio.</summary>
+    [Theory]
+    [InlineData("seats", "500", "a base of 500 mm for steps of 250 mm of layout seats")]
+    [InlineData("square", "250", "a base of 250 mm for steps of 1 mm of layout square")]
+    [InlineData("seats", "250", null)]
+    public void A_level_whose_base_is_not_the_step_is_refused(string layout, string feet, string? found)
+    {
+        var faults = ChecklistFiles.Load(ChecklistFiles.Small.Add(
+            "surveys/steps.yaml",
+            $"surveys:\n  - {{id: along, step: 100, title: Along, layout: {layout}, places: steps, columns: [{{id: slope, title: Slope, quantity: slope, unit: µm/m}}], instruments: [slope], base-length: {feet}}}\n")).Faults;
+        Assert.Equal(found is null ? [] : [("surveys/steps.yaml", found, "a base as long as the step from each station to the next")], faults.Select(f => (f.File, f.Found, f.Expected)));
+    }
+
     [Fact]
     public void A_folder_is_read_with_its_subfolders_and_nothing_but_its_checklists()
     {

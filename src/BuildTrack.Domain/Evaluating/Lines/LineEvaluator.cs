@@ -92,7 +92,7 @@ public abstract class LineEvaluator : IEvaluator
         var again = tested.Passes.Length < 2 ? [] : tested.Source.CountedPasses.Skip(1)
             .Select((run, i) => new AgainValue(run.Id, run.No, SumsReach.Sum(first.Weights.AsSpan(), tested.Passes[i + 1].AsSpan()))).ToImmutableArray();
         var decision = new ZoneDecision(
-            mean.Value, limit, input.Requirement.Rule, view with { Expanded = Expanded(reach.PairSigmaUm, common), K = 2 }, reach.AboveUm, reach.BelowUm,
+            mean.Value, limit, input.Requirement.Rule, view.Of(reach.PairSigmaUm, common), reach.AboveUm, reach.BelowUm,
             SumsReach.RejectBand(first.Weights.AsSpan(), view.Sigma, common), again, Upward: true, NotProved: null, ByFurtherPass: true);
         return decision.Result(
             unit, What(input), [.. lines.SelectMany(l => Figures(input, l))], mean.Contacts, null, [.. lines.SelectMany(l => Deviations(input, l))], first.Contacts,
@@ -102,9 +102,6 @@ public abstract class LineEvaluator : IEvaluator
     private string UnitOf(EvaluationInput input) => Unit ?? Units.Calculated((input.Requirement.Upper ?? input.Requirement.Lower)?.Unit ?? "µm");
 
     private static double Length(MeasuredLine line) => line.Source.Quantity == "slope" ? 0 : line.Stations[^1].XMm - line.Stations[0].XMm;
-
-    /// <summary>U of the result, k = 2: its random part and the part all passes share.</summary>
-    private static double Expanded(double sigma, double common) => Math.Sqrt((4 * sigma * sigma) + (common * common));
 
     // What all readings of a level share may be the same for the whole run, or drift through it from end to end: the worse of the two.
     private static double SharedBySlopes(ImmutableArray<SumLine> sums, double common)

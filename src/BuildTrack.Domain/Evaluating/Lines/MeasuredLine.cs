@@ -54,7 +54,7 @@ internal sealed record MeasuredLine(
 
             foreach (var (stations, places, rows) in Walks(source))
             {
-                var values = passes.Select(p => places.Select(place => Rise(source, p, place)).ToImmutableArray()).ToImmutableArray();
+                var values = passes.Select(p => places.Select(place => p.AlongX(source.Column, source.Quantity, place)).ToImmutableArray()).ToImmutableArray();
                 missing.AddRange(places.Where((_, i) => values.Any(v => v[i] is null)).Select(p => new WeightedPlace(p, 0)));
                 lines.Add(new MeasuredLine(NameOf(source, stations), source, stations, places, rows, [.. values.Select(v => v.Select(x => x ?? 0).ToImmutableArray())]));
             }
@@ -89,10 +89,6 @@ internal sealed record MeasuredLine(
             }
         }
     }
-
-    // The sign belongs to the level, not to the travel.
-    private static double? Rise(SurveySource source, Run run, string place) =>
-        run.Calculated(source.Column, place) is { } value ? (run.Arrow == Measuring.LevelArrow.MinusX ? -value : value) : null;
 
     private static string NameOf(SurveySource source, ImmutableArray<Station> stations) =>
         source.Feature ?? (stations is [var first, ..] && first.Id.IndexOf('-', StringComparison.Ordinal) is > 0 and var at ? first.Id[..at] : "");

@@ -56,7 +56,7 @@ public sealed class DiagonalsEvaluator : IEvaluator
         var view = WorstValue.View(input, source, lengths.Max() * 1000);
         var sigma = Math.Sqrt(squares) * view.Sigma / 1000;
         var common = Math.Abs(together) * view.Common / 1000;
-        view = view with { K = 2, Sigma = sigma, Common = common, Expanded = Math.Sqrt((4 * sigma * sigma) + (common * common)) };
+        view = view.Of(sigma, common);
         var passes = Enumerable.Range(0, source.CountedPasses.Count())
             .Select(p => Angle([.. all.Select(v => v.Values[0].Passes[p] / 1000)]).Angle).ToArray();
         return WorstValue.Of(
@@ -68,13 +68,12 @@ public sealed class DiagonalsEvaluator : IEvaluator
             ],
             "µm/m", source.Survey,
             [
-                new Figure("angle, +X toward +Y", angle.AngleUmPerM, "µm/m"), new Figure("drive offset at the gauge", angle.AngleUmPerM * Gauge(input) / 1000, "µm"),
+                new Figure("angle, +X toward +Y", angle.AngleUmPerM, "µm/m"),
+                .. input.Sources.TryGetValue("gauge", out var gauge) ? [new Figure("drive offset at the gauge", angle.DriveOffsetUm(gauge.Figure!.Micrometres / 1000), "µm")] : Array.Empty<Figure>(),
                 .. found.ClosureMm is { } closure ? [new Figure("closure of the six lengths", closure * 1000, "µm")] : Array.Empty<Figure>(),
             ],
-            sided: false);
+            signed: false);
     }
-
-    private static double Gauge(EvaluationInput input) => input.Sources.TryGetValue("gauge", out var gauge) ? gauge.Figure!.Micrometres / 1000 : 1000;
 
     private static DiagonalSquareness Angle(double[] mm) => SquarenessCalculation.OfQuadrilateral(new Quadrilateral(mm[0], mm[1], mm[2], mm[3], mm[4], mm[5]));
 
@@ -137,7 +136,7 @@ public sealed class PositioningEvaluator : IEvaluator
                 new Figure("runs", result.Runs, "1"),
                 .. Figures(result.Figures!).Where(x => x.Value is not null).Select(x => new Figure(x.Name, x.Value!.Value, "µm")),
             ],
-            sided: false, noAgain: "clean, check the backlash or compensate, record that work, and repeat the whole test");
+            signed: false, noAgain: "clean, check the backlash or compensate, record that work, and repeat the whole test");
         return answer with { Deviations = [.. source.Stations.Select((s, i) => new Deviation(s.Id, result.Targets.First(t => Math.Abs(t.TargetMm - s.XMm) < 1e-9).MeanUm ?? 0))] };
     }
 

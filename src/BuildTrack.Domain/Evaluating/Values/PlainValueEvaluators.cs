@@ -66,7 +66,7 @@ public sealed class DifferenceEvaluator : IEvaluator
         ImmutableArray<double> passes = one.Passes.Length == other.Passes.Length ? [.. one.Passes.Zip(other.Passes, (a, b) => Math.Abs(a - b))] : [];
         return WorstValue.Of(
             input, [new Candidate("whole", "difference", Math.Abs(one.Mean - other.Mean), passes, [.. one.Source.CountedPasses], limit.Calculated, true, view)],
-            unit, one.Source.Survey, [new Figure("first", one.Mean, unit), new Figure("second", other.Mean, unit)], sided: false);
+            unit, one.Source.Survey, [new Figure("first", one.Mean, unit), new Figure("second", other.Mean, unit)], signed: false);
     }
 }
 
@@ -104,7 +104,7 @@ public sealed class ChangeEvaluator : IEvaluator
         var sigma = reach / Metrology.Verdicts.Quantiles.Normal95;
         return WorstValue.Of(
             input, [new Candidate("whole", $"change from {before.Line} to {now.Line}", Math.Abs(now.Value.Value - before.Value.Value), [], [], limit.Calculated, true, new RegisterView(2 * sigma, 2, sigma, 0, []))],
-            unit, now.Line, [new Figure("before", before.Value.Value, unit), new Figure("now", now.Value.Value, unit)], sided: false,
+            unit, now.Line, [new Figure("before", before.Value.Value, unit), new Figure("now", now.Value.Value, unit)], signed: false,
             noAgain: "it moved more than is allowed; repeat the whole set, then the engineer decides");
     }
 

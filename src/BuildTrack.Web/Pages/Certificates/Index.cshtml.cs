@@ -18,6 +18,11 @@ public sealed class IndexModel(CertificateActs acts, CertificateReader reader, M
     /// <summary>Scopes whose hold points are all released, and that have no certificate in force.</summary>
     public ImmutableArray<(string Serial, string Scope, string Title)> ToIssue { get; private set; } = [];
 
+    private ImmutableDictionary<(string Serial, string Scope), string> titles = ImmutableDictionary<(string, string), string>.Empty;
+
+    /// <summary>What a certificate covers, as its machine's plan names it: "Factory acceptance".</summary>
+    public string Covers(CertificateLine line) => titles.GetValueOrDefault((line.Serial, line.Scope), line.Scope);
+
     /// <summary>The one that is to be made void, asked for by its address.</summary>
     public CertificateLine? ToVoid { get; private set; }
 
@@ -45,7 +50,9 @@ public sealed class IndexModel(CertificateActs acts, CertificateReader reader, M
         await Open();
         Lines = await reader.List(Cancel);
         ToVoid = Lines.FirstOrDefault(l => l.Number == number && l.Issue == issue && l.Stage != CertificateStage.Void);
-        ToIssue = [.. (await machines.LoadAll(Cancel)).SelectMany(m => m.Revision.Scopes
+        var all = await machines.LoadAll(Cancel);
+        titles = all.SelectMany(m => m.Revision.Scopes.Select(s => (m.Serial, Scope: s))).ToImmutableDictionary(x => (x.Serial, x.Scope.Id), x => x.Scope.Title);
+        ToIssue = [.. all.SelectMany(m => m.Revision.Scopes
             .Where(s => s.Holds.All(h => m.StandingOfHold(m.Revision.Holds.Single(x => x.Id == h)).Released is { } r
                 && m.Certificates.Where(c => c.Scope == s.Id && c.Stage != CertificateStage.Void).All(c => c.At < r.At)))
             .Select(s => (m.Serial, s.Id, s.Title)))];
