@@ -173,7 +173,8 @@ public sealed record Survey(
     string Id, int Step, string Title, string? Layout, PlaceKind Places, ImmutableArray<Column> Columns, int Passes, bool BothDirections,
     ImmutableArray<string> Instruments, ImmutableArray<string> ForEach, bool NeedsGradient, double? BaseLengthMm, bool Stepped = false)
 {
-    public Column? FindColumn(string id) => Columns.SingleOrDefault(c => c.Id == id);
+    /// <summary>The first of that name: while a faulty file is read there may be two.</summary>
+    public Column? FindColumn(string id) => Columns.FirstOrDefault(c => c.Id == id);
 }
 
 /// <summary>Where a characteristic takes a value from.</summary>

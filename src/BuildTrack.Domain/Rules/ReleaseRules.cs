@@ -86,6 +86,31 @@ public static class ReleaseRules
         return null;
     }
 
+    /// <summary>The points that only wait for somebody's name, in the order of the route: every result accepted or conceded, none released.</summary>
+    /// <returns>Each with the rule that forbids this person to release it, those before it being released with it; null where none does.</returns>
+    public static ImmutableArray<(HoldStanding Hold, BrokenRule? WhyNot)> Together(MachineRecord machine, string person)
+    {
+        var points = ImmutableArray.CreateBuilder<(HoldStanding, BrokenRule?)>();
+        foreach (var hold in machine.Revision.Holds)
+        {
+            var standing = machine.StandingOfHold(hold);
+            if (standing is not { Released: null, Characteristics.Length: > 0, Worst: null })
+            {
+                continue;
+            }
+
+            var rule = WhyNotRelease(machine, hold, person);
+            points.Add((standing, rule));
+            machine = rule is null ? machine with { Decisions = machine.Decisions.Add(AsIfReleased(machine, hold, person)) } : machine;
+        }
+
+        return points.ToImmutable();
+    }
+
+    // Never stored: it only lets the points after this one be judged as they will stand.
+    private static HoldDecision AsIfReleased(MachineRecord machine, HoldPoint hold, string person) =>
+        new(long.MaxValue, hold.Id, HoldDecisionKind.Released, person, machine.Ordered, null, machine.SheetHash(hold.Id), [], 0);
+
     /// <summary>The rule that forbids a return; null when none does.</summary>
     public static BrokenRule? WhyNotReturn(MachineRecord machine, HoldPoint hold)
     {

@@ -18,35 +18,79 @@ public sealed class ReleaseActs(ActRunner acts, PasswordCheck passwords, Certifi
 {
     /// <summary>Releases a hold point. When it was the last of a certificate's scope, the number is taken in the same transaction.</summary>
     /// <exception cref="ChangedMeanwhileException">The sheet is no longer the one that was seen.</exception>
-    public async Task<ReleaseReceipt> Release(Caller who, ReleaseRequest request, string? key, CancellationToken ct)
+    public async Task<ReleaseReceipt> Release(Caller who, ReleaseRequest request, string? key, CancellationToken ct) =>
+        (await ReleaseSheet(who, new ReleaseSheetRequest(request.Serial, [new SeenPoint(request.Hold, request.Sheet)], request.Password), key, ct)).Points[0];
+
+    /// <summary>Releases the points of a sheet, in the order of the route, each by its own rules: all of them, or none.</summary>
+    /// <exception cref="ChangedMeanwhileException">One of them is no longer as it was seen.</exception>
+    public async Task<ReleaseSheetReceipt> ReleaseSheet(Caller who, ReleaseSheetRequest request, string? key, CancellationToken ct)
     {
         if (!Permissions.May(who.Roles, ActKind.Release))
         {
             throw new NotAllowedException(ActKind.Release, who);
         }
 
+        CheckPoints(request.Points);
         await passwords.Demand(who, request.Password, ct);
-        return await acts.Do(who, ActKind.Release, new { request.Serial, request.Hold, request.Sheet }, key, async act =>
+        return await acts.Do(who, ActKind.Release, new { request.Serial, request.Points }, key, async act =>
         {
-            var (machine, hold) = await Find(act.Db, request.Serial, request.Hold, ct);
-            CheckSheet(machine, hold, request.Sheet);
-            if (ReleaseRules.WhyNotRelease(machine, hold, who.Person) is { } rule)
+            var order = (await MachineReader.Load(act.Db, request.Serial, ct)).Revision.Holds.Select(h => h.Id).ToList();
+            var released = new List<Passed>();
+            foreach (var point in request.Points.OrderBy(p => order.IndexOf(p.Hold)))
             {
-                throw new RefusedException(rule);
+                released.Add(await Pass(act, request.Serial, point, ct));
             }
 
-            var characteristics = machine.StandingOfHold(hold).Characteristics;
-            var evaluations = characteristics.Select(c => c.Evaluation!.Hash).ToImmutableArray();
-            ImmutableArray<string> conceded = [.. characteristics.Select(c => c.Concession?.Name).OfType<string>().Distinct()];
-            var decision = Decide(act, request.Serial, hold, HoldDecisionKind.Released, null, request.Sheet, evaluations);
             await act.Touch(request.Serial, ct);
-            await act.Db.SaveChangesAsync(ct);
-            var (certificate, blocked) = await issuer.WhenComplete(act, request.Serial, hold.Id, ct);
-            return new ActResult<ReleaseReceipt>(
-                new ReleaseReceipt(act.Sequence, hold.Id, certificate?.Number, certificate?.Issue, blocked, conceded.IsEmpty ? null : conceded), request.Serial,
-                new { request.Serial, request.Hold, request.Sheet, Decision = decision.Id, Evaluations = evaluations, Concessions = conceded.IsEmpty ? default(ImmutableArray<string>?) : conceded, certificate?.Number, certificate?.Issue, certificate?.RecordHash, Blocked = blocked });
+            return new ActResult<ReleaseSheetReceipt>(new ReleaseSheetReceipt(act.Sequence, [.. released.Select(p => p.Receipt)]), request.Serial, new { request.Serial, Points = released.Select(p => p.Record) });
         }, ct);
     }
+
+    private static void CheckPoints(ImmutableArray<SeenPoint> points)
+    {
+        if (points.IsDefaultOrEmpty)
+        {
+            throw new BadInputException("points", "none", "at least one hold point");
+        }
+
+        // A program's list may hold anything; what it leaves out is told by its place.
+        var gaps = points.Select((p, i) => (p, i)).Where(x => string.IsNullOrEmpty(x.p?.Hold) || string.IsNullOrEmpty(x.p.Sheet))
+            .Select(x => new InputFault($"points[{x.i}]", x.p is null ? "nothing" : string.IsNullOrEmpty(x.p.Hold) ? "no hold point" : $"{x.p.Hold} without a sheet", "a hold point and the hash of the sheet seen")).ToList();
+        if (gaps.Count > 0)
+        {
+            throw new BadInputException(gaps);
+        }
+
+        if (points.GroupBy(p => p.Hold).FirstOrDefault(g => g.Count() > 1) is { } twice)
+        {
+            throw new BadInputException("points", $"{twice.Key} {twice.Count()} times", "each hold point once");
+        }
+    }
+
+    // The machine is read anew for each point, so that the rules of the next see this one as released.
+    private async Task<Passed> Pass(ActContext act, string serial, SeenPoint point, CancellationToken ct)
+    {
+        var (machine, hold) = await Find(act.Db, serial, point.Hold, ct);
+        CheckSheet(machine, hold, point.Sheet);
+        if (ReleaseRules.WhyNotRelease(machine, hold, act.Who.Person) is { } rule)
+        {
+            throw new RefusedException(rule);
+        }
+
+        var characteristics = machine.StandingOfHold(hold).Characteristics;
+        var evaluations = characteristics.Select(c => c.Evaluation!.Hash).ToImmutableArray();
+        ImmutableArray<string> conceded = [.. characteristics.Select(c => c.Concession?.Name).OfType<string>().Distinct()];
+        var concessions = conceded.IsEmpty ? default(ImmutableArray<string>?) : conceded;
+        var decision = Decide(act, serial, hold, HoldDecisionKind.Released, null, point.Sheet, evaluations);
+        await act.Db.SaveChangesAsync(ct);
+        var (certificate, blocked) = await issuer.WhenComplete(act, serial, hold.Id, ct);
+        return new Passed(
+            new ReleaseReceipt(act.Sequence, hold.Id, certificate?.Number, certificate?.Issue, blocked, concessions),
+            new { point.Hold, point.Sheet, Decision = decision.Id, Evaluations = evaluations, Concessions = concessions, certificate?.Number, certificate?.Issue, certificate?.RecordHash, Blocked = blocked });
+    }
+
+    /// <param name="Record">What the history of acts keeps of this point.</param>
+    private sealed record Passed(ReleaseReceipt Receipt, object Record);
 
     /// <summary>Gives a hold point back to those who measured, with the reason.</summary>
     public Task<ActReceipt> Return(Caller who, ReturnRequest request, string? key, CancellationToken ct) =>

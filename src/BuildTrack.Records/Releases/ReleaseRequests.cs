@@ -6,10 +6,19 @@ namespace BuildTrack.Records.Releases;
 /// <param name="Sheet">The sheet hash the person saw; a change since is refused.</param>
 public sealed record ReleaseRequest(string Serial, string Hold, string Password, string Sheet);
 
+/// <summary>Releases several hold points of one machine with one password: all of them or none.</summary>
+public sealed record ReleaseSheetRequest(string Serial, ImmutableArray<SeenPoint> Points, string Password);
+
+/// <param name="Sheet">The sheet hash the person saw of this point; a change since is refused.</param>
+public sealed record SeenPoint(string Hold, string Sheet);
+
 /// <param name="Certificate">Number of the certificate that this release led to; null if a scope is not complete or something blocks.</param>
 /// <param name="Blocked">What blocks the certificate.</param>
 /// <param name="UnderConcession">The concessions without which this release would not have been possible; null for none.</param>
 public sealed record ReleaseReceipt(long Sequence, string Hold, string? Certificate, int? Issue, string? Blocked, ImmutableArray<string>? UnderConcession = null);
+
+/// <summary>The points in the order in which they were released.</summary>
+public sealed record ReleaseSheetReceipt(long Sequence, ImmutableArray<ReleaseReceipt> Points);
 
 public sealed record ReturnRequest(string Serial, string Hold, string Reason, string Sheet);
 

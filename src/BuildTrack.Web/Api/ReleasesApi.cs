@@ -16,6 +16,7 @@ internal static class ReleasesApi
     public static void Map(RouteGroupBuilder api)
     {
         api.MapPost("/machines/{serial}/holds/{hold}/release", Release).RequireAuthorization(ActKind.Release).WithSummary("Releases a hold point. If-Match: the sheet hash seen; the body carries the password.");
+        api.MapPost("/machines/{serial}/releases", ReleaseSheet).RequireAuthorization(ActKind.Release).WithSummary("Releases several hold points with one password, all or none. The body names each with the sheet hash seen.");
         api.MapPost("/machines/{serial}/holds/{hold}/return", Return).RequireAuthorization(ActKind.Return).WithSummary("Gives a hold point back, with the reason. If-Match: the sheet hash seen.");
         api.MapGet("/certificates", List).WithSummary("All certificates, void ones too; newest first.");
         api.MapGet("/certificates/{number}/{issue:int}/pdf", Pdf).WithSummary("The sealed document.");
@@ -26,6 +27,8 @@ internal static class ReleasesApi
 
     public sealed record PasswordBody(string Password);
 
+    public sealed record PointsBody(ImmutableArray<SeenPoint> Points, string Password);
+
     public sealed record ReasonBody(string Reason);
 
     public sealed record VoidBody(string Reason, string Password);
@@ -33,6 +36,13 @@ internal static class ReleasesApi
     private static async Task<ReleaseReceipt> Release(string serial, string hold, PasswordBody body, ReleaseActs acts, HttpContext context, CancellationToken ct)
     {
         var receipt = await acts.Release(context.Caller(), new ReleaseRequest(serial, hold, body.Password, Sheet(context)), context.Key(), ct);
+        context.SoonRender();
+        return receipt;
+    }
+
+    private static async Task<ReleaseSheetReceipt> ReleaseSheet(string serial, PointsBody body, ReleaseActs acts, HttpContext context, CancellationToken ct)
+    {
+        var receipt = await acts.ReleaseSheet(context.Caller(), new ReleaseSheetRequest(serial, body.Points, body.Password), context.Key(), ct);
         context.SoonRender();
         return receipt;
     }

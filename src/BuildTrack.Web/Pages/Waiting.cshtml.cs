@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.People;
+using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Machines;
 using BuildTrack.Web.Sheets;
 using Microsoft.AspNetCore.Authorization;
@@ -12,10 +13,16 @@ public sealed class WaitingModel(MachineReader machines) : SheetPage
 {
     public ImmutableArray<WorkLine> Lines { get; private set; } = [];
 
+    /// <summary>How many points of each machine this person could release on one sheet.</summary>
+    public IReadOnlyDictionary<string, int> Together { get; private set; } = new Dictionary<string, int>();
+
     public async Task OnGet()
     {
         await Open();
-        Lines = WorkLine.Of(await machines.LoadAll(Cancel));
+        var all = await machines.LoadAll(Cancel);
+        Lines = WorkLine.Of(all);
+        var waiting = Lines.Where(l => l.Kind == WorkKind.Release).Select(l => l.Serial).ToHashSet();
+        Together = all.Where(m => waiting.Contains(m.Serial)).ToDictionary(m => m.Serial, m => ReleaseRules.Together(m, Me.Person).Count(p => p.WhyNot is null));
         Name("Waiting for release", "Work sheet", $"{Lines.Count(l => l.Kind == WorkKind.Release)} wait");
     }
 }

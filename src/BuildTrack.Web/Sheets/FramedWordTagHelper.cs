@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Metrology.Verdicts;
 using Microsoft.AspNetCore.Razor.TagHelpers;
@@ -18,19 +19,25 @@ public sealed class FramedWordTagHelper : TagHelper
         output.TagName = "span";
         output.TagMode = TagMode.StartTagAndEndTag;
         output.Attributes.SetAttribute("class", Small ? "framed framed--small" : "framed");
-        var line = Of.Standing switch
-        {
-            Standing.NotMeasured => "unmeasured",
-            Standing.Incomplete => "unmeasured",
-            Standing.ToBeRepeated => "stale",
-            _ => LineOf(Of.Evaluation!.Record.Result.Verdict!.Value),
-        };
         if (!Small)
         {
             output.Content.AppendHtml($"<small>{(Of.Standing == Standing.Calculated ? "calculated" : "result")}</small>");
         }
 
-        output.Content.AppendHtml($"<strong class=\"stamp stamp--{line}\">{Of.Word}</strong>");
+        output.Content.AppendHtml(Frame(Of));
+    }
+
+    /// <summary>The word in its frame.</summary>
+    internal static string Frame(CharacteristicStanding of)
+    {
+        var line = of.Standing switch
+        {
+            Standing.NotMeasured => "unmeasured",
+            Standing.Incomplete => "unmeasured",
+            Standing.ToBeRepeated => "stale",
+            _ => LineOf(of.Evaluation!.Record.Result.Verdict!.Value),
+        };
+        return $"<strong class=\"stamp stamp--{line}\">{of.Word}</strong>";
     }
 
     private static string LineOf(Verdict verdict) => verdict switch
@@ -39,6 +46,28 @@ public sealed class FramedWordTagHelper : TagHelper
         Verdict.NotProven => "unproven",
         _ => "rejected",
     };
+}
+
+/// <summary>The results of a hold point in a row of a table: each word once, with how many there are of it; what is not accepted first.</summary>
+[HtmlTargetElement("framed-words", TagStructure = TagStructure.WithoutEndTag)]
+public sealed class FramedWordsTagHelper : TagHelper
+{
+    public required ImmutableArray<CharacteristicStanding> Of { get; set; }
+
+    public override void Process(TagHelperContext context, TagHelperOutput output)
+    {
+        output.TagName = "span";
+        output.TagMode = TagMode.StartTagAndEndTag;
+        output.Attributes.SetAttribute("class", "framed-row");
+        foreach (var group in Of.GroupBy(c => c.Word).OrderBy(g => g.First().Accepted))
+        {
+            output.Content.AppendHtml($"<span class=\"framed framed--small\">{FramedWordTagHelper.Frame(group.First())}</span>");
+            if (Of.Length > 1)
+            {
+                output.Content.AppendHtml($"<span class=\"count\">{group.Count()} of {Of.Length}</span>");
+            }
+        }
+    }
 }
 
 /// <summary>The stamp of a named person who released: only where that happened.</summary>

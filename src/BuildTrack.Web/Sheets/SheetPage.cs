@@ -86,7 +86,7 @@ public abstract class SheetPage : PageModel
     /// <summary>Names a sheet of a machine's set.</summary>
     protected void Name(MachineRecord machine, string title, string type, string line, string released, string status, string? here = null, Instant? at = null) =>
         Sheet = new(title, type, line.Length == 0 ? machine.Serial : $"{machine.Serial} / {line}", SheetSets.UrlOf(machine.Serial), machine.Revision.Edition,
-            Clock.Short(at ?? Now), released, status, SheetSets.Of(machine), here ?? Request.Path);
+            Clock.Short(at ?? Now), released, status, SheetSets.Of(machine, here ?? Request.Path), here ?? Request.Path);
 
     /// <summary>Acts; leads on when it was done, and comes back to the same sheet with the reason when it was refused.</summary>
     protected async Task<IActionResult> Act<T>(Func<Task<T>> act, Func<T, (string Url, string Done)> then, Func<Task<IActionResult>> again)

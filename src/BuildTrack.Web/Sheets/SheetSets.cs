@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.People;
 
@@ -31,28 +32,37 @@ public static class SheetSets
     /// <summary>A single sheet that is leafed with nothing.</summary>
     public static SheetSet Alone(string url, string title) => new([new(url, title)], new("/", "Today's work"));
 
-    /// <summary>A machine's sheets: build record, steps, results, releases, acts on the bed, nonconformances, punch list.</summary>
-    public static SheetSet Of(MachineRecord machine)
+    /// <summary>The sheets that a sheet of a machine is leafed with: those of its step, or else the machine's own.</summary>
+    /// <param name="here">Address of the sheet that is looked at.</param>
+    public static SheetSet Of(MachineRecord machine, string here) =>
+        machine.Revision.Steps.Select(s => OfStep(machine, s)).FirstOrDefault(set => set.Sheets.Skip(1).Any(s => s.Url == here)) ?? OfMachine(machine);
+
+    // Build record, route card, one sheet for each step where something is measured or released, acts on the bed, nonconformances, punch list.
+    private static SheetSet OfMachine(MachineRecord machine)
+    {
+        var root = UrlOf(machine.Serial);
+        return new(
+            [new(root, "Build record"), new($"{root}/route", "Route card"), .. machine.Revision.Steps.Where(s => machine.Revision.Surveys.Any(x => x.Step == s.Number)).Select(s => StepSheet(root, s)),
+                new($"{root}/release", "Points that wait for a release"), new($"{root}/bed-change", "Acts on the bed"), new($"{root}/nonconformances", "Nonconformances"), new($"{root}/punch-list", "Punch list")],
+            new(root, "Build record"));
+    }
+
+    // The step, its results, and the release sheets of its hold points.
+    private static SheetSet OfStep(MachineRecord machine, RouteStep step)
     {
         var root = UrlOf(machine.Serial);
         var sheets = ImmutableList.CreateBuilder<SheetLink>();
-        sheets.Add(new(root, "Build record"));
-        sheets.Add(new($"{root}/route", "Route card"));
-        foreach (var step in machine.Revision.Steps.Where(s => machine.Revision.Surveys.Any(x => x.Step == s.Number)))
+        sheets.Add(StepSheet(root, step));
+        foreach (var hold in machine.Revision.Holds.Where(h => h.Step == step.Number))
         {
-            sheets.Add(new($"{root}/step/{step.Number}", $"Step {step.Number}, {step.Name}"));
-            foreach (var hold in machine.Revision.Holds.Where(h => h.Step == step.Number))
-            {
-                sheets.AddRange(machine.Agreed(hold.Id).Select(a => new SheetLink($"{root}/results/{a.Characteristic.Line}", a.Characteristic.Title)));
-                sheets.Add(new($"{root}/release/{hold.Id}", $"Release of {hold.Id}"));
-            }
+            sheets.AddRange(machine.Agreed(hold.Id).Select(a => new SheetLink($"{root}/results/{a.Characteristic.Line}", a.Characteristic.Title)));
+            sheets.Add(new($"{root}/release/{hold.Id}", $"Release of {hold.Id}"));
         }
 
-        sheets.Add(new($"{root}/bed-change", "Acts on the bed"));
-        sheets.Add(new($"{root}/nonconformances", "Nonconformances"));
-        sheets.Add(new($"{root}/punch-list", "Punch list"));
-        return new(sheets.ToImmutable(), new(root, "Build record"));
+        return new(sheets.ToImmutable(), sheets[0]);
     }
+
+    private static SheetLink StepSheet(string root, RouteStep step) => new($"{root}/step/{step.Number}", $"Step {step.Number}, {step.Name}");
 
     public static string UrlOf(string serial) => "/machines/" + Uri.EscapeDataString(serial);
 }

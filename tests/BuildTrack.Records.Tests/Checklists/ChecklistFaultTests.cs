@@ -67,6 +67,8 @@ public class ChecklistFaultTests
     [InlineData("characteristics/c.yaml", "id: least,", "id: flat,", "flat, line: 100-02", "a second characteristic 'flat'", "each characteristic once")]
     [InlineData("characteristics/c.yaml", "line: 100-02", "line: 100-01", "100-01, hold: H1, title: Least", "a second line '100-01' (first in characteristics/c.yaml line 2)", "each line once")]
     [InlineData("layouts/l.yaml", "id: P2", "id: P1", "P1, x: 1", "a second station 'P1' (first in line 3)", "each station once")]
+    // A characteristic refers to the column that is there twice.
+    [InlineData("surveys/s.yaml", "columns: [{id: t, title: T,", "columns: [{id: t, title: First, quantity: thickness, unit: mm}, {id: t, title: T,", "t, title: T,", "a second column 't'", "each column once")]
     [InlineData("surveys/s.yaml", "{id: p, title: P", "{id: ok, title: P", "ok, title: P", "a second column 'ok'", "each column once")]
     [InlineData("invalidation.yaml", "surveys: [heights, pads]", "surveys: [heights, heights]", "heights]", "'heights' a second time", "each name once")]
     [InlineData("route.yaml", "edition: A", "edition: A\nedition: B", "edition: B", "key 'edition' a second time (first in line 1)", "each key once")]

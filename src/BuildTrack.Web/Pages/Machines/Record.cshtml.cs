@@ -1,5 +1,7 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.People;
+using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Machines;
 using BuildTrack.Web.Sheets;
 
@@ -12,9 +14,15 @@ public sealed class RecordModel(MachineReader machines) : SheetPage
 
     public ImmutableArray<HoldStanding> Holds { get; private set; } = [];
 
+    /// <summary>The first point that is not released and where something is measured: its results lie open.</summary>
+    public HoldStanding? Current => Holds.FirstOrDefault(h => h.Released is null && h.Characteristics.Any(c => c.Measurement is not null)) ?? Holds.FirstOrDefault(h => h.Released is null);
+
     public int OpenNonconformances => Machine.Nonconformances.Count(n => n.Open);
 
     public WorkLine? Work { get; private set; }
+
+    /// <summary>How many hold points this person could release on one sheet.</summary>
+    public int Waiting { get; private set; }
 
     /// <summary>Whether the earlier measurement was replaced by a later one of the same survey.</summary>
     public bool IsReplaced(Domain.Measuring.Measurement measurement) => Machine.Current(measurement.Survey, measurement.Feature)?.Id != measurement.Id;
@@ -25,6 +33,7 @@ public sealed class RecordModel(MachineReader machines) : SheetPage
         Machine = await machines.Load(serial, Cancel);
         Holds = [.. Machine.Revision.Holds.Select(Machine.StandingOfHold).Where(h => h.Characteristics.Length > 0)];
         Work = WorkLine.Of([Machine]).FirstOrDefault(w => w.Kind == WorkKind.Release) ?? WorkLine.Of([Machine]).FirstOrDefault();
+        Waiting = May(ActKind.Release) ? ReleaseRules.Together(Machine, Me.Person).Count(p => p.WhyNot is null) : 0;
         var released = Holds.Select(h => h.Released).LastOrDefault(r => r is not null);
         Name(Machine, "Build record", "Build record", "", released is null ? "–" : NameOf(released.Person),
             released is null ? "In build" : $"{released.Hold} released", SheetSets.UrlOf(serial));

@@ -31,6 +31,9 @@ public sealed class ReleaseModel(ReleaseActs acts, MachineReader machines) : She
     /// <summary>The runs of these measurements, side by side.</summary>
     public IEnumerable<RunsBeside> Beside => Measured.Select(m => new RunsBeside(Machine, m.Survey, m.Measurement, DeviationsOf(m.Survey)));
 
+    /// <summary>Other points of this machine that only wait for a name.</summary>
+    public ImmutableArray<string> Others { get; private set; } = [];
+
     public string SeenSheet { get; private set; } = "";
 
     /// <summary>The rule that forbids this person to release.</summary>
@@ -56,14 +59,17 @@ public sealed class ReleaseModel(ReleaseActs acts, MachineReader machines) : She
             HttpContext.SoonRender();
             return receipt;
         },
-        done => (SheetSets.UrlOf(serial), done.Certificate is { } number ? $"{hold} is released{Under(done)}; certificate {number}, issue {done.Issue}, is being written."
-            : $"{hold} is released{Under(done)}.{(done.Blocked is { } why ? $" No certificate yet: {why}." : "")}"),
+        done => (SheetSets.UrlOf(serial), Told(done)),
         () => Show(serial, hold));
 
     public Task<IActionResult> OnPostReturn(string serial, string hold, string? reason) => Act(
         () => acts.Return(Me, new ReturnRequest(serial, hold, reason ?? "", SheetHash ?? ""), Key, Cancel),
         _ => (SheetSets.UrlOf(serial), $"{hold} is returned to those who measured."),
         () => Show(serial, hold));
+
+    /// <summary>What a release led to, in a sentence.</summary>
+    public static string Told(ReleaseReceipt done) => done.Certificate is { } number ? $"{done.Hold} is released{Under(done)}; certificate {number}, issue {done.Issue}, is being written."
+        : $"{done.Hold} is released{Under(done)}.{(done.Blocked is { } why ? $" No certificate yet: {why}." : "")}";
 
     private static string Under(ReleaseReceipt done) => done.UnderConcession is { } numbers ? $" under concession {string.Join(", ", numbers)}" : "";
 
@@ -75,6 +81,7 @@ public sealed class ReleaseModel(ReleaseActs acts, MachineReader machines) : She
         Hold = Machine.StandingOfHold(point);
         Results = [.. Hold.Characteristics.Select(c => new AgreedCharacteristicView(c.Agreed, c))];
         Measured = [.. Machine.SurveysOfHold(hold).SelectMany(s => Machine.Currents(s).OfType<Measurement>().Select(m => (Machine.Revision.Survey(s), m)))];
+        Others = [.. ReleaseRules.Together(Machine, Me.Person).Select(p => p.Hold.Hold.Id).Where(id => id != hold)];
         SeenSheet = Machine.SheetHash(hold);
         WhyNot = ReleaseRules.WhyNotRelease(Machine, point, Me.Person);
         WhyNotReturn = ReleaseRules.WhyNotReturn(Machine, point);
