@@ -1,13 +1,13 @@
 using BuildTrack.Benchmarks;
 
-// dotnet run -c Release --project tests/BuildTrack.Benchmarks -- start|pages|build|certificate|kernels
+// dotnet run -c Release --project tests/BuildTrack.Benchmarks -- start|pages|build|certificate|ratios
 var parts = new Dictionary<string, Func<Task>>
 {
     ["start"] = StartTimes.Run,
     ["pages"] = PageTimes.Run,
     ["build"] = BuildTimes.Run,
     ["certificate"] = CertificateTimes.Run,
-    ["kernels"] = () => Task.Run(KernelRatios.Run),
+    ["ratios"] = () => Task.Run(EngineRatios.Run),
 };
 
 if (args is not [var name] || !parts.TryGetValue(name, out var part))

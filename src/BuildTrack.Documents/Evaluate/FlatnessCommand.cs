@@ -1,4 +1,5 @@
 using System.Globalization;
+using System.Runtime.InteropServices;
 using System.Text.Json.Nodes;
 using BuildTrack.Metrology.Flatness;
 
@@ -64,7 +65,7 @@ internal static class FlatnessCommand
         }
 
         string Id(int index) => ids is null ? (index + 1).ToString(CultureInfo.InvariantCulture) : ids[index];
-        var result = FlatnessCalculation.Of([.. x], [.. y], [.. z]);
+        var result = FlatnessCalculation.Of(CollectionsMarshal.AsSpan(x), CollectionsMarshal.AsSpan(y), CollectionsMarshal.AsSpan(z), deviations: false);
         return result.Defect != FlatnessDefect.None && result.MinimumZone is null && result.LeastSquares is null
             ? EvaluationOutcome.NoAnswer(result.DefectSentence ?? $"{x.Count} points give no plane")
             : EvaluationOutcome.Of(Json(result, Id));

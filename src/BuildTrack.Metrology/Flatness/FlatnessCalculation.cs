@@ -11,10 +11,18 @@ public static class FlatnessCalculation
     /// <param name="xMm">Position along x, mm.</param>
     /// <param name="yMm">Position along y, mm.</param>
     /// <param name="heightsUm">Height along z, µm.</param>
+    /// <param name="deviations">False where nobody asks for the deviation of each point: those lists may then be empty, and ten million points take
+    /// little more than reading them four times.</param>
     /// <returns>Values in µm for three points and more (none can decide below four), a named defect otherwise; never NaN.</returns>
     /// <exception cref="ArgumentException">Series of different length, or a number that is NaN or infinite; the sentence names the place.</exception>
-    public static FlatnessResult Of(ReadOnlySpan<double> xMm, ReadOnlySpan<double> yMm, ReadOnlySpan<double> heightsUm)
+    public static FlatnessResult Of(ReadOnlySpan<double> xMm, ReadOnlySpan<double> yMm, ReadOnlySpan<double> heightsUm, bool deviations = true)
     {
+        if (xMm.Length > DirectWidth.LargestCount && yMm.Length == xMm.Length && heightsUm.Length == xMm.Length
+            && ManyPoints.Of(xMm, yMm, heightsUm, deviations) is { } many)
+        {
+            return many;
+        }
+
         Guard.Finite(xMm, nameof(xMm));
         Guard.Finite(yMm, nameof(yMm));
         Guard.Finite(heightsUm, nameof(heightsUm));

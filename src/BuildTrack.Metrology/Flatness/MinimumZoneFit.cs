@@ -15,6 +15,9 @@ internal static class MinimumZoneFit
 
     private const int LargestTurns = 30;
 
+    /// <summary>What counts as nothing against a zone of this width, µm.</summary>
+    public static double Nothing(double width) => Math.Max(NothingUm, NothingRelative * width);
+
     public static MinimumZonePlane Of(PointSet points)
     {
         var vertical = new VerticalZone();
@@ -25,8 +28,7 @@ internal static class MinimumZoneFit
         var (slopeX, slopeY) = points.Slopes(points.SlopeU + vertical.SlopeU, points.SlopeW + vertical.SlopeW);
         var zone = Turn(points, TiltedZone.Of(points, vertical, new Vector3(-slopeX, -slopeY, 1)));
         var gain = zone.LargestGain(points);
-        var limit = Math.Max(NothingUm, NothingRelative * zone.Width);
-        var flat = gain <= limit;
+        var flat = gain <= Nothing(zone.Width);
         string? because = vertical.Finished ? null : "The exchange of contacts did not come to its end.";
         if (!flat && points.Count <= DirectWidth.LargestCount)
         {
@@ -47,7 +49,7 @@ internal static class MinimumZoneFit
             ? ZoneProof.Of(points.Frame, points.Rest, vertical, points.Floor)
             : ZoneProof.Across(zone, points.Floor);
         because ??= proof.Fault;
-        if (FewerThanFourPlaces(points))
+        if (ManyPoints.FewerThanFourPlaces(points.X, points.Y))
             because ??= "Fewer than four different places: any three heights lie on one plane, they cannot decide.";
         return new MinimumZonePlane(
             zone.Width,
@@ -64,7 +66,7 @@ internal static class MinimumZoneFit
     public static MinimumZonePlane Even(PointSet points)
     {
         var (slopeX, slopeY) = points.Slopes(points.SlopeU, points.SlopeW);
-        var because = FewerThanFourPlaces(points)
+        var because = ManyPoints.FewerThanFourPlaces(points.X, points.Y)
             ? "Fewer than four different places: any three heights lie on one plane, they cannot decide."
             : null;
         return new MinimumZonePlane(
@@ -86,24 +88,5 @@ internal static class MinimumZoneFit
         }
 
         return zone;
-    }
-
-    private static bool FewerThanFourPlaces(PointSet points)
-    {
-        Span<int> seen = stackalloc int[4];
-        var places = 0;
-        for (var i = 0; i < points.Count; i++)
-        {
-            var known = false;
-            for (var k = 0; k < places; k++)
-                known |= points.X[i] == points.X[seen[k]] && points.Y[i] == points.Y[seen[k]];
-            if (known)
-                continue;
-            seen[places++] = i;
-            if (places == 4)
-                return false;
-        }
-
-        return true;
     }
 }

@@ -97,8 +97,14 @@ internal sealed class TiltedZone
     {
         if (Frame.Shape != PlanShape.Plane)
             return double.PositiveInfinity;
-        var k = Width / LeastPlanWidth();
-        return k < 1 ? Width * (2 * k * k / (1 + (k * k))) : double.PositiveInfinity;
+        return LargestGain(Width, PlanWidth.AtLeast(Frame.U, Frame.W, Along, AcrossPlan));
+    }
+
+    /// <summary>The same for a width and what the points are at least wide in plan, µm.</summary>
+    public static double LargestGain(double width, double planWidth)
+    {
+        var k = width / planWidth;
+        return k < 1 ? width * (2 * k * k / (1 + (k * k))) : double.PositiveInfinity;
     }
 
     private static TiltedZone Centred(PointSet points, Vector3 normal, double[] heights, double shift)
@@ -114,55 +120,5 @@ internal sealed class TiltedZone
         for (var i = 0; i < heights.Length; i++)
             heights[i] -= middle;
         return new TiltedZone(normal, heights, shift + middle, top - bottom, points);
-    }
-
-    private double LeastPlanWidth()
-    {
-        ReadOnlySpan<(int U, int W)> directions = [(1, 0), (0, 1), (1, 1), (1, -1), (2, 1), (1, 2), (2, -1), (1, -2), (4, 1), (1, 4), (4, -1), (1, -4)];
-        Span<int> chosen = stackalloc int[24];
-        for (var d = 0; d < directions.Length; d++)
-        {
-            var (a, b) = directions[d];
-            double top = double.NegativeInfinity, bottom = double.PositiveInfinity;
-            for (var i = 0; i < Along.Length; i++)
-            {
-                var place = (a * Frame.U[i]) + (b * Frame.W[i]);
-                if (place > top)
-                {
-                    top = place;
-                    chosen[2 * d] = i;
-                }
-
-                if (place < bottom)
-                {
-                    bottom = place;
-                    chosen[(2 * d) + 1] = i;
-                }
-            }
-        }
-
-        // The least width of a polygon is across one of its edges; every other pair only gives a larger one.
-        var least = double.PositiveInfinity;
-        for (var i = 0; i < chosen.Length; i++)
-        {
-            for (var j = i + 1; j < chosen.Length; j++)
-            {
-                double dx = Along[chosen[j]] - Along[chosen[i]], dy = AcrossPlan[chosen[j]] - AcrossPlan[chosen[i]];
-                var length = Math.Sqrt((dx * dx) + (dy * dy));
-                if (length == 0)
-                    continue;
-                double top = double.NegativeInfinity, bottom = double.PositiveInfinity;
-                foreach (var k in chosen)
-                {
-                    var across = ((dx * AcrossPlan[k]) - (dy * Along[k])) / length;
-                    top = Math.Max(top, across);
-                    bottom = Math.Min(bottom, across);
-                }
-
-                least = Math.Min(least, top - bottom);
-            }
-        }
-
-        return least;
     }
 }

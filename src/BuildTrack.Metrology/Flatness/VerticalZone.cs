@@ -1,3 +1,5 @@
+using System.Runtime.Intrinsics;
+
 namespace BuildTrack.Metrology.Flatness;
 
 /// <summary>The smallest vertical distance between two parallel planes that hold all points, with the weights that prove it.</summary>
@@ -28,9 +30,12 @@ internal sealed class VerticalZone
     private readonly int[] _index = new int[4];
     private readonly int[] _sign = new int[4];
 
-    // Rows: basic columns. _inverse = B⁻¹; _order = B⁻¹·B₀ for the lexicographic rule.
-    private readonly double[] _inverse = new double[16];
-    private readonly double[] _order = new double[16];
+    // Lanes: the four contacts. _inverse[k] = column k of B⁻¹, k = Σp, Σq, moment u, moment w; _order[k] = column k of B⁻¹·B₀ for the lexicographic rule.
+    private readonly Vector256<double>[] _inverse = new Vector256<double>[4];
+    private readonly Vector256<double>[] _order = new Vector256<double>[4];
+
+    // The levels that the contacts fix; High and Low hold every point.
+    private (double High, double Low) _levels;
 
     public double SlopeU { get; private set; }
 
@@ -68,62 +73,50 @@ internal sealed class VerticalZone
         return contacts;
     }
 
+    /// <summary>Solves for these heights, from the first point.</summary>
     public void Solve(ReadOnlySpan<double> u, ReadOnlySpan<double> w, ReadOnlySpan<double> z)
     {
         Start(u[0], w[0]);
-        double largest = 0;
-        for (var i = 0; i < z.Length; i++)
-            largest = Math.Max(largest, Math.Abs(z[i]));
-        var tolerance = PriceTolerance * largest;
+        Exchange(u, w, z);
+    }
+
+    /// <summary>Solves for other heights at the same places, from the contacts of the last time: any contacts that satisfy their equations may begin.</summary>
+    public void SolveAgain(ReadOnlySpan<double> u, ReadOnlySpan<double> w, ReadOnlySpan<double> z)
+    {
+        if (!Finished)
+        {
+            Start(u[0], w[0]);
+        }
+
+        SetToUnit(_order);
+        Exchange(u, w, z);
+    }
+
+    private void Exchange(ReadOnlySpan<double> u, ReadOnlySpan<double> w, ReadOnlySpan<double> z)
+    {
+        var tolerance = PriceTolerance * Extremes.LargestMagnitude(z);
         var fresh = true;
         Finished = false;
         for (Exchanges = 0; Exchanges < LargestExchanges; Exchanges++)
         {
             // Multipliers y = c_B B⁻¹: level of the high plane, minus the level of the low one, slopes.
-            double high = 0, low = 0, slopeU = 0, slopeW = 0;
-            for (var row = 0; row < 4; row++)
-            {
-                if (_index[row] < 0)
-                    continue;
-                var cost = _sign[row] * z[_index[row]];
-                high += cost * _inverse[4 * row];
-                low -= cost * _inverse[(4 * row) + 1];
-                slopeU += cost * _inverse[(4 * row) + 2];
-                slopeW += cost * _inverse[(4 * row) + 3];
-            }
-
-            double top = double.NegativeInfinity, bottom = double.PositiveInfinity;
-            int topAt = 0, bottomAt = 0;
-            for (var i = 0; i < z.Length; i++)
-            {
-                var rest = z[i] - (slopeU * u[i]) - (slopeW * w[i]);
-                if (rest > top)
-                {
-                    top = rest;
-                    topAt = i;
-                }
-
-                if (rest < bottom)
-                {
-                    bottom = rest;
-                    bottomAt = i;
-                }
-            }
-
-            (SlopeU, SlopeW, High, Low, Proved) = (slopeU, slopeW, top, bottom, high - low);
+            var cost = Vector256.Create(Cost(0, z), Cost(1, z), Cost(2, z), Cost(3, z));
+            double high = Sum(cost * _inverse[0]), low = -Sum(cost * _inverse[1]), slopeU = Sum(cost * _inverse[2]), slopeW = Sum(cost * _inverse[3]);
+            var (top, topAt, bottom, bottomAt) = Extremes.Of(u, w, z, slopeU, slopeW);
+            (SlopeU, SlopeW, High, Low, Proved, _levels) = (slopeU, slopeW, top, bottom, high - low, (high, low));
             var above = top - high;
             var below = low - bottom;
             var enters = above >= below ? topAt : bottomAt;
             var sign = above >= below ? 1 : -1;
             if (Math.Max(above, below) <= tolerance || IsBasic(enters, sign))
             {
-                if (fresh)
+                if (fresh || Agrees(u, w, z, tolerance))
                 {
                     Finished = true;
                     return;
                 }
 
-                // The inverse has been carried through all exchanges: make it anew from the contacts, and look once more.
+                // The inverse was carried through the exchanges and has lost digits: make it anew from the contacts, and look once more.
                 if (!Refresh(u, w))
                     return;
                 fresh = true;
@@ -148,25 +141,27 @@ internal sealed class VerticalZone
         _sign[2] = 1;
         _sign[3] = 1;
 
-        // Columns (1,0,u,w), (0,1,−u,−w), (0,0,1,0), (0,0,0,1); inverted by hand.
-        SetToUnit(_inverse);
-        _inverse[8] = -u;
-        _inverse[9] = u;
-        _inverse[12] = -w;
-        _inverse[13] = w;
+        // Contacts (1,0,u,w), (0,1,−u,−w), (0,0,1,0), (0,0,0,1); inverted by hand.
+        _inverse[0] = Vector256.Create(1, 0, -u, -w);
+        _inverse[1] = Vector256.Create(0, 1, u, w);
+        _inverse[2] = Vector256.Create(0.0, 0, 1, 0);
+        _inverse[3] = Vector256.Create(0.0, 0, 0, 1);
         SetToUnit(_order);
     }
 
-    private static void SetToUnit(double[] matrix)
+    private static void SetToUnit(Vector256<double>[] matrix)
     {
-        Array.Clear(matrix);
         for (var k = 0; k < 4; k++)
-            matrix[5 * k] = 1;
+            matrix[k] = Vector256.Create(k == 0 ? 1.0 : 0, k == 1 ? 1 : 0, k == 2 ? 1 : 0, k == 3 ? 1 : 0);
     }
+
+    private static double Sum(Vector256<double> lanes) => lanes[0] + lanes[1] + (lanes[2] + lanes[3]);
+
+    private double Cost(int row, ReadOnlySpan<double> z) => _index[row] < 0 ? 0 : _sign[row] * z[_index[row]];
 
     private double Weight(int row)
     {
-        var weight = _inverse[4 * row] + _inverse[(4 * row) + 1];
+        var weight = _inverse[0][row] + _inverse[1][row];
         return weight < WeightTolerance ? 0 : weight;
     }
 
@@ -184,13 +179,8 @@ internal sealed class VerticalZone
     /// <summary>Takes one point in and one contact out. False where no contact can leave (rounding).</summary>
     private bool Exchange(int enters, int sign, double u, double w)
     {
-        Span<double> column = stackalloc double[4];
-        for (var row = 0; row < 4; row++)
-        {
-            var r = 4 * row;
-            column[row] = (sign > 0 ? _inverse[r] : _inverse[r + 1]) + (sign * ((_inverse[r + 2] * u) + (_inverse[r + 3] * w)));
-        }
-
+        var moments = Vector256.FusedMultiplyAdd(_inverse[2], Vector256.Create(u), _inverse[3] * Vector256.Create(w));
+        var column = sign > 0 ? _inverse[0] + moments : _inverse[1] - moments;
         var leaves = Leaving(column);
         if (leaves < 0)
             return false;
@@ -207,7 +197,7 @@ internal sealed class VerticalZone
         return true;
     }
 
-    private int Leaving(ReadOnlySpan<double> column)
+    private int Leaving(Vector256<double> column)
     {
         // An artificial column stands at zero and must stay there: it goes as soon as it can, by the larger pivot.
         var leaves = -1;
@@ -242,8 +232,8 @@ internal sealed class VerticalZone
     {
         for (var k = 0; k < 4; k++)
         {
-            var one = _order[(4 * row) + k] / pivot;
-            var two = _order[(4 * other) + k] / otherPivot;
+            var one = _order[k][row] / pivot;
+            var two = _order[k][other] / otherPivot;
             if (Math.Abs(one - two) > WeightTolerance)
                 return one < two;
         }
@@ -251,20 +241,39 @@ internal sealed class VerticalZone
         return row < other;
     }
 
-    private static void Pivot(double[] matrix, int pivotRow, ReadOnlySpan<double> column)
+    private static void Pivot(Vector256<double>[] matrix, int pivotRow, Vector256<double> column)
     {
-        var p = 4 * pivotRow;
         var pivot = column[pivotRow];
+
+        var factors = -column;
         for (var k = 0; k < 4; k++)
-            matrix[p + k] /= pivot;
+        {
+            var p = matrix[k][pivotRow] / pivot;
+            matrix[k] = Vector256.FusedMultiplyAdd(factors, Vector256.Create(p), matrix[k]).WithElement(pivotRow, p);
+        }
+    }
+
+    /// <summary>Whether the carried inverse still is one: the contacts lie on their planes, and the weights satisfy their equations.</summary>
+    private bool Agrees(ReadOnlySpan<double> u, ReadOnlySpan<double> w, ReadOnlySpan<double> z, double tolerance)
+    {
+        double high = 0, low = 0, momentU = 0, momentW = 0;
         for (var row = 0; row < 4; row++)
         {
-            if (row == pivotRow)
-                continue;
-            var factor = column[row];
-            for (var k = 0; k < 4; k++)
-                matrix[(4 * row) + k] -= factor * matrix[p + k];
+            var i = _index[row];
+            if (i < 0)
+                return false;
+            double sign = _sign[row], weight = _inverse[0][row] + _inverse[1][row];
+            var level = sign > 0 ? _levels.High : _levels.Low;
+            if (!(Math.Abs(Extremes.Rest(u[i], w[i], z[i], SlopeU, SlopeW) - level) <= tolerance))
+                return false;
+            high += sign > 0 ? weight : 0;
+            low += sign > 0 ? 0 : weight;
+            momentU += sign * weight * u[i];
+            momentW += sign * weight * w[i];
         }
+
+        var worst = Math.Max(Math.Max(Math.Abs(high - 1), Math.Abs(low - 1)), Math.Max(Math.Abs(momentU), Math.Abs(momentW)));
+        return worst <= WeightTolerance;
     }
 
     /// <summary>B⁻¹ anew from the contacts, by elimination with the largest pivot. False where the contacts are dependent (rounding).</summary>
@@ -316,12 +325,8 @@ internal sealed class VerticalZone
             }
         }
 
-        for (var row = 0; row < 4; row++)
-        {
-            for (var column = 0; column < 4; column++)
-                _inverse[(4 * row) + column] = a[(8 * row) + 4 + column];
-        }
-
+        for (var k = 0; k < 4; k++)
+            _inverse[k] = Vector256.Create(a[4 + k], a[12 + k], a[20 + k], a[28 + k]);
         return true;
     }
 }

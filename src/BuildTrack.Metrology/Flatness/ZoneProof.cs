@@ -23,18 +23,36 @@ internal sealed record ZoneProof(ImmutableArray<ContactPlace> Contacts, string? 
     /// <param name="heights">Heights, µm, any plane taken out.</param>
     /// <param name="solved">The solution for these heights.</param>
     /// <param name="floor">What rounding of the heights can pretend, µm.</param>
-    public static ZoneProof Of(PlanFrame frame, ReadOnlySpan<double> heights, VerticalZone solved, double floor)
+    public static ZoneProof Of(PlanFrame frame, double[] heights, VerticalZone solved, double floor)
     {
-        var tolerance = (Touch * solved.Width) + (4 * floor);
-        var touching = new List<int>();
-        for (var i = 0; i < heights.Length; i++)
-        {
-            var rest = heights[i] - (solved.SlopeU * frame.U[i]) - (solved.SlopeW * frame.W[i]);
-            if (solved.High - rest <= tolerance || rest - solved.Low <= tolerance)
-                touching.Add(i);
-        }
+        var tolerance = Tolerance(solved.Width, floor);
+        var touching = new InFrame(frame, heights, solved, tolerance);
+        return Of(ref touching, solved.Width, tolerance);
+    }
 
-        var contacts = Lowest(frame, heights, touching, solved.Width - (4 * tolerance));
+    private struct InFrame(PlanFrame frame, double[] heights, VerticalZone solved, double tolerance) : ITouching
+    {
+        private int _next;
+
+        public void Take(List<PlacedHeight> taken, int wanted)
+        {
+            for (; _next < heights.Length && taken.Count < wanted; _next++)
+            {
+                var rest = Extremes.Rest(frame.U[_next], frame.W[_next], heights[_next], solved.SlopeU, solved.SlopeW);
+                if (solved.High - rest <= tolerance || rest - solved.Low <= tolerance)
+                    taken.Add(new PlacedHeight(_next, frame.U[_next], frame.W[_next], heights[_next]));
+            }
+        }
+    }
+
+    /// <summary>How near to a plane of the zone a point touches it, µm.</summary>
+    public static double Tolerance(double width, double floor) => (Touch * width) + (4 * floor);
+
+    /// <summary>Proof from the points that touch, in the order of the input; no more of them are asked for than are needed.</summary>
+    public static ZoneProof Of<T>(ref T touching, double width, double tolerance)
+        where T : ITouching, allows ref struct
+    {
+        var contacts = Lowest(ref touching, width - (4 * tolerance));
         int highs = contacts.Count(static contact => contact.Weight > 0), lows = contacts.Count - highs;
         var contact = (Math.Max(highs, lows), Math.Min(highs, lows)) switch
         {
@@ -43,16 +61,33 @@ internal sealed record ZoneProof(ImmutableArray<ContactPlace> Contacts, string? 
             (2, 1) => "2-1",
             _ => null,
         };
-        return new ZoneProof([.. contacts], contact, Check(frame, heights, contacts, solved.Width, 16 * tolerance));
+        return new ZoneProof([.. contacts.Select(c => new ContactPlace(c.At.Index, c.Weight))], contact, Check(contacts, width, 16 * tolerance));
     }
 
     /// <summary>Of all sets of touching points that prove the zone, the one whose highest index is lowest, then whose second highest is, and so on.</summary>
-    private static List<ContactPlace> Lowest(PlanFrame frame, ReadOnlySpan<double> heights, List<int> touching, double enough)
+    private static List<(PlacedHeight At, double Weight)> Lowest<T>(ref T touching, double enough)
+        where T : ITouching, allows ref struct
     {
+        const int atFirst = 8;
         var search = new VerticalZone();
-        var kept = new List<int>(4);
-        var open = touching.Count;
-        double[] u = new double[touching.Count + 4], w = new double[touching.Count + 4], z = new double[touching.Count + 4];
+        var taken = new List<PlacedHeight>();
+        var kept = new List<PlacedHeight>(4);
+        var columns = new double[3 * atFirst];
+
+        // As many of the first touching points as carry the zone, doubled until they do.
+        for (var wanted = atFirst; ; wanted *= 2)
+        {
+            var before = taken.Count;
+            touching.Take(taken, wanted);
+            if (taken.Count == before || Solve(taken, taken.Count, kept, search, ref columns) >= enough)
+                break;
+        }
+
+        // Four points or fewer that all have a weight: no other set can prove it.
+        if (taken.Count <= 4 && search.Contacts() is var all && all.Count == taken.Count)
+            return all.ConvertAll(contact => (taken[contact.Index], contact.Weight));
+
+        var open = taken.Count;
         while (kept.Count < 4)
         {
             // Smallest number of the first touching points that carries the zone together with those kept.
@@ -60,7 +95,7 @@ internal sealed record ZoneProof(ImmutableArray<ContactPlace> Contacts, string? 
             while (least < most)
             {
                 var middle = (least + most) / 2;
-                if (Solve(frame, heights, touching, middle, kept, search, u, w, z) >= enough)
+                if (Solve(taken, middle, kept, search, ref columns) >= enough)
                     most = middle;
                 else
                     least = middle + 1;
@@ -69,45 +104,47 @@ internal sealed record ZoneProof(ImmutableArray<ContactPlace> Contacts, string? 
             if (least == 0)
                 break;
             open = least - 1;
-            kept.Add(touching[open]);
+            kept.Add(taken[open]);
         }
 
-        kept.Sort();
-        Solve(frame, heights, kept, kept.Count, [], search, u, w, z);
-        return [.. search.Contacts().Select(contact => contact with { Index = kept[contact.Index] })];
+        kept.Sort(static (one, other) => one.Index.CompareTo(other.Index));
+        Solve(kept, kept.Count, [], search, ref columns);
+        return [.. search.Contacts().Select(contact => (kept[contact.Index], contact.Weight))];
     }
 
-    private static double Solve(
-        PlanFrame frame, ReadOnlySpan<double> heights, List<int> first, int count, List<int> more, VerticalZone search, double[] u, double[] w, double[] z)
+    private static double Solve(List<PlacedHeight> first, int count, List<PlacedHeight> more, VerticalZone search, ref double[] columns)
     {
-        var n = 0;
-        for (var k = 0; k < count + more.Count; k++, n++)
-        {
-            var i = k < count ? first[k] : more[k - count];
-            (u[n], w[n], z[n]) = (frame.U[i], frame.W[i], heights[i]);
-        }
-
+        var n = count + more.Count;
         if (n < 2)
             return 0;
-        search.Solve(u.AsSpan(0, n), w.AsSpan(0, n), z.AsSpan(0, n));
+        if (columns.Length < 3 * n)
+            columns = new double[6 * n];
+        Span<double> u = columns.AsSpan(0, n), w = columns.AsSpan(n, n), z = columns.AsSpan(2 * n, n);
+        for (var k = 0; k < n; k++)
+        {
+            var at = k < count ? first[k] : more[k - count];
+            (u[k], w[k], z[k]) = (at.U, at.W, at.Z);
+        }
+
+        search.Solve(u, w, z);
         return search.Proved;
     }
 
     /// <summary>The equations of the weights, and that no point lies outside the zone the contacts fix. Any such weights prove: no zone is narrower
     /// than Σc·z.</summary>
-    private static string? Check(PlanFrame frame, ReadOnlySpan<double> heights, List<ContactPlace> contacts, double width, double tolerance)
+    private static string? Check(List<(PlacedHeight At, double Weight)> contacts, double width, double tolerance)
     {
         const double Equations = 1e-9;
         double high = 0, low = 0, u = 0, w = 0, z = 0;
-        foreach (var (index, weight) in contacts)
+        foreach (var (at, weight) in contacts)
         {
             if (weight > 0)
                 high += weight;
             else
                 low -= weight;
-            u += weight * frame.U[index];
-            w += weight * frame.W[index];
-            z += weight * heights[index];
+            u += weight * at.U;
+            w += weight * at.W;
+            z += weight * at.Z;
         }
 
         if (Math.Abs(high - 1) > Equations || Math.Abs(low - 1) > Equations || Math.Abs(u) > Equations || Math.Abs(w) > Equations)
@@ -115,3 +152,13 @@ internal sealed record ZoneProof(ImmutableArray<ContactPlace> Contacts, string? 
         return Math.Abs(width - z) > tolerance ? "The contacts do not reproduce the zone: rounding hides the last digits." : null;
     }
 }
+
+/// <summary>The points that touch a zone, in the order of the input.</summary>
+internal interface ITouching
+{
+    /// <summary>Adds the next ones until so many are there, or there are no more.</summary>
+    void Take(List<PlacedHeight> taken, int wanted);
+}
+
+/// <summary>A point of the input in a frame of plan positions, with its height in µm.</summary>
+internal readonly record struct PlacedHeight(int Index, double U, double W, double Z);
