@@ -41,6 +41,7 @@ public class AxisEvaluateTests
         }
 
         Assert.Empty(run.Json["notReported"]!.AsObject());
+        Assert.Equal("ISO 230-2:2014 with Amendment 1:2016", run.Json["standard"]!.GetValue<string>());
         Assert.Equal(5, run.Json["targets"]!.AsArray().Count);
         Near(2.938, run.Json["targets"]![2]!["reversalUm"], 1e-9, reference.Origin);
         Near(8.353904022, run.Json["targets"]![2]!["repeatabilityUm"], 1e-8, reference.Origin);
