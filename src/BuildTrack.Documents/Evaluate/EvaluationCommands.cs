@@ -19,6 +19,7 @@ public static class EvaluationCommands
         (PositioningCommand.Kind, (csv, file, _) => PositioningCommand.Run(csv!, file)),
         (CircularCommand.Kind, (csv, file, options) => CircularCommand.Run(csv!, file, options)),
         (SquarenessCommand.Kind, (_, _, options) => SquarenessCommand.Run(options)),
+        (TwoMethodsCommand.Kind, (_, _, options) => TwoMethodsCommand.Run(options)),
         (ConformityCommand.Kind, (_, _, options) => ConformityCommand.Run(options)),
     ];
 
