@@ -20,6 +20,10 @@ public static class EvaluationCommands
         (CircularCommand.Kind, (csv, file, options) => CircularCommand.Run(csv!, file, options)),
         (SquarenessCommand.Kind, (_, _, options) => SquarenessCommand.Run(options)),
         (TwoMethodsCommand.Kind, (_, _, options) => TwoMethodsCommand.Run(options)),
+        (ThermalCommands.LengthKind, (_, _, options) => ThermalCommands.Length(options)),
+        (ThermalCommands.BowKind, (_, _, options) => ThermalCommands.Bow(options)),
+        (CoolingCommands.Kind, (csv, file, options) => CoolingCommands.Run(csv!, file, options)),
+        (CoolingCommands.WallKind, (_, _, options) => CoolingCommands.Wall(options)),
         (ConformityCommand.Kind, (_, _, options) => ConformityCommand.Run(options)),
     ];
 
