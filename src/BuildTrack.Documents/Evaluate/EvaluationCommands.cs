@@ -20,6 +20,7 @@ public static class EvaluationCommands
         (CircularCommand.Kind, (csv, file, options) => CircularCommand.Run(csv!, file, options)),
         (SquarenessCommand.Kind, (_, _, options) => SquarenessCommand.Run(options)),
         (TwoMethodsCommand.Kind, (_, _, options) => TwoMethodsCommand.Run(options)),
+        (RailPairCommand.Kind, (csv, file, options) => RailPairCommand.Run(csv!, file, options)),
         (ThermalCommands.LengthKind, (_, _, options) => ThermalCommands.Length(options)),
         (ThermalCommands.BowKind, (_, _, options) => ThermalCommands.Bow(options)),
         (CoolingCommands.Kind, (csv, file, options) => CoolingCommands.Run(csv!, file, options)),
