@@ -21,6 +21,8 @@ public static class EvaluationCommands
         (SquarenessCommand.Kind, (_, _, options) => SquarenessCommand.Run(options)),
         (TwoMethodsCommand.Kind, (_, _, options) => TwoMethodsCommand.Run(options)),
         (RailPairCommand.Kind, (csv, file, options) => RailPairCommand.Run(csv!, file, options)),
+        (JointCommands.StepKind, (csv, file, _) => JointCommands.Steps(csv!, file)),
+        (JointCommands.RackKind, (csv, file, options) => JointCommands.Racks(csv!, file, options)),
         (ThermalCommands.LengthKind, (_, _, options) => ThermalCommands.Length(options)),
         (ThermalCommands.BowKind, (_, _, options) => ThermalCommands.Bow(options)),
         (CoolingCommands.Kind, (csv, file, options) => CoolingCommands.Run(csv!, file, options)),
