@@ -23,6 +23,8 @@ public static class EvaluationCommands
         (RailPairCommand.Kind, (csv, file, options) => RailPairCommand.Run(csv!, file, options)),
         (JointCommands.StepKind, (csv, file, _) => JointCommands.Steps(csv!, file)),
         (JointCommands.RackKind, (csv, file, options) => JointCommands.Racks(csv!, file, options)),
+        (ReversalCommands.StraightedgeKind, (csv, file, options) => ReversalCommands.Straightedge(csv!, file, options)),
+        (ReversalCommands.LevelKind, (_, _, options) => ReversalCommands.Level(options)),
         (ThermalCommands.LengthKind, (_, _, options) => ThermalCommands.Length(options)),
         (ThermalCommands.BowKind, (_, _, options) => ThermalCommands.Bow(options)),
         (CoolingCommands.Kind, (csv, file, options) => CoolingCommands.Run(csv!, file, options)),
