@@ -46,7 +46,7 @@ public class CircularCommandTests
         var run = CommandLine.Run("evaluate", "circular", CommandLine.File(oneWay), "--radius-mm", "150", "--json");
 
         Assert.True(run.Exit == 0, run.Errors);
-        foreach (var name in new[] { "circularClockwiseUm", "bidirectionalUm", "meanRadiusDeviationUm" })
+        foreach (var name in new[] { "circularClockwiseUm", "bidirectionalUm", "bidirectionalMinimumZoneUm", "meanRadiusDeviationUm" })
         {
             Assert.True(run.Json.ContainsKey(name) && run.Json[name] is null);
             Assert.Equal("No reading in direction cw.", run.Json["notReported"]![name]!.GetValue<string>());
@@ -108,7 +108,7 @@ public class CircularCommandTests
         Assert.True(run.Exit == 0, run.Errors);
         foreach (var (name, expected) in new[]
         {
-            ("circularClockwiseUm", 6.0), ("circularCounterClockwiseUm", 6), ("bidirectionalUm", 9), ("radialMaxUm", 5), ("radialMinUm", -4), ("meanRadiusDeviationUm", 0.5),
+            ("circularClockwiseUm", 6.0), ("circularCounterClockwiseUm", 6), ("bidirectionalUm", 9), ("bidirectionalMinimumZoneUm", 9), ("radialMaxUm", 5), ("radialMinUm", -4), ("meanRadiusDeviationUm", 0.5),
             ("squarenessUmPerM", 60), ("scaleMismatchUmPerM", 20), ("scaleMismatchUm", 2), ("centreXUm", 0), ("centreYUm", 0),
         })
         {

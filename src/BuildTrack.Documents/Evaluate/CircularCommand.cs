@@ -77,7 +77,7 @@ internal static class CircularCommand
         {
             ["standard"] = "ISO 230-4:2005", ["centre"] = "least squares", ["radiusMm"] = Number(radiusMm),
             ["circularClockwiseUm"] = Number(result.Clockwise?.CircularUm), ["circularCounterClockwiseUm"] = Number(result.CounterClockwise?.CircularUm),
-            ["bidirectionalUm"] = Number(figures.BidirectionalUm), ["radialMaxUm"] = Number(figures.RadialMaxUm), ["radialMinUm"] = Number(figures.RadialMinUm),
+            ["bidirectionalUm"] = Number(figures.BidirectionalUm), ["bidirectionalMinimumZoneUm"] = Number(figures.BidirectionalNarrowestUm), ["radialMaxUm"] = Number(figures.RadialMaxUm), ["radialMinUm"] = Number(figures.RadialMinUm),
             ["squarenessUmPerM"] = Number(figures.SquarenessUmPerM), ["scaleMismatchUm"] = Number(figures.ScaleMismatchUm), ["scaleMismatchUmPerM"] = Number(figures.ScaleMismatchUmPerM),
             ["meanRadiusDeviationUm"] = Number(figures.MeanRadiusUm), ["centreXUm"] = Number(figures.CentreXUm), ["centreYUm"] = Number(figures.CentreYUm),
             ["setUpRadialMaxUm"] = Number(figures.SetUpRadialMaxUm), ["setUpRadialMinUm"] = Number(figures.SetUpRadialMinUm),
@@ -87,7 +87,7 @@ internal static class CircularCommand
         if (result.Clockwise is null || result.CounterClockwise is null)
         {
             var (missing, word) = result.Clockwise is null ? ("circularClockwiseUm", "cw") : ("circularCounterClockwiseUm", "ccw");
-            foreach (var name in new[] { missing, "bidirectionalUm", "meanRadiusDeviationUm" })
+            foreach (var name in new[] { missing, "bidirectionalUm", "bidirectionalMinimumZoneUm", "meanRadiusDeviationUm" })
             {
                 notReported[name] = $"No reading in direction {word}.";
             }
@@ -100,7 +100,7 @@ internal static class CircularCommand
 
     private static JsonObject? Path(CircularPath? path) => path is null ? null : new JsonObject
     {
-        ["points"] = path.Points, ["radiusDeviationUm"] = Number(path.RadiusUm), ["centreXUm"] = Number(path.CentreXUm), ["centreYUm"] = Number(path.CentreYUm),
+        ["points"] = path.Points, ["minimumZoneUm"] = Number(path.NarrowestUm), ["radiusDeviationUm"] = Number(path.RadiusUm), ["centreXUm"] = Number(path.CentreXUm), ["centreYUm"] = Number(path.CentreYUm),
         ["radialMaxUm"] = Number(path.RadialMaxUm), ["radialMinUm"] = Number(path.RadialMinUm),
         ["squarenessUmPerM"] = Number(path.SquarenessUmPerM), ["scaleMismatchUmPerM"] = Number(path.ScaleMismatchUmPerM),
     };

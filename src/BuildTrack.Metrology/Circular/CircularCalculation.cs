@@ -102,7 +102,7 @@ public static class CircularCalculation
         var scale = measured.Average(p => p.ScaleMismatchUmPerM);
         double[] read = [.. both.DeviationsUm];
         var figures = new CircularFigures(
-            common.CentreXMm * UmPerMm, common.CentreYMm * UmPerMm, two ? (common.LargestMm - common.SmallestMm) * UmPerMm : null,
+            common.CentreXMm * UmPerMm, common.CentreYMm * UmPerMm, two ? (common.LargestMm - common.SmallestMm) * UmPerMm : null, two ? both.NarrowestUm : null,
             measured.Max(p => p.RadialMaxUm), measured.Min(p => p.RadialMinUm), read.Max(), read.Min(),
             mean, measured.Average(p => p.SquarenessUmPerM), scale, scale * radiusMm / UmPerMm);
         return new CircularResult(paths[0], paths[1], figures, Remarks(common, radiusMm, paths), CircularDefect.None, null);
@@ -148,6 +148,8 @@ public static class CircularCalculation
 
         public FittedCircle Centre => _centre ??= CircleFit.LeastSquares(_x, _y);
 
+        public double NarrowestUm => NarrowestRing.Of(_x, _y) is { } ring ? ring.WidthMm * UmPerMm : 0;
+
         public IEnumerable<double> DeviationsUm => _readings.Select(r => r.RadiusDeviationUm);
 
         public CircularPath? Figures(FittedCircle common)
@@ -157,7 +159,7 @@ public static class CircularCalculation
             var (own, about) = (Distances(Centre), Distances(common));
             var lobes = Lobes(own);
             return new CircularPath(
-                _readings.Length, own.Max() - own.Min(), (Centre.RadiusMm - _radiusMm) * UmPerMm, Centre.CentreXMm * UmPerMm, Centre.CentreYMm * UmPerMm,
+                _readings.Length, own.Max() - own.Min(), NarrowestUm, (Centre.RadiusMm - _radiusMm) * UmPerMm, Centre.CentreXMm * UmPerMm, Centre.CentreYMm * UmPerMm,
                 about.Max(), about.Min(), 2 * lobes[4] * UmPerMm / _radiusMm, 2 * lobes[3] * UmPerMm / _radiusMm);
         }
 

@@ -37,6 +37,7 @@ public enum CircularDefect
 /// <summary>The figures of one direction.</summary>
 /// <param name="Points">Readings, a whole number, dimensionless.</param>
 /// <param name="CircularUm">G: largest less smallest distance from the least-squares centre of this direction, µm.</param>
+/// <param name="NarrowestUm">Width of the narrowest ring of two concentric circles about this direction, µm; never more than G about the least-squares centre.</param>
 /// <param name="RadiusUm">Radius of the least-squares circle less the nominal radius, µm.</param>
 /// <param name="CentreXUm">Least-squares centre of this direction from the centre of the set-up, µm.</param>
 /// <param name="CentreYUm">The same along Y, µm.</param>
@@ -45,12 +46,13 @@ public enum CircularDefect
 /// <param name="SquarenessUmPerM">Departure of the two axes from 90°, µm/m; positive where the angle between +X and +Y is below 90°.</param>
 /// <param name="ScaleMismatchUmPerM">Scale of X less scale of Y, µm/m; positive where X travels too far against Y.</param>
 public sealed record CircularPath(
-    int Points, double CircularUm, double RadiusUm, double CentreXUm, double CentreYUm, double RadialMaxUm, double RadialMinUm, double SquarenessUmPerM, double ScaleMismatchUmPerM);
+    int Points, double CircularUm, double NarrowestUm, double RadiusUm, double CentreXUm, double CentreYUm, double RadialMaxUm, double RadialMinUm, double SquarenessUmPerM, double ScaleMismatchUmPerM);
 
 /// <summary>The figures of both directions together; of the one that was measured where it was one. The centre is that of least squares through all readings.</summary>
 /// <param name="CentreXUm">Common centre from the centre of the set-up, µm.</param>
 /// <param name="CentreYUm">The same along Y, µm.</param>
 /// <param name="BidirectionalUm">G(b): largest less smallest distance of both directions from the common centre, µm; null from one direction.</param>
+/// <param name="BidirectionalNarrowestUm">Width of the narrowest ring about both directions, µm; null from one direction.</param>
 /// <param name="RadialMaxUm">F max: largest deviation from the nominal radius about the common centre, µm.</param>
 /// <param name="RadialMinUm">F min: smallest such deviation, µm.</param>
 /// <param name="SetUpRadialMaxUm">Largest deviation about the centre of the set-up, as read, µm.</param>
@@ -60,7 +62,7 @@ public sealed record CircularPath(
 /// <param name="ScaleMismatchUmPerM">Scale of X less scale of Y, mean of both directions, µm/m.</param>
 /// <param name="ScaleMismatchUm">The same over the nominal radius: by so much the radius along X exceeds that along Y, µm.</param>
 public sealed record CircularFigures(
-    double CentreXUm, double CentreYUm, double? BidirectionalUm, double RadialMaxUm, double RadialMinUm, double SetUpRadialMaxUm, double SetUpRadialMinUm,
+    double CentreXUm, double CentreYUm, double? BidirectionalUm, double? BidirectionalNarrowestUm, double RadialMaxUm, double RadialMinUm, double SetUpRadialMaxUm, double SetUpRadialMinUm,
     double? MeanRadiusUm, double SquarenessUmPerM, double ScaleMismatchUmPerM, double ScaleMismatchUm);
 
 /// <summary>A circular test, or the defect that leaves none.</summary>

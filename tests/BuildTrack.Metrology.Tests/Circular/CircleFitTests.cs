@@ -43,10 +43,39 @@ public sealed class CircleFitTests
         var file = ReferenceFile.Load("circle-least-squares");
         var data = file.At("sets")[set];
         var (x, y) = Coordinates(data);
-        var width = Ring(x, y);
-        file.Reaches(data.GetProperty("recomputed").GetProperty("minimum_zone").GetProperty("width").GetDouble(), width, "recomputed", "ring");
+        var (width, ring) = (Ring(x, y), NarrowestRing.Of(x, y)!);
+        var expected = data.GetProperty("recomputed").GetProperty("minimum_zone");
+        file.Reaches(expected.GetProperty("width").GetDouble(), ring.WidthMm, "recomputed", "width");
+        file.Reaches(expected.GetProperty("centre")[0].GetDouble(), ring.CentreXMm, "recomputed", "centre x");
+        file.Reaches(expected.GetProperty("centre")[1].GetDouble(), ring.CentreYMm, "recomputed", "centre y");
+        Agreement.Near(width, ring.WidthMm, 1e-10, "all contacts");
+        file.Reaches(expected.GetProperty("width").GetDouble(), width, "recomputed", "all contacts");
         var circle = CircleFit.LeastSquares(x, y);
         Assert.True(width <= circle.LargestMm - circle.SmallestMm);
+    }
+
+    [Fact]
+    public void The_narrowest_ring_of_random_paths_is_that_of_all_contacts()
+    {
+        const ulong seed = 5102;
+        var source = new SeededSource(seed);
+        for (var trial = 0; trial < 40; trial++)
+        {
+            var count = 8 + source.NextInt(8);
+            double[] x = new double[count], y = new double[count];
+            for (var i = 0; i < count; i++)
+            {
+                var (sine, cosine) = Degrees.SineAndCosine((i + (0.5 * source.NextUniform())) * 360 / count);
+                var radius = 150 + (0.02 * source.NextNormal());
+                (x[i], y[i]) = (3 + (radius * cosine), (radius * sine) - 2);
+            }
+
+            var ring = NarrowestRing.Of(x, y)!;
+            Agreement.Near(Ring(x, y), ring.WidthMm, 1e-9, $"seed {seed}, trial {trial}");
+        }
+
+        Assert.Null(NarrowestRing.Of([0, 1, 2], [0, 1, 2]));
+        Agreement.Near(0, NarrowestRing.Of([0, 6, 0], [0, 0, 8])!.WidthMm, 1e-12, "three points");
     }
 
     [Fact]

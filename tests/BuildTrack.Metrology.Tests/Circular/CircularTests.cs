@@ -38,6 +38,10 @@ public sealed class CircularTests
         Agreement.Near(2 * file.Number("model_um", "cos2"), figures.ScaleMismatchUm, 0.003, "scale mismatch over the radius");
         Assert.Empty(result.Remarks);
 
+        // The two lobes alone: the narrowest ring has the same centre, and the width of the samples.
+        Agreement.Near(result.CounterClockwise.CircularUm, result.CounterClockwise.NarrowestUm, linear, "narrowest ring");
+        Agreement.Near(figures.BidirectionalUm.Value, figures.BidirectionalNarrowestUm!.Value, linear, "narrowest ring of both");
+
         // Of the continuous path, not of its samples; the samples can only be narrower.
         var exact = 2 * Math.Sqrt(45);
         Assert.Equal(file.Number("recomputed_um", "exact_G"), exact, 8);
@@ -88,6 +92,8 @@ public sealed class CircularTests
             Agreement.Near(2 * sine2 / 0.2, result.Figures!.SquarenessUmPerM, 0.02, $"seed {seed}, trial {trial}, squareness");
             Agreement.Near(2 * cosine2 / 0.2, result.Figures.ScaleMismatchUmPerM, 0.02, $"seed {seed}, trial {trial}, scale");
 
+            Assert.InRange(result.CounterClockwise.NarrowestUm, 0.3 * range, result.CounterClockwise.CircularUm);
+
             // Order and whole turns change no bit; a radius that grows all round changes no shape; a mirror about X turns the squareness and exchanges the senses.
             var order = Points.Shuffled(source, count);
             Assert.Equal(result.CounterClockwise, CircularCalculation.Of([.. order.Select(i => readings[i])], 200).CounterClockwise);
@@ -106,7 +112,7 @@ public sealed class CircularTests
         var file = ReferenceFile.Load("acc-iso230-4-circle-constructed");
         var result = CircularCalculation.Of([.. Constructed(file).Where(r => r.Sense == ContouringSense.Clockwise)], file.Number("nominal_radius_mm"));
         Assert.Null(result.CounterClockwise);
-        Assert.True(result.Figures is { BidirectionalUm: null, MeanRadiusUm: null });
+        Assert.True(result.Figures is { BidirectionalUm: null, BidirectionalNarrowestUm: null, MeanRadiusUm: null });
         Agreement.Near(13.392, result.Clockwise!.CircularUm, 0.001, "G cw");
         Assert.Contains(result.Remarks, r => r.StartsWith("One direction only", StringComparison.Ordinal));
     }
