@@ -4,7 +4,8 @@ using BuildTrack.Metrology.Tests.Support;
 
 namespace BuildTrack.Metrology.Tests.Joints;
 
-/// <summary>No published example of a pitch from roller heights was found: closed form, the factors worked in the trade notes, and a roller that is laid into the flanks stand in.</summary>
+/// <summary>No published example of a pitch at a joint was found; published are the height of a pin in a tooth space and its change with the width of the space. Beside them:
+/// closed form, the factors worked in the trade notes, and a roller that is laid into the flanks.</summary>
 public sealed class JointTests
 {
     [Theory]
@@ -23,6 +24,28 @@ public sealed class JointTests
     }
 
     [Fact]
+    public void A_pin_stands_in_its_space_as_published_and_sinks_as_published_where_the_space_is_wider()
+    {
+        var file = ReferenceFile.Load("rack-over-pin");
+        var pressure = file.Number("pressure_angle_deg");
+        foreach (var row in file.At("over_pin").EnumerateArray())
+        {
+            double Of(string name) => row.GetProperty(name).GetDouble();
+            var laid = Laid(500 * Math.PI * Of("module_mm"), pressure, 0, 500 * Of("pin_mm")) / 1000;
+            Agreement.Near(Of("over_pin_mm"), Of("pitch_line_mm") + laid + (Of("pin_mm") / 2), 0.001, file.Origin);
+        }
+
+        foreach (var row in file.At("wider_space_lowers_the_pin").EnumerateArray())
+        {
+            var lower = 1000 * row.GetProperty("lower_mm").GetDouble();
+            var joint = JointCalculation.Racks([new("J", -1, 0), new("J", 0, -lower), new("J", 1, 0)], pressure).Joints[0];
+
+            // Printed to 0.1 µm of height: 0.04 µm of width.
+            Agreement.Near(1000 * row.GetProperty("wider_mm").GetDouble(), joint.PitchErrorUm, 0.04, file.Origin);
+        }
+    }
+
+    [Fact]
     public void A_roller_laid_into_the_flanks_of_each_space_gives_back_the_pitch_error()
     {
         const ulong seed = 5601;
@@ -30,30 +53,13 @@ public sealed class JointTests
         for (var trial = 0; trial < 100; trial++)
         {
             double pressure = 14.5 + (10 * source.NextUniform()), helix = trial % 2 == 0 ? 0 : 25 * source.NextUniform(), error = 30 * source.NextNormal(), step = 10 * source.NextNormal(), tilt = 2 * source.NextNormal();
-            RollerReading[] readings = [.. Enumerable.Range(-3, 7).Select(s => new RollerReading("J", s, Laid(4000 + (s == 0 ? error : 0), pressure, helix) + (tilt * s) + (s == 0 ? step / 2 : s > 0 ? step : 0)))];
+            RollerReading[] readings = [.. Enumerable.Range(-3, 7).Select(s => new RollerReading("J", s, Laid(4000 + (s == 0 ? error : 0), pressure, helix, 3000) + (tilt * s) + (s == 0 ? step / 2 : s > 0 ? step : 0)))];
             var joint = Assert.Single(JointCalculation.Racks(readings, pressure, helix).Joints);
             Agreement.Near(error, joint.PitchErrorUm, 1e-9, $"seed {seed}, trial {trial}");
             Assert.Equal(3, joint.SpacesEachSide);
 
             // Behind the joint the heights are a step and four spaces of tilt higher in the mean.
             Agreement.Near(step + (4 * tilt), joint.StepUm, 1e-9, $"seed {seed}, trial {trial}, step");
-        }
-
-        // Distance of the roller's axis from each flank is its radius: the flanks of the normal section stand at ±w/2 on the pitch line and lean by the pressure angle.
-        static double Laid(double spaceUm, double pressureDegrees, double helixDegrees)
-        {
-            double angle = pressureDegrees * Math.PI / 180, normal = spaceUm * Math.Cos(helixDegrees * Math.PI / 180);
-            double low = -1e5, high = 1e5;
-            for (var i = 0; i < 200; i++)
-            {
-                var middle = (low + high) / 2;
-                if (((normal / 2) + (middle * Math.Tan(angle))) * Math.Cos(angle) < 3000)
-                    low = middle;
-                else
-                    high = middle;
-            }
-
-            return (low + high) / 2;
         }
     }
 
@@ -96,5 +102,22 @@ public sealed class JointTests
         foreach (var angle in new[] { double.NaN, 0, 90, -20 })
             Assert.ThrowsAny<ArgumentException>(() => JointCalculation.Racks([new("J1", 0, 0)], angle));
         Assert.ThrowsAny<ArgumentException>(() => JointCalculation.Racks([new("J1", 0, 0)], 20, 61));
+    }
+
+    // Distance of the roller's axis from each flank is its radius: the flanks of the normal section stand at ±w/2 on the pitch line and lean by the pressure angle.
+    private static double Laid(double spaceUm, double pressureDegrees, double helixDegrees, double radiusUm)
+    {
+        double angle = pressureDegrees * Math.PI / 180, normal = spaceUm * Math.Cos(helixDegrees * Math.PI / 180);
+        double low = -1e5, high = 1e5;
+        for (var i = 0; i < 200; i++)
+        {
+            var middle = (low + high) / 2;
+            if (((normal / 2) + (middle * Math.Tan(angle))) * Math.Cos(angle) < radiusUm)
+                low = middle;
+            else
+                high = middle;
+        }
+
+        return (low + high) / 2;
     }
 }
