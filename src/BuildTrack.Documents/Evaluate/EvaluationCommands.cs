@@ -17,6 +17,7 @@ public static class EvaluationCommands
         (StraightnessCommand.Kind, (csv, file, options) => StraightnessCommand.Run(csv!, file, options)),
         (LevelNetworkCommand.Kind, (csv, file, options) => LevelNetworkCommand.Run(csv!, file, options)),
         (PositioningCommand.Kind, (csv, file, _) => PositioningCommand.Run(csv!, file)),
+        (PositioningUncertaintyCommand.Kind, (_, _, options) => PositioningUncertaintyCommand.Run(options)),
         (CircularCommand.Kind, (csv, file, options) => CircularCommand.Run(csv!, file, options)),
         (SquarenessCommand.Kind, (_, _, options) => SquarenessCommand.Run(options)),
         (TwoMethodsCommand.Kind, (_, _, options) => TwoMethodsCommand.Run(options)),
