@@ -37,7 +37,7 @@ internal static class TwoMethodsCommand
             ["value1"] = Number(result.First), ["uncertainty1"] = Number(result.FirstU), ["value2"] = Number(result.Second), ["uncertainty2"] = Number(result.SecondU),
             ["difference"] = Number(result.Difference), ["uncertaintyOfDifference"] = Number(result.DifferenceU), ["en"] = Number(result.En), ["agree"] = result.Agree,
             ["statement"] = Invariant(
-                $"{result.First:G6}{unit} (U {result.FirstU:G3}{unit}) and {result.Second:G6}{unit} (U {result.SecondU:G3}{unit}) differ by {result.Difference:G4}{unit}; U of the difference is {result.DifferenceU:G3}{unit}, E_n = {result.En:F2}: the two methods {(result.Agree ? "agree" : "do not agree")}."),
+                $"{result.First:G6}{unit} (U {result.FirstU:G6}{unit}) and {result.Second:G6}{unit} (U {result.SecondU:G6}{unit}) differ by {result.Difference:G6}{unit}; U of the difference is {result.DifferenceU:G6}{unit}, E_n = {result.En:F2}: the two methods {(result.Agree ? "agree" : "do not agree")}."),
         });
     }
 

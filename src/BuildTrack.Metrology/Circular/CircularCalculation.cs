@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using MathNet.Numerics.LinearAlgebra;
+using MathNet.Numerics.LinearAlgebra.Factorization;
 
 namespace BuildTrack.Metrology.Circular;
 
@@ -181,7 +182,7 @@ public static class CircularCalculation
                 angles.SetRow(i, [1, cosine, sine, (cosine - sine) * (cosine + sine), 2 * sine * cosine]);
             }
 
-            return [.. angles.QR().Solve(Vector<double>.Build.Dense(distancesUm))];
+            return [.. angles.QR(QRMethod.Thin).Solve(Vector<double>.Build.Dense(distancesUm))];
         }
     }
 }

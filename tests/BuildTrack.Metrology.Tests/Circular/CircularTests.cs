@@ -146,6 +146,21 @@ public sealed class CircularTests
     }
 
     [Fact]
+    public void A_record_of_many_thousand_readings_is_evaluated_as_a_short_one()
+    {
+        // A whole file of an instrument: 20 000 readings each way.
+        var readings = Enumerable.Range(0, 20000).SelectMany(i =>
+        {
+            var (sine, cosine) = Degrees.SineAndCosine(i * 0.018);
+            return new[] { ContouringSense.Clockwise, ContouringSense.CounterClockwise }.Select(s => new CircularReading(i * 0.018, 12 + (3 * 2 * sine * cosine) + (4 * cosine), s));
+        }).ToArray();
+        var result = CircularCalculation.Of(readings, 150);
+        Agreement.Near(6, result.Clockwise!.CircularUm, 1e-3, "G");
+        Agreement.Near(6, result.Figures!.BidirectionalNarrowestUm!.Value, 1e-3, "ring");
+        Agreement.Near(40, result.Figures.SquarenessUmPerM, 1e-2, "squareness");
+    }
+
+    [Fact]
     public void A_perfect_circle_is_all_zero_and_no_number_is_none()
     {
         CircularReading[] readings = [.. Enumerable.Range(0, 72).Select(i => new CircularReading(i * 5, 0, i % 2 == 0 ? ContouringSense.Clockwise : ContouringSense.CounterClockwise))];
