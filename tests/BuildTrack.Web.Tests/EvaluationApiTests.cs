@@ -51,6 +51,14 @@ public sealed class EvaluationApiTests(Server server) : IClassFixture<Server>
     }
 
     [Fact]
+    public async Task An_option_that_the_kind_does_not_have_is_named_and_not_passed_over()
+    {
+        var problem = await (await Send("circular?radius-mm=100&radius=90", Circle)).Problem(400);
+        Assert.Contains("--radius", problem.ToJsonString(), StringComparison.Ordinal);
+        Assert.Contains("radius-mm", problem.ToJsonString(), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task A_part_of_a_circle_has_no_answer_and_the_gap_is_named()
     {
         var half = string.Join('\n', Circle.Split('\n').Take(6)) + "\n";

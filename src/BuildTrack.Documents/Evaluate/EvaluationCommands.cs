@@ -53,7 +53,9 @@ public static class EvaluationCommands
             throw new ArgumentException($"{kind} needs a table with the columns {known.Columns}.");
         }
 
-        return All.First(k => k.Kind == known).Evaluate(csv, fileName, options);
+        EvaluationFault[] unknown = [.. options.Keys.Where(o => known.Options.All(k => k.Name != o)).Order(StringComparer.Ordinal)
+            .Select(o => new EvaluationFault($"--{o}", null, null, $"'{options[o]}'", $"an option of {kind}{(known.Options.IsEmpty ? ", which has none" : ": " + string.Join(", ", known.Options.Select(k => k.Name)))}"))];
+        return unknown.Length > 0 ? EvaluationOutcome.Bad(unknown) : All.First(k => k.Kind == known).Evaluate(csv, fileName, options);
     }
 
     /// <summary>The object as text: full precision, one member a line.</summary>
