@@ -122,6 +122,14 @@ public class RailCommandTests
         Assert.Contains($"{first} µm/m (U {firstU} µm/m)", run.Json["statement"]!.GetValue<string>(), StringComparison.Ordinal);
     }
 
+    [Fact]
+    public void The_statement_for_people_is_written_without_escapes()
+    {
+        var run = CommandLine.Run("evaluate", "two-methods", "--value-1", "40", "--uncertainty-1", "3", "--value-2", "35", "--uncertainty-2", "4", "--unit", "µm/m");
+
+        Assert.Contains("statement: \"40 µm/m (U 3 µm/m) and 35 µm/m", run.Output, StringComparison.Ordinal);
+    }
+
     [Theory]
     [InlineData("rail-pair", "position_mm,r1_um,r2_um\n0,x,0\n", "t.csv:2:3: found 'x', expected a finite number in µm for r1_um", "--gauge-mm", "1750")]
     [InlineData("rail-pair", "position_mm,r1_um,r2_um\n0,0,NaN\n", "t.csv:2:5: found 'NaN'", "--gauge-mm", "1750")]

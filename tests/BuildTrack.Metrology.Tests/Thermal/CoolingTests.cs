@@ -22,6 +22,14 @@ public sealed class CoolingTests
         Assert.Equal(0, CoolingCalculation.Wait(Kelvins(0.3), Kelvins(0.5), 2).WaitHours);
     }
 
+    [Fact]
+    public void A_published_exercise_of_a_thermometer_taken_outdoors_has_its_printed_answer()
+    {
+        // Exercise of calculus courses, public in several places: from 20 °C to 5 °C outdoors, 12 °C after a minute; the answer printed for 6 °C is 3.55 min.
+        CoolingRound[] rounds = [.. new[] { (0.0, 20.0), (1, 12) }.Select(r => new CoolingRound(r.Item1, Temperature.FromDegreesCelsius(r.Item2), Temperature.FromDegreesCelsius(5)))];
+        Assert.Equal(3.55, Math.Round(CoolingCalculation.Of(rounds, Kelvins(1)).Figures!.ReadyAtMin, 2));
+    }
+
     [Theory]
     [InlineData(1)]
     [InlineData(-1)]
