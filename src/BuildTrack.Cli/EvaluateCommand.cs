@@ -1,4 +1,6 @@
 using System.CommandLine;
+using System.Text.Encodings.Web;
+using System.Text.Json;
 using System.Text.Json.Nodes;
 using BuildTrack.Documents.Evaluate;
 
@@ -8,6 +10,9 @@ namespace BuildTrack.Cli;
 internal static class EvaluateCommand
 {
     private const int NoAnswer = 3;
+
+    /// <summary>For people: µ and − stay what they are.</summary>
+    private static readonly JsonSerializerOptions Readable = new() { Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
 
     public static Command Make(TextWriter output, TextWriter errors)
     {
@@ -102,7 +107,7 @@ internal static class EvaluateCommand
             }
             else
             {
-                output.WriteLine($"{prefix}{name}: {value?.ToJsonString() ?? "–"}");
+                output.WriteLine($"{prefix}{name}: {value?.ToJsonString(Readable) ?? "–"}");
             }
         }
     }

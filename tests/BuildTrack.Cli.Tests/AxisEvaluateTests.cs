@@ -41,6 +41,7 @@ public class AxisEvaluateTests
         }
 
         Assert.Empty(run.Json["notReported"]!.AsObject());
+        Assert.Equal("ISO 230-2:2014 with Amendment 1:2016", run.Json["standard"]!.GetValue<string>());
         Assert.Equal(5, run.Json["targets"]!.AsArray().Count);
         Near(2.938, run.Json["targets"]![2]!["reversalUm"], 1e-9, reference.Origin);
         Near(8.353904022, run.Json["targets"]![2]!["repeatabilityUm"], 1e-8, reference.Origin);
@@ -136,6 +137,34 @@ public class AxisEvaluateTests
 
         Assert.Equal(3, run.Exit);
         Assert.Empty(run.Output);
+        Assert.Contains(expected, Assert.Single(run.ErrorLines), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void The_uncertainty_of_accuracy_comes_out_as_worked_in_the_method()
+    {
+        // docs/method/positioning.md, section 6.
+        var run = CommandLine.Run(
+            "evaluate", "positioning-uncertainty", "--length-mm", "2000", "--instrument-um", "2", "--misalignment-mm", "1", "--temperature-range-k", "1", "--temperature-c", "25",
+            "--expansion-range-per-million-per-k", "1", "--drift-um", "1,7", "--json");
+
+        Assert.True(run.Exit == 0, run.Errors);
+        Near(15.2, run.Json["accuracyUm"], 0.05, "worked");
+        Near(13.8, run.Json["temperatureUm"], 1e-12, "worked");
+        Near(0.15, run.Json["misalignmentUm"], 1e-12, "worked");
+    }
+
+    [Theory]
+    [InlineData("--length-mm 2000", "--instrument-um, --instrument-range-um: found neither, expected one of them")]
+    [InlineData("--length-mm 2000 --instrument-um 2 --instrument-range-um 2", "found both, expected one of them")]
+    [InlineData("--instrument-um 2", "--length-mm: found nothing")]
+    [InlineData("--length-mm 2000 --instrument-um 2 --drift-um=-1", "--drift-um: found '-1', expected a number in µm of 0 or more")]
+    [InlineData("--length-mm 2000 --instrument-um 2 --temperature-c 293", "--temperature-c: found '293'")]
+    public void The_uncertainty_of_accuracy_names_faulty_options(string options, string expected)
+    {
+        var run = CommandLine.Run(["evaluate", "positioning-uncertainty", .. options.Split(' '), "--json"]);
+
+        Assert.Equal(2, run.Exit);
         Assert.Contains(expected, Assert.Single(run.ErrorLines), StringComparison.Ordinal);
     }
 

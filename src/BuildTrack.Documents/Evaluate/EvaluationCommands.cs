@@ -11,8 +11,31 @@ public static class EvaluationCommands
 {
     private static readonly JsonSerializerOptions Indented = new() { WriteIndented = true, Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
 
-    public static ImmutableArray<EvaluationKind> Kinds { get; } =
-        [FlatnessCommand.Kind, StraightnessCommand.Kind, LevelNetworkCommand.Kind, PositioningCommand.Kind, SquarenessCommand.Kind, ConformityCommand.Kind];
+    private static readonly ImmutableArray<(EvaluationKind Kind, Evaluate Evaluate)> All =
+    [
+        (FlatnessCommand.Kind, (csv, file, _) => FlatnessCommand.Run(csv!, file)),
+        (StraightnessCommand.Kind, (csv, file, options) => StraightnessCommand.Run(csv!, file, options)),
+        (LevelNetworkCommand.Kind, (csv, file, options) => LevelNetworkCommand.Run(csv!, file, options)),
+        (PositioningCommand.Kind, (csv, file, _) => PositioningCommand.Run(csv!, file)),
+        (PositioningUncertaintyCommand.Kind, (_, _, options) => PositioningUncertaintyCommand.Run(options)),
+        (CircularCommand.Kind, (csv, file, options) => CircularCommand.Run(csv!, file, options)),
+        (SquarenessCommand.Kind, (_, _, options) => SquarenessCommand.Run(options)),
+        (TwoMethodsCommand.Kind, (_, _, options) => TwoMethodsCommand.Run(options)),
+        (RailPairCommand.Kind, (csv, file, options) => RailPairCommand.Run(csv!, file, options)),
+        (JointCommands.StepKind, (csv, file, _) => JointCommands.Steps(csv!, file)),
+        (JointCommands.RackKind, (csv, file, options) => JointCommands.Racks(csv!, file, options)),
+        (ReversalCommands.StraightedgeKind, (csv, file, options) => ReversalCommands.Straightedge(csv!, file, options)),
+        (ReversalCommands.LevelKind, (_, _, options) => ReversalCommands.Level(options)),
+        (ThermalCommands.LengthKind, (_, _, options) => ThermalCommands.Length(options)),
+        (ThermalCommands.BowKind, (_, _, options) => ThermalCommands.Bow(options)),
+        (CoolingCommands.Kind, (csv, file, options) => CoolingCommands.Run(csv!, file, options)),
+        (CoolingCommands.WallKind, (_, _, options) => CoolingCommands.Wall(options)),
+        (ConformityCommand.Kind, (_, _, options) => ConformityCommand.Run(options)),
+    ];
+
+    private delegate EvaluationOutcome Evaluate(TextReader? csv, string fileName, IReadOnlyDictionary<string, string> options);
+
+    public static ImmutableArray<EvaluationKind> Kinds { get; } = [.. All.Select(k => k.Kind)];
 
     public static EvaluationKind? Find(string name) => Kinds.FirstOrDefault(k => k.Name == name);
 
@@ -30,16 +53,9 @@ public static class EvaluationCommands
             throw new ArgumentException($"{kind} needs a table with the columns {known.Columns}.");
         }
 
-        return kind switch
-        {
-            "flatness" => FlatnessCommand.Run(csv!, fileName),
-            "positioning" => PositioningCommand.Run(csv!, fileName),
-            "squareness" => SquarenessCommand.Run(options),
-            "straightness" => StraightnessCommand.Run(csv!, fileName, options),
-            "level-network" => LevelNetworkCommand.Run(csv!, fileName, options),
-            "conformity" => ConformityCommand.Run(options),
-            _ => throw new InvalidOperationException($"The kind '{kind}' is listed and not made."),
-        };
+        EvaluationFault[] unknown = [.. options.Keys.Where(o => known.Options.All(k => k.Name != o)).Order(StringComparer.Ordinal)
+            .Select(o => new EvaluationFault($"--{o}", null, null, $"'{options[o]}'", $"an option of {kind}{(known.Options.IsEmpty ? ", which has none" : ": " + string.Join(", ", known.Options.Select(k => k.Name)))}"))];
+        return unknown.Length > 0 ? EvaluationOutcome.Bad(unknown) : All.First(k => k.Kind == known).Evaluate(csv, fileName, options);
     }
 
     /// <summary>The object as text: full precision, one member a line.</summary>

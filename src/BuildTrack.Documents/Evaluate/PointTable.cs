@@ -113,6 +113,33 @@ internal sealed class PointTable(TextReader reader, string fileName)
         return false;
     }
 
+    /// <summary>A finite number no larger than something measured can be; false and a fault where there is none.</summary>
+    public bool Number(Field[] row, int index, string unit, double largest, out double value)
+    {
+        if (!Number(row, index, unit, out value))
+        {
+            return false;
+        }
+
+        if (Math.Abs(value) <= largest)
+        {
+            return true;
+        }
+
+        Fault(row[index], $"'{row[index].Text}'", string.Create(CultureInfo.InvariantCulture, $"a number in {unit} within ±{Short(largest)}"));
+        return false;
+    }
+
+    /// <summary>A text out of a row; empty where the row is too short.</summary>
+    public static string Text(Field[] row, int index) => index >= 0 && index < row.Length ? row[index].Text : "";
+
+    /// <summary>A fault at a field, or at the end of a row that is too short.</summary>
+    public void FaultAt(Field[] row, int index, string expected)
+    {
+        var field = index < row.Length ? row[index] : new Field("", row[^1].Column + row[^1].Text.Length);
+        Fault(field, field.Text.Length == 0 ? "nothing" : $"'{field.Text}'", expected);
+    }
+
     /// <summary>More fields than columns: a comma meant as a decimal, as a rule.</summary>
     public bool RightLength(Field[] row)
     {
@@ -126,6 +153,8 @@ internal sealed class PointTable(TextReader reader, string fileName)
     }
 
     public void Fault(Field field, string found, string expected) => faults.Add(new EvaluationFault(fileName, Line, field.Column, found, expected));
+
+    private static string Short(double value) => value < 1e6 ? value.ToString("R", CultureInfo.InvariantCulture) : value.ToString("0E0", CultureInfo.InvariantCulture).ToLowerInvariant();
 
     private Field[] Split(string line)
     {

@@ -64,7 +64,7 @@ internal static class PositioningCommand
             return null;
         }
 
-        var good = Sized(table, row, columns.Target, "mm", out var target) & Sized(table, row, columns.Deviation, "µm", out var deviation);
+        var good = table.Number(row, columns.Target, "mm", PositioningCalculation.LargestNumber, out var target) & table.Number(row, columns.Deviation, "µm", PositioningCalculation.LargestNumber, out var deviation);
         var (runText, directionText) = (row[columns.Run].Text, row[columns.Direction].Text);
         if (!int.TryParse(runText, NumberStyles.None, CultureInfo.InvariantCulture, out var run) || run < 1)
         {
@@ -81,28 +81,13 @@ internal static class PositioningCommand
         return good && approach is { } known ? new PositioningReading(target, run, known, deviation) : null;
     }
 
-    private static bool Sized(PointTable table, Field[] row, int index, string unit, out double value)
-    {
-        if (!table.Number(row, index, unit, out value))
-        {
-            return false;
-        }
-
-        if (Math.Abs(value) <= PositioningCalculation.LargestNumber)
-        {
-            return true;
-        }
-
-        table.Fault(row[index], $"'{row[index].Text}'", $"a number in {unit} within ±1e9");
-        return false;
-    }
-
     private static string Found(string text) => text.Length == 0 ? "nothing" : $"'{text}'";
 
     private static JsonObject Json(PositioningResult result, PositioningFigures figures)
     {
         var json = new JsonObject
         {
+            ["standard"] = PositioningCalculation.Standard,
             ["runs"] = result.Runs,
             ["targets"] = new JsonArray([.. result.Targets.Select(Target)]),
         };

@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using System.Globalization;
 using System.Text.Json.Nodes;
 using BuildTrack.Metrology.Squareness;
 using static BuildTrack.Documents.Evaluate.FlatnessCommand;
@@ -32,36 +31,36 @@ internal static class SquarenessCommand
 
     public static EvaluationOutcome Run(IReadOnlyDictionary<string, string> options)
     {
-        var faults = new List<EvaluationFault>();
+        var numbers = new NumberOptions(options);
         var name = options.GetValueOrDefault("method", "");
         if (Methods.FirstOrDefault(m => m.Name == name) is not { } method)
         {
-            return EvaluationOutcome.Bad([Fault("method", name.Length == 0 ? "nothing" : $"'{name}'", "diagonals, reversal or slopes")]);
+            numbers.Fault("method", name.Length == 0 ? "nothing" : $"'{name}'", "diagonals, reversal or slopes");
+            return EvaluationOutcome.Bad(numbers.Faults);
         }
 
         string[] all = [.. Methods.SelectMany(m => m.Needs.Concat(m.Takes))];
         foreach (var other in options.Keys.Where(o => all.Contains(o) && !method.Needs.Contains(o) && !method.Takes.Contains(o)).Order(StringComparer.Ordinal))
         {
-            faults.Add(Fault(other, $"'{options[other]}'", $"no such option with --method {name}"));
+            numbers.Fault(other, $"'{options[other]}'", $"no such option with --method {name}");
         }
 
-        var numbers = new Numbers(options, faults);
         foreach (var need in method.Needs.Where(n => !options.ContainsKey(n)))
         {
-            faults.Add(Fault(need, "nothing", "a number"));
+            numbers.Fault(need, "nothing", "a number");
         }
 
-        var gauge = numbers.Positive("gauge");
+        var gauge = Positive(numbers, "gauge");
         return method.Evaluate(numbers, options, gauge);
     }
 
-    private static EvaluationOutcome Diagonals(Numbers numbers, IReadOnlyDictionary<string, string> options, double? gauge)
+    private static EvaluationOutcome Diagonals(NumberOptions numbers, IReadOnlyDictionary<string, string> options, double? gauge)
     {
-        var (d1, d2, length, width) = (numbers.Positive("d1"), numbers.Positive("d2"), numbers.Positive("length"), numbers.Positive("width"));
-        var (farLength, farWidth) = (numbers.Positive("length-far"), numbers.Positive("width-far"));
+        var (d1, d2, length, width) = (Positive(numbers, "d1"), Positive(numbers, "d2"), Positive(numbers, "length"), Positive(numbers, "width"));
+        var (farLength, farWidth) = (Positive(numbers, "length-far"), Positive(numbers, "width-far"));
         if (options.ContainsKey("length-far") != options.ContainsKey("width-far"))
         {
-            numbers.Faults.Add(Fault(options.ContainsKey("length-far") ? "width-far" : "length-far", "nothing", "all four sides, or two"));
+            numbers.Fault(options.ContainsKey("length-far") ? "width-far" : "length-far", "nothing", "all four sides, or two");
         }
 
         if (numbers.Faults.Count > 0)
@@ -87,20 +86,15 @@ internal static class SquarenessCommand
         return EvaluationOutcome.Of(json);
     }
 
-    private static EvaluationOutcome Reversal(Numbers numbers, IReadOnlyDictionary<string, string> options, double? gauge)
+    private static EvaluationOutcome Reversal(NumberOptions numbers, IReadOnlyDictionary<string, string> options, double? gauge)
     {
-        var (length, r1, r2) = (numbers.Positive("length"), numbers.Any("r1"), numbers.Any("r2"));
-        IndicatorSense? sense = options.GetValueOrDefault("indicator", "kept") switch { "kept" => IndicatorSense.Kept, "turned" => IndicatorSense.Turned, _ => null };
-        if (sense is null)
-        {
-            numbers.Faults.Add(Fault("indicator", $"'{options["indicator"]}'", "kept or turned"));
-        }
-
+        var (length, r1, r2) = (Positive(numbers, "length"), Any(numbers, "r1"), Any(numbers, "r2"));
+        var sense = numbers.Word("indicator", "kept", "turned") == "kept" ? IndicatorSense.Kept : IndicatorSense.Turned;
         foreach (var (name, reading) in new[] { ("r1", r1), ("r2", r2) })
         {
             if (reading is { } r && length is { } l && Math.Abs(r / l * 1e6) > SquarenessCalculation.LargestAngleUmPerM)
             {
-                numbers.Faults.Add(Fault(name, Invariant($"{r} mm over {l} mm"), "at most 30 mm/m"));
+                numbers.Fault(name, Invariant($"{r} mm over {l} mm"), "at most 30 mm/m");
             }
         }
 
@@ -109,15 +103,15 @@ internal static class SquarenessCommand
             return EvaluationOutcome.Bad(numbers.Faults);
         }
 
-        var result = SquarenessCalculation.OfReversal(r1!.Value, r2!.Value, length!.Value, sense!.Value);
+        var result = SquarenessCalculation.OfReversal(r1!.Value, r2!.Value, length!.Value, sense);
         var json = Json(result.Angle, gauge);
         json["squareUmPerM"] = Number(result.SquareUmPerM);
         return EvaluationOutcome.Of(json);
     }
 
-    private static EvaluationOutcome Slopes(Numbers numbers, IReadOnlyDictionary<string, string> options, double? gauge)
+    private static EvaluationOutcome Slopes(NumberOptions numbers, IReadOnlyDictionary<string, string> options, double? gauge)
     {
-        var (x, y) = (numbers.Slope("slope-x"), numbers.Slope("slope-y"));
+        var (x, y) = (Slope(numbers, "slope-x"), Slope(numbers, "slope-y"));
         return numbers.Faults.Count > 0 ? EvaluationOutcome.Bad(numbers.Faults) : EvaluationOutcome.Of(Json(SquarenessCalculation.OfSlopes(x!.Value, y!.Value), gauge));
     }
 
@@ -128,39 +122,15 @@ internal static class SquarenessCommand
         ["driveOffsetUm"] = Number(gauge is { } g ? angle.DriveOffsetUm(g) : null),
     };
 
-    private static EvaluationFault Fault(string option, string found, string expected) => new($"--{option}", null, null, found, expected);
-
-    private delegate EvaluationOutcome Evaluate(Numbers numbers, IReadOnlyDictionary<string, string> options, double? gauge);
+    private delegate EvaluationOutcome Evaluate(NumberOptions numbers, IReadOnlyDictionary<string, string> options, double? gauge);
 
     private sealed record Method(string Name, ImmutableArray<string> Needs, ImmutableArray<string> Takes, Evaluate Evaluate);
 
-    /// <summary>Numbers out of the options; what is none becomes a fault. A decimal comma is understood, a comma and a point together are not.</summary>
-    private sealed class Numbers(IReadOnlyDictionary<string, string> options, List<EvaluationFault> faults)
-    {
-        public List<EvaluationFault> Faults => faults;
+    private static double? Any(NumberOptions numbers, string name) => numbers.Read(name, _ => true, "a finite number in mm");
 
-        public double? Any(string name) => Read(name, _ => true, "a finite number in mm");
+    private static double? Positive(NumberOptions numbers, string name) =>
+        numbers.Read(name, v => v is >= 1 / SquarenessCalculation.LargestLengthMm and <= SquarenessCalculation.LargestLengthMm, "a number in mm above 0, at most 1e9");
 
-        public double? Positive(string name) => Read(name, v => v is >= 1 / SquarenessCalculation.LargestLengthMm and <= SquarenessCalculation.LargestLengthMm, "a number in mm above 0, at most 1e9");
-
-        public double? Slope(string name) => Read(name, v => Math.Abs(v) <= SquarenessCalculation.LargestAngleUmPerM, "a number in µm/m within ±30000");
-
-        private double? Read(string name, Func<double, bool> fits, string expected)
-        {
-            if (!options.TryGetValue(name, out var written))
-            {
-                return null;
-            }
-
-            var text = written.Replace('−', '-');
-            text = text.Contains('.', StringComparison.Ordinal) ? text : text.Replace(',', '.');
-            if (double.TryParse(text, NumberStyles.Float, CultureInfo.InvariantCulture, out var value) && double.IsFinite(value) && fits(value))
-            {
-                return value;
-            }
-
-            faults.Add(Fault(name, $"'{written}'", expected));
-            return null;
-        }
-    }
+    private static double? Slope(NumberOptions numbers, string name) =>
+        numbers.Read(name, v => Math.Abs(v) <= SquarenessCalculation.LargestAngleUmPerM, "a number in µm/m within ±30000");
 }

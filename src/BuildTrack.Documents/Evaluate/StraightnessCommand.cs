@@ -15,14 +15,17 @@ internal static class StraightnessCommand
         "position_mm,height_um; or with --base-mm reading_um_per_m (or reading_arcsec), in the order of the stations toward +X, optional position_mm of the end of the base toward -X; optional run, direction (+ or -), arrow (+X or -X)",
         [
             ("base-mm", "base of the level: distance of its feet, which is the step; for readings"), ("window-mm", "length of the window of the worst stretch; 1000 where not given"),
+            ("window-reference", "line by which a stretch is judged: end-point (default), least-squares or minimum-zone"),
             ("u", "standard uncertainty of one reading in µm/m, with heights of one rise in µm; 2.5 where not given; decides only whether out and back that cancel are a sign fault"),
         ]);
 
     public static EvaluationOutcome Run(TextReader csv, string fileName, IReadOnlyDictionary<string, string> options)
     {
-        var faults = new List<EvaluationFault>();
+        var numbers = new NumberOptions(options);
+        var faults = numbers.Faults;
         var baseMm = PositiveOption.Read(options, "base-mm", "mm", 1e6, null, faults);
         var window = PositiveOption.Read(options, "window-mm", "mm", 1e9, StraightnessCalculation.UsualWindowMm, faults);
+        var reference = Reference(numbers);
         var u = PositiveOption.Read(options, "u", "µm/m (µm with heights)", 1e6, UsualUncertainty, faults);
         var table = new StraightnessTable(csv, fileName, baseMm, options.ContainsKey("base-mm"));
         if (!table.Read() || faults.Count > 0)
@@ -44,12 +47,12 @@ internal static class StraightnessCommand
 
         if (forward is null || backward is null)
         {
-            var one = StraightnessCalculation.Of(positions, forward ?? backward!, window!.Value);
-            return one.Values is { } values ? EvaluationOutcome.Of(Json(positions, forward ?? backward!, values, null)) : NoAnswer(one);
+            var one = StraightnessCalculation.Of(positions, forward ?? backward!, window!.Value, reference);
+            return one.Values is { } values ? EvaluationOutcome.Of(Json(positions, forward ?? backward!, values, null, reference)) : NoAnswer(one);
         }
 
         // A station twice makes the differences per step meaningless: that defect comes first.
-        if (StraightnessCalculation.Of(positions, forward, window!.Value) is { Values: null } defect)
+        if (StraightnessCalculation.Of(positions, forward, window!.Value, reference) is { Values: null } defect)
         {
             return NoAnswer(defect);
         }
@@ -61,8 +64,8 @@ internal static class StraightnessCommand
         }
 
         var both = OutAndBack.Of(positions, forward, backward);
-        var result = StraightnessCalculation.Of(positions, both.MeanHeightsUm.AsSpan(), window.Value);
-        return result.Values is { } mean ? EvaluationOutcome.Of(Json(positions, both.MeanHeightsUm, mean, both)) : NoAnswer(result);
+        var result = StraightnessCalculation.Of(positions, both.MeanHeightsUm.AsSpan(), window.Value, reference);
+        return result.Values is { } mean ? EvaluationOutcome.Of(Json(positions, both.MeanHeightsUm, mean, both, reference)) : NoAnswer(result);
     }
 
     private static EvaluationOutcome NoAnswer(StraightnessResult result) => EvaluationOutcome.NoAnswer(result.DefectSentence ?? "The stations give no straightness.");
@@ -77,7 +80,14 @@ internal static class StraightnessCommand
     private static double[] Rises(double[] heights, double? stepMm) =>
         [.. heights.Skip(1).Select((h, i) => (h - heights[i]) / (stepMm / 1000 ?? 1))];
 
-    private static JsonObject Json(double[] positions, IReadOnlyList<double> heights, StraightnessValues values, OutAndBackResult? both)
+    internal static LineReference Reference(NumberOptions numbers) => numbers.Word("window-reference", "end-point", "least-squares", "minimum-zone") switch
+    {
+        "least-squares" => LineReference.LeastSquares,
+        "minimum-zone" => LineReference.MinimumZone,
+        _ => LineReference.EndPoint,
+    };
+
+    internal static JsonObject Json(double[] positions, IReadOnlyList<double> heights, StraightnessValues values, OutAndBackResult? both, LineReference reference)
     {
         var json = new JsonObject
         {
@@ -88,7 +98,8 @@ internal static class StraightnessCommand
             ["contactsMm"] = new JsonArray([.. values.Contacts.Select(c => FlatnessCommand.Number(positions[c.Index]))]),
             ["weights"] = new JsonArray([.. values.Contacts.Select(c => FlatnessCommand.Number(c.Weight))]),
             ["slopeUmPerM"] = FlatnessCommand.Number(values.SlopeUmPerM), ["endPointSlopeUmPerM"] = FlatnessCommand.Number(values.EndPointSlopeUmPerM),
-            ["worstLocal"] = values.WorstLocal is { } worst ? Local(worst) : null,
+            ["minimumZoneSlopeUmPerM"] = FlatnessCommand.Number(values.MinimumZoneSlopeUmPerM),
+            ["worstLocal"] = values.WorstLocal is { } worst ? Local(worst, reference) : null,
         };
         if (values.WorstLocal is null)
         {
@@ -120,10 +131,11 @@ internal static class StraightnessCommand
         return station;
     }
 
-    private static JsonObject Local(WorstLocal worst) => new()
+    private static JsonObject Local(WorstLocal worst, LineReference reference) => new()
     {
         ["lengthMm"] = FlatnessCommand.Number(worst.LengthMm), ["valueUm"] = FlatnessCommand.Number(worst.ValueUm),
         ["fromMm"] = FlatnessCommand.Number(worst.FromMm), ["toMm"] = FlatnessCommand.Number(worst.ToMm), ["complete"] = worst.Complete,
+        ["reference"] = reference switch { LineReference.LeastSquares => "least-squares", LineReference.MinimumZone => "minimum-zone", _ => "end-point" },
     };
 }
 

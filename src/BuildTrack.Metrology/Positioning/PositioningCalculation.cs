@@ -12,9 +12,19 @@ public static class PositioningCalculation
     /// <summary>Travel up to which the standard asks for five runs; beyond it for one run each way. In mm.</summary>
     public const double LongTravelMm = 2000;
 
+    /// <summary>The edition whose definitions these are.</summary>
+    public const string Standard = "ISO 230-2:2014 with Amendment 1:2016";
+
     private const int StandardRuns = 5;
 
     private const int StandardTargets = 5;
+
+    private const double TargetsPerM = 5;
+
+    /// <summary>Mean distance of targets on long travels, mm, and the part by which it may be more before that is remarked.</summary>
+    private const double LongSpacingMm = 250;
+
+    private const double SpacingAllowance = 1.05;
 
     /// <summary>Calculates the figures of every target and of the axis.</summary>
     /// <remarks>
@@ -163,11 +173,23 @@ public static class PositioningCalculation
         var travel = targets[^1].TargetMm - targets[0].TargetMm;
         if (targets.Length < StandardTargets)
             remarks.Add($"{Text(targets.Length)} targets; ISO 230-2 asks for at least {Text(StandardTargets)}.");
+        if (travel <= LongTravelMm && targets.Length >= StandardTargets && targets.Length < TargetsPerM * travel / 1000)
+            remarks.Add($"{Text(targets.Length)} targets over {Text(travel)} mm; ISO 230-2 asks for {Text(TargetsPerM)} in each metre.");
+        if (travel > LongTravelMm && travel / (targets.Length - 1) > LongSpacingMm * SpacingAllowance)
+            remarks.Add($"Targets {Text(Math.Round(travel / (targets.Length - 1)))} mm apart in the mean; beyond {Text(LongTravelMm)} mm ISO 230-2 asks for about {Text(LongSpacingMm)} mm.");
+        if (targets.Length >= StandardTargets && Even(targets, travel))
+            remarks.Add("The targets are evenly spaced: an error that repeats with a part of their distance, of a pinion or a scale, is not seen. ISO 230-2 asks for uneven distances.");
         if (travel <= LongTravelMm && runs < StandardRuns)
             remarks.Add($"{Text(runs)} {(runs == 1 ? "run" : "runs")} in each direction; ISO 230-2 asks for {Text(StandardRuns)} on travels up to {Text(LongTravelMm)} mm.");
         if (travel > LongTravelMm && runs > 1)
             remarks.Add($"Targets over {Text(travel)} mm; beyond {Text(LongTravelMm)} mm ISO 230-2 reports no repeatability and no accuracy except in a window agreed.");
         return remarks.ToImmutable();
+    }
+
+    private static bool Even(ImmutableArray<PositioningTarget> targets, double travel)
+    {
+        var step = travel / (targets.Length - 1);
+        return Enumerable.Range(1, targets.Length - 1).All(i => Math.Abs(targets[i].TargetMm - targets[i - 1].TargetMm - step) <= 0.001 * step);
     }
 
     private static char Sign(Approach approach) => approach == Approach.Forward ? '+' : '−';

@@ -18,15 +18,18 @@ public static class StraightnessCalculation
     /// <param name="positionsMm">Position along the line, mm.</param>
     /// <param name="heightsUm">Height (or sideways deviation) of each station, µm; positive in the positive direction of its axis.</param>
     /// <param name="windowMm">Length of the window of the worst stretch, mm.</param>
+    /// <param name="windowReference">The line by which a stretch is judged.</param>
     /// <returns>Values for three stations and more, a named defect otherwise; never NaN.</returns>
     /// <exception cref="ArgumentException">Series of different length, or a number that is NaN or infinite; the sentence names the place.</exception>
-    /// <exception cref="ArgumentOutOfRangeException">A window not above zero, or a number beyond <see cref="LevelReadings.LargestNumber"/>.</exception>
-    public static StraightnessResult Of(ReadOnlySpan<double> positionsMm, ReadOnlySpan<double> heightsUm, double windowMm = UsualWindowMm)
+    /// <exception cref="ArgumentOutOfRangeException">A window not above zero, an unknown reference, or a number beyond <see cref="LevelReadings.LargestNumber"/>.</exception>
+    public static StraightnessResult Of(ReadOnlySpan<double> positionsMm, ReadOnlySpan<double> heightsUm, double windowMm = UsualWindowMm, LineReference windowReference = LineReference.EndPoint)
     {
         LevelReadings.Measurable(positionsMm, nameof(positionsMm));
         LevelReadings.Measurable(heightsUm, nameof(heightsUm));
         Guard.SameLength(heightsUm.Length, nameof(heightsUm), positionsMm.Length, nameof(positionsMm));
         Guard.FinitePositive(windowMm, nameof(windowMm));
+        if (windowReference is not (LineReference.EndPoint or LineReference.LeastSquares or LineReference.MinimumZone))
+            throw new ArgumentOutOfRangeException(nameof(windowReference), windowReference, "Not a reference line.");
         var count = positionsMm.Length;
         if (count < 3)
             return Without(count, StraightnessDefect.TooFewStations, $"Straightness needs three stations; there {(count == 1 ? "is" : "are")} {Text(count)}.");
@@ -45,10 +48,10 @@ public static class StraightnessCalculation
             }
         }
 
-        return new StraightnessResult(count, Values(x, z, order, windowMm), StraightnessDefect.None, null);
+        return new StraightnessResult(count, Values(x, z, order, windowMm, windowReference), StraightnessDefect.None, null);
     }
 
-    private static StraightnessValues Values(double[] x, double[] z, int[] order, double windowMm)
+    private static StraightnessValues Values(double[] x, double[] z, int[] order, double windowMm, LineReference windowReference)
     {
         var count = x.Length;
         var half = (x[^1] - x[0]) / 2;
@@ -70,10 +73,11 @@ public static class StraightnessCalculation
             even ? 0 : zone.Across,
             slopeU / half * UmPerMPerUmPerMm,
             (z[^1] - z[0]) / (x[^1] - x[0]) * UmPerMPerUmPerMm,
+            (even ? slopeU : slopeU + zone.Slope) / half * UmPerMPerUmPerMm,
             InOrder(endPoint, order),
             InOrder(deviations, order),
             even ? [] : zone.Contacts(floor, order),
-            Worst(x, z, windowMm));
+            Worst(x, z, windowMm, windowReference));
     }
 
     /// <summary>Positions centred and scaled to about −1 … 1, deviations from the line of least squares, and its slope per unit.</summary>
@@ -113,7 +117,7 @@ public static class StraightnessCalculation
     }
 
     /// <summary>Windows: from each station to the last one within the length, if no other window holds it whole.</summary>
-    private static WorstLocal? Worst(double[] x, double[] z, double windowMm)
+    private static WorstLocal? Worst(double[] x, double[] z, double windowMm, LineReference reference)
     {
         WorstLocal? worst = null;
         var complete = true;
@@ -125,7 +129,7 @@ public static class StraightnessCalculation
                 continue;
             }
 
-            var value = Range(EndPoint(x, z, from, to));
+            var value = reference == LineReference.EndPoint ? Range(EndPoint(x, z, from, to)) : Fitted(x[from..(to + 1)], z[from..(to + 1)], reference);
 
             // A later window must be worse by more than rounding: on ties the first is named.
             if (worst is null || value > worst.ValueUm * (1 + 1e-12))
@@ -133,6 +137,16 @@ public static class StraightnessCalculation
         }
 
         return worst is null ? null : worst with { Complete = complete };
+    }
+
+    private static double Fitted(double[] x, double[] z, LineReference reference)
+    {
+        var (u, deviations, _) = Fit(x, z, (x[^1] - x[0]) / 2);
+        if (reference == LineReference.LeastSquares)
+            return Range(deviations);
+        var zone = new LineZone(u, deviations);
+        zone.Solve(slope => slope);
+        return zone.Width;
     }
 
     private static double Range(double[] deviations) => deviations.Max() - deviations.Min();

@@ -3,9 +3,22 @@ using BuildTrack.Metrology.Flatness;
 
 namespace BuildTrack.Metrology.Straightness;
 
-/// <summary>The worst stretch of a line, judged alone by the line through its own two ends.</summary>
+/// <summary>The line from which deviations are counted.</summary>
+public enum LineReference
+{
+    /// <summary>Through the first and the last station.</summary>
+    EndPoint,
+
+    /// <summary>Of least squared heights.</summary>
+    LeastSquares,
+
+    /// <summary>Along the narrowest zone that holds every station, along the height.</summary>
+    MinimumZone,
+}
+
+/// <summary>The worst stretch of a line, judged alone: by the line through its own two ends, or by another where that was asked.</summary>
 /// <param name="LengthMm">Length of the window as asked, mm.</param>
-/// <param name="ValueUm">Largest end-point straightness of a window, µm.</param>
+/// <param name="ValueUm">Largest straightness of a window about its own reference line, µm.</param>
 /// <param name="FromMm">Position of the first station of that window, mm; the lowest position on ties.</param>
 /// <param name="ToMm">Position of its last station, mm.</param>
 /// <param name="Complete">False where some window held fewer than three stations and could not be judged.</param>
@@ -19,6 +32,7 @@ public sealed record WorstLocal(double LengthMm, double ValueUm, double FromMm, 
 /// <param name="PerpendicularMinimumZoneUm">Smallest width across two parallel lines that hold every station, in any direction, µm.</param>
 /// <param name="SlopeUmPerM">Slope of the line of least squares, µm/m.</param>
 /// <param name="EndPointSlopeUmPerM">Slope of the line through both ends, µm/m.</param>
+/// <param name="MinimumZoneSlopeUmPerM">Slope of the narrowest zone along the height, µm/m; where several zones are as narrow, that of the first edge found; of least squares for a zone of zero.</param>
 /// <param name="EndPointDeviationsUm">Signed deviation of each station, in the order of the input; above is positive; µm.</param>
 /// <param name="LeastSquaresDeviationsUm">The same about the line of least squares, µm.</param>
 /// <param name="Contacts">Two stations on one side and one between them on the other, high ones first; empty for a zone of zero.
@@ -31,6 +45,7 @@ public sealed record StraightnessValues(
     double PerpendicularMinimumZoneUm,
     double SlopeUmPerM,
     double EndPointSlopeUmPerM,
+    double MinimumZoneSlopeUmPerM,
     ImmutableArray<double> EndPointDeviationsUm,
     ImmutableArray<double> LeastSquaresDeviationsUm,
     ImmutableArray<ContactPlace> Contacts,

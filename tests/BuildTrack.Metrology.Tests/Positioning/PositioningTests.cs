@@ -97,6 +97,26 @@ public sealed class PositioningTests
         Assert.True(figures is { ReversalUm: null, MeanReversalUm: null, SystematicBackwardUm: null, SystematicUm: null, MeanRangeUm: null, RepeatabilityUm: null, AccuracyBackwardUm: null, AccuracyUm: null });
     }
 
+    [Theory]
+    [InlineData("0 420 790 1230 1600 1990 2000 1111 555 99", 5, "")]
+    [InlineData("0 500 1000 1500 2000", 5, "in each metre|evenly spaced")]
+    [InlineData("0 510 1000 1490 2000", 5, "in each metre")]
+    [InlineData("0 100 200 300", 5, "at least 5")]
+    [InlineData("0 100 210 300 400", 3, "asks for 5 on travels")]
+    [InlineData("0 1000 1990 3010 4000", 1, "about 250 mm")]
+    [InlineData("0 260 510 740 1000 1260 1500 1740 2010 2250", 1, "")]
+    [InlineData("0 260 510 740 1000 1260 1500 1740 2010 2250", 5, "except in a window agreed")]
+    public void Layouts_that_are_not_those_of_the_standard_are_remarked(string positions, int runs, string expected)
+    {
+        double[] targets = [.. positions.Split(' ').Select(p => double.Parse(p, System.Globalization.CultureInfo.InvariantCulture))];
+        double[][] rows = [.. targets.Select(_ => new double[runs])];
+        var remarks = PositioningCalculation.Of(Readings(targets, rows, rows)).Remarks;
+        var words = expected.Split('|', StringSplitOptions.RemoveEmptyEntries);
+        Assert.Equal(words.Length, remarks.Length);
+        Assert.All(words.Zip(remarks), pair => Assert.Contains(pair.First, pair.Second, StringComparison.Ordinal));
+        Assert.Equal("ISO 230-2:2014 with Amendment 1:2016", PositioningCalculation.Standard);
+    }
+
     [Fact]
     public void Random_axes_agree_with_the_slow_twin_and_keep_their_invariants()
     {

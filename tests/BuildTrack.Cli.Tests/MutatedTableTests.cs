@@ -1,0 +1,78 @@
+using System.Text;
+using BuildTrack.Documents.Evaluate;
+using BuildTrack.Metrology.Chance;
+using Xunit;
+
+namespace BuildTrack.Cli.Tests;
+
+/// <summary>Damaged tables of every kind end with an answer, a fault or a sentence; never with an exception or a number that is none.</summary>
+public class MutatedTableTests
+{
+    private const string Pieces = "0123456789.,;-+eE \tNaInfinity\"\n−µ";
+
+    public static TheoryData<string, string, string> Tables { get; } = new()
+    {
+        { "flatness", "x_mm,y_mm,z_um\n0,0,1\n100,0,2\n0,100,4\n100,100,3\n50,50,0\n", "" },
+        { "straightness", "position_mm,height_um\n0,0\n200,4\n400,0\n600,8\n800,0\n", "window-mm=600 window-reference=minimum-zone" },
+        { "level-network", "from,to,rise_um,weight\nA,B,10,1\nB,C,-4,1\nC,A,-5,1\n", "fixed=A=0" },
+        { "positioning", "target_mm,run,direction,deviation_um\n0,1,+,0\n0,1,-,1\n500,1,+,2\n500,1,-,1\n", "" },
+        { "circular", "angle_deg,radius_deviation_um,direction\n0,3,cw\n45,5,cw\n90,1,cw\n135,-1,cw\n180,3,cw\n225,5,cw\n270,1,cw\n315,-1,cw\n", "radius-mm=100" },
+        { "rail-pair", "position_mm,r1_um,r2_um,gauge_um\n0,0,0,5\n500,1,3,6\n1000,0,1,7\n1500,2,2,5\n", "gauge-mm=1750" },
+        { "joint-step", "joint,run,step_um\nJ1,1,2\nJ1,2,1\nJ2,1,-3\n", "" },
+        { "rack-joint", "joint,space,height_um\nJ1,-1,0\nJ1,0,-10\nJ1,1,0\n", "helix-angle-deg=19.5" },
+        { "straightedge-reversal", "position_mm,r1_um,r2_um\n0,0,0\n100,3,5\n200,8,4\n300,3,5\n", "indicator=turned" },
+        { "cooling", "time_min,bed_c,air_c\n0,28,20\n60,24,20\n120,22,20\n180,21,20\n", "limit-k=0.5" },
+    };
+
+    [Theory]
+    [MemberData(nameof(Tables))]
+    public void A_damaged_table_ends_in_one_of_three_ways(string kind, string table, string options)
+    {
+        const ulong seed = 6101;
+        var source = new SeededSource(seed);
+        var given = options.Split(' ', StringSplitOptions.RemoveEmptyEntries).ToDictionary(o => o[..o.IndexOf('=', StringComparison.Ordinal)], o => o[(o.IndexOf('=', StringComparison.Ordinal) + 1)..]);
+        var ends = new HashSet<string>();
+        for (var trial = 0; trial < 1000; trial++)
+        {
+            var text = new StringBuilder(table);
+            for (var change = source.NextInt(5); change >= 0; change--)
+            {
+                var at = source.NextInt(text.Length);
+                switch (source.NextInt(4))
+                {
+                    case 0:
+                        text.Remove(at, 1);
+                        break;
+                    case 1:
+                        text.Insert(at, Pieces[source.NextInt(Pieces.Length)]);
+                        break;
+                    case 2:
+                        text[at] = Pieces[source.NextInt(Pieces.Length)];
+                        break;
+                    default:
+                        text.Insert(at, text.ToString(at, Math.Min(source.NextInt(20), text.Length - at)));
+                        break;
+                }
+            }
+
+            var what = $"seed {seed}, trial {trial}: {text}";
+            var outcome = EvaluationCommands.Run(kind, new StringReader(text.ToString()), "t.csv", given);
+            if (outcome.Result is { } result)
+            {
+                Assert.True(EvaluationCommands.Text(result).Length > 2 && outcome.Faults.IsEmpty && outcome.Defect is null, what);
+                ends.Add("answer");
+            }
+            else
+            {
+                Assert.True(outcome.Faults.IsEmpty == outcome.Defect is { Length: > 10 }, what);
+                ends.Add(outcome.Faults.IsEmpty ? "sentence" : "fault");
+            }
+        }
+
+        Assert.Superset(new HashSet<string> { "answer", "fault" }, ends);
+    }
+
+    [Fact]
+    public void Every_kind_that_takes_a_table_is_damaged() =>
+        Assert.Equal(EvaluationCommands.Kinds.Where(k => k.TakesFile).Select(k => k.Name).Order(), Tables.Select(t => t.Data.Item1).Order());
+}
