@@ -6,11 +6,16 @@ namespace BuildTrack.Metrology.LevelNetwork;
 /// <summary>Adjusts a network of height differences by least squares.</summary>
 public static class LevelNetworkCalculation
 {
-    /// <summary>Largest product of observations and unknowns (a whole number, dimensionless): some seconds.</summary>
-    public const long LargestSize = 2_000_000;
+    /// <summary>Largest number of observations, a whole number, dimensionless.</summary>
+    public const int LargestObservations = 200_000;
+
+    /// <summary>Largest number of multiplications of one elimination, a whole number, dimensionless: some seconds.</summary>
+    public const long LargestWork = 5_000_000_000;
 
     /// <summary>A plane has three directions nobody measures with lines of unknown slope: height and two tilts.</summary>
     private const int PlaneDefect = 3;
+
+    private const long LargestColumns = 20_000_000;
 
     private const int MostNames = 8;
 
@@ -32,22 +37,34 @@ public static class LevelNetworkCalculation
             Check(observation);
         if (observations.Count == 0)
             return Without(LevelNetworkDefect.Empty, "There are no height differences.");
+        if (observations.Count > LargestObservations)
+            return Without(LevelNetworkDefect.TooLarge, $"{Text(observations.Count)} observations are more than this adjustment holds ({Text(LargestObservations)}); divide the net.");
         var layout = new NetworkLayout(observations, fixedUm);
         CheckFixed(layout, fixedUm);
-        var size = (long)observations.Count * (layout.Points.Length + layout.Lines.Length);
-        if (size > LargestSize)
-        {
-            return Without(LevelNetworkDefect.TooLarge, string.Create(CultureInfo.InvariantCulture,
-                $"{observations.Count} observations of {layout.Points.Length} points are more than this adjustment holds (product {LargestSize} at most); divide the net."));
-        }
-
         if (Disconnected(layout) is { } sentence)
             return Without(LevelNetworkDefect.Disconnected, sentence);
+        var order = new Dissection(layout, NetworkAdjustment.Datum(layout));
+        if (TooLarge(layout, order))
+        {
+            return Without(LevelNetworkDefect.TooLarge,
+                $"{Text(observations.Count)} observations of {Text(layout.Points.Length)} points{(layout.Lines.Length > 0 ? $" with {Text(layout.Lines.Length)} lines" : "")} are joined too closely for this adjustment; divide the net.");
+        }
+
+        var places = NetworkFactor.Places(layout, order);
+        var lines = LineUnknowns.Of(layout, order, places);
         var allowed = layout.Free ? PlaneDefect : 0;
-        var adjustment = NetworkAdjustment.Of(layout, observations, allowed);
-        return adjustment.Defect > allowed
-            ? Without(LevelNetworkDefect.Undetermined, Undetermined(layout, adjustment.Defect))
-            : new LevelNetworkResult(Values(layout, adjustment, observations, sigmasKnown), LevelNetworkDefect.None, null);
+        var defect = (layout.Free ? 1 : 0) + (lines?.Defect ?? 0);
+        if (defect > allowed)
+            return Without(LevelNetworkDefect.Undetermined, Undetermined(layout, defect));
+        var adjustment = NetworkAdjustment.Of(layout, order, places, observations, lines);
+        return new LevelNetworkResult(Values(layout, adjustment, observations, sigmasKnown), LevelNetworkDefect.None, null);
+    }
+
+    /// <summary>Lines take a column over all points and observations each, and the factors of these columns.</summary>
+    private static bool TooLarge(NetworkLayout layout, Dissection order)
+    {
+        long lines = layout.Lines.Length, rows = layout.From.Length + layout.Points.Length;
+        return order.TooLarge || order.Work > LargestWork || rows * lines > LargestColumns || rows * lines * lines > LargestWork;
     }
 
     private static LevelNetworkValues Values(
@@ -76,29 +93,33 @@ public static class LevelNetworkCalculation
     {
         // Fixed points are joined by their known difference, as if it were observed without error.
         var known = Enumerable.Range(0, layout.Points.Length).Where(p => layout.Fixed[p] is not null).ToArray();
-        (int From, int To)[] edges =
-        [
-            .. Enumerable.Range(0, observations.Count).Select(i => (layout.From[i], layout.To[i])),
-            .. known.Skip(1).Select(p => (known[0], p)),
-        ];
-        var loops = ImmutableArray.CreateBuilder<LevelLoop>();
-        foreach (var steps in new LoopSearch(layout.Points.Length, edges).Find())
+        var edges = new (int From, int To)[observations.Count + Math.Max(known.Length - 1, 0)];
+        for (var i = 0; i < edges.Length; i++)
+            edges[i] = i < observations.Count ? (layout.From[i], layout.To[i]) : (known[0], known[i - observations.Count + 1]);
+        var found = new LoopSearch(layout.Points.Length, edges).Find();
+        var loops = ImmutableArray.CreateBuilder<LevelLoop>(found.Count);
+        foreach (var steps in found)
         {
+            var points = ImmutableArray.CreateBuilder<string>(steps.Length);
+            var observed = ImmutableArray.CreateBuilder<LoopStep>(steps.Length);
             double closure = 0;
             foreach (var (edge, sign) in steps)
             {
-                closure += sign * (edge >= observations.Count
-                    ? layout.Fixed[edges[edge].To]!.Value - layout.Fixed[edges[edge].From]!.Value
-                    : observations[edge].RiseUm - (layout.Line[edge] >= 0 ? adjustment.LineRisesUm[layout.Line[edge]] : 0));
+                points.Add(layout.Points[sign > 0 ? edges[edge].From : edges[edge].To]);
+                if (edge >= observations.Count)
+                {
+                    closure += sign * (layout.Fixed[edges[edge].To]!.Value - layout.Fixed[edges[edge].From]!.Value);
+                    continue;
+                }
+
+                closure += sign * (observations[edge].RiseUm - (layout.Line[edge] >= 0 ? adjustment.LineRisesUm[layout.Line[edge]] : 0));
+                observed.Add(new LoopStep(edge, sign));
             }
 
-            loops.Add(new LevelLoop(
-                [.. steps.Select(s => layout.Points[s.Sign > 0 ? edges[s.Edge].From : edges[s.Edge].To])],
-                [.. steps.Where(s => s.Edge < observations.Count).Select(s => new LoopStep(s.Edge, s.Sign))],
-                closure));
+            loops.Add(new LevelLoop(points.DrainToImmutable(), observed.DrainToImmutable(), closure));
         }
 
-        return loops.ToImmutable();
+        return loops.DrainToImmutable();
     }
 
     private static string? Disconnected(NetworkLayout layout)
@@ -144,7 +165,7 @@ public static class LevelNetworkCalculation
             Guard.Finite(height, nameof(fixedUm));
             if (Math.Abs(height) > LevelObservation.LargestRiseUm)
                 Guard.ThrowOutOfRange(height, nameof(fixedUm), "within ±10¹² µm");
-            if (!layout.Points.Contains(name))
+            if (!layout.Has(name))
                 throw new ArgumentException($"The fixed point '{name}' is in no observation.", nameof(fixedUm));
         }
     }

@@ -1,48 +1,63 @@
 namespace BuildTrack.Metrology.LevelNetwork;
 
-/// <summary>A set of independent loops; in a net of usual size the shortest such set, in a grid its cells.</summary>
+/// <summary>A set of independent loops: in a net of usual size the shortest such set, in a larger one short loops, in a grid its cells either way.</summary>
 /// <remarks>J. D. Horton, 1987: every loop of a shortest set is made of shortest ways from some point to the two ends of an observation.
 /// Candidates are taken short ones first, each that is no sum (modulo 2) of those taken before.</remarks>
 internal sealed class LoopSearch
 {
-    /// <summary>Up to this many candidates are tried; a larger net gets the loops of one tree.</summary>
+    /// <summary>Up to this many candidates are tried; a larger net gets the short loops of <see cref="GrownLoops"/>.</summary>
     private const int LargestSearch = 100_000;
+
+    /// <summary>Up to this many edges are looked at to find the shortest ways from every point.</summary>
+    private const int LargestNet = 2_000_000;
 
     /// <summary>Up to this many loops are made independent one by one.</summary>
     private const int LargestSet = 600;
 
     private readonly (int From, int To)[] _edges;
-    private readonly List<int>[] _at;
+    private readonly int[][] _at;
 
     /// <param name="points">Number of points.</param>
     /// <param name="edges">Joined points; all points hang together.</param>
     public LoopSearch(int points, (int From, int To)[] edges)
     {
         _edges = edges;
-        _at = [.. Enumerable.Range(0, points).Select(_ => new List<int>())];
-        for (var e = 0; e < edges.Length; e++)
+        var counts = new int[points];
+        foreach (var (from, to) in edges)
+            (counts[from], counts[to]) = (counts[from] + 1, counts[to] + 1);
+        _at = Array.ConvertAll(counts, count => new int[count]);
+        for (var e = edges.Length - 1; e >= 0; e--)
         {
-            _at[edges[e].From].Add(e);
-            _at[edges[e].To].Add(e);
+            _at[edges[e].From][--counts[edges[e].From]] = e;
+            _at[edges[e].To][--counts[edges[e].To]] = e;
         }
     }
 
     private int Wanted => _edges.Length - _at.Length + 1;
 
-    /// <summary>Loops as edges in the order they are passed, starting with the lowest edge in its own direction.</summary>
-    public List<List<(int Edge, int Sign)>> Find()
+    /// <summary>Loops as edges in the order they are passed, starting with the lowest edge in its own direction; short ones first.</summary>
+    public List<(int Edge, int Sign)[]> Find()
     {
-        var all = (long)_at.Length * Wanted <= LargestSearch && Wanted <= LargestSet;
-        List<int[]> candidates = [];
-        for (var root = 0; root < (all ? _at.Length : 1); root++)
-            Candidates(root, all, candidates);
-        candidates.Sort(Compare);
+        List<int[]> loops = [];
+        if ((long)_at.Length * Wanted <= LargestSearch && Wanted <= LargestSet && (long)_at.Length * _edges.Length <= LargestNet)
+        {
+            for (var root = 0; root < _at.Length; root++)
+                Candidates(root, loops);
+            loops.Sort(Compare);
+            loops = Independent(loops);
+        }
+        else
+        {
+            loops = new GrownLoops(_edges, _at).Find();
+            foreach (var loop in loops)
+                Array.Sort(loop);
+            loops.Sort(Compare);
+        }
 
-        // The loops of one tree are independent: each has an edge that no other has.
-        return [.. (all ? Independent(candidates) : candidates).Select(Ordered)];
+        return loops.ConvertAll(Ordered);
     }
 
-    private void Candidates(int root, bool disjointOnly, List<int[]> candidates)
+    private void Candidates(int root, List<int[]> candidates)
     {
         var (by, depth) = Tree(root);
         for (var e = 0; e < _edges.Length; e++)
@@ -58,7 +73,7 @@ internal sealed class LoopSearch
                 deeper = Other(by[deeper], deeper);
             }
 
-            if (disjointOnly && a != root)
+            if (a != root)
                 continue;
             loop.Sort();
             candidates.Add([.. loop]);
@@ -67,7 +82,8 @@ internal sealed class LoopSearch
 
     private (int[] By, int[] Depth) Tree(int root)
     {
-        int[] by = [.. _at.Select(_ => -1)], depth = new int[_at.Length];
+        int[] by = new int[_at.Length], depth = new int[_at.Length];
+        Array.Fill(by, -1);
         var seen = new bool[_at.Length];
         seen[root] = true;
         Queue<int> queue = new([root]);
@@ -113,21 +129,35 @@ internal sealed class LoopSearch
         return taken;
     }
 
-    private List<(int Edge, int Sign)> Ordered(int[] loop)
+    private (int Edge, int Sign)[] Ordered(int[] loop)
     {
-        var left = new HashSet<int>(loop);
-        List<(int Edge, int Sign)> steps = [(loop[0], 1)];
-        left.Remove(loop[0]);
+        // Edges already passed are crossed out; a point of a loop has two of its edges.
+        var left = loop.AsSpan().ToArray();
+        var steps = new (int Edge, int Sign)[loop.Length];
+        steps[0] = (loop[0], 1);
+        left[0] = -1;
         var at = _edges[loop[0]].To;
-        while (left.Count > 0)
+        for (var k = 1; k < loop.Length; k++)
         {
-            var next = _at[at].First(left.Contains);
-            left.Remove(next);
-            steps.Add((next, _edges[next].From == at ? 1 : -1));
+            var place = Next(at, loop, left);
+            var next = loop[place];
+            left[place] = -1;
+            steps[k] = (next, _edges[next].From == at ? 1 : -1);
             at = Other(next, at);
         }
 
         return steps;
+    }
+
+    private int Next(int point, int[] loop, int[] left)
+    {
+        foreach (var e in _at[point])
+        {
+            if (Array.BinarySearch(loop, e) is var place and >= 0 && left[place] >= 0)
+                return place;
+        }
+
+        throw new InvalidOperationException("A loop does not close.");
     }
 
     private static int Lead(ulong[] bits)

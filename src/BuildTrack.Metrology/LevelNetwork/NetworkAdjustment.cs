@@ -1,29 +1,26 @@
-using MathNet.Numerics.LinearAlgebra;
-using MathNet.Numerics.LinearAlgebra.Factorization;
-
 namespace BuildTrack.Metrology.LevelNetwork;
 
-/// <summary>The least-squares solution by orthogonal (QR) factors of the weighted observation matrix, never of its square.</summary>
+/// <summary>The least-squares solution, by elimination of the points and, after them, of the lines' unknowns.</summary>
 internal sealed class NetworkAdjustment
 {
-    /// <summary>An eigenvalue below this part of the largest is zero; of a chain of 1000 points the smallest true one is 10⁻⁵.</summary>
-    private const double NoEigenvalue = 1e-10;
-
     private readonly NetworkLayout _layout;
-    private readonly int[] _column;
-    private readonly int _free;
+    private readonly Dissection _order;
+    private readonly NetworkFactor _factor;
+    private readonly LineUnknowns? _lines;
+    private readonly double[] _weights;
 
-    private NetworkAdjustment(NetworkLayout layout)
+    private NetworkAdjustment(NetworkLayout layout, Dissection order, int[] places, IReadOnlyList<LevelObservation> observations, LineUnknowns? lines)
     {
-        _layout = layout;
-        _column = new int[layout.Points.Length];
-        for (var i = 0; i < _column.Length; i++)
-            _column[i] = layout.Fixed[i] is null ? _free++ : -1;
+        (_layout, _order, _lines) = (layout, order, lines);
+        _weights = new double[observations.Count];
+        for (var i = 0; i < _weights.Length; i++)
+            _weights[i] = observations[i].Weight;
+        _factor = new NetworkFactor(order, places, _weights);
         HeightsUm = new double[layout.Points.Length];
         Cofactors = new double[layout.Points.Length];
         LineRisesUm = new double[layout.Lines.Length];
         ResidualsUm = new double[layout.From.Length];
-        Redundancy = Enumerable.Repeat(1.0, layout.From.Length).ToArray();
+        Redundancy = new double[layout.From.Length];
     }
 
     public double[] HeightsUm { get; }
@@ -37,150 +34,150 @@ internal sealed class NetworkAdjustment
     public double[] Redundancy { get; }
 
     /// <summary>How many directions of the heights no observation fixes.</summary>
-    public int Defect { get; private set; }
+    public int Defect => (_layout.Free ? 1 : 0) + (_lines?.Defect ?? 0);
 
-    public int DegreesOfFreedom => _layout.From.Length - _free - _layout.Lines.Length + Defect;
+    public int DegreesOfFreedom => _layout.From.Length - _layout.Points.Length + _layout.Fixed.Count(f => f is not null) - _layout.Lines.Length + Defect;
 
-    /// <summary>Adjusts, unless more is undetermined than allowed.</summary>
-    public static NetworkAdjustment Of(NetworkLayout layout, IReadOnlyList<LevelObservation> observations, int largestDefect)
+    /// <summary>Points that are one with the datum: the fixed ones, or any one of a free network.</summary>
+    public static bool[] Datum(NetworkLayout layout)
     {
-        var adjustment = new NetworkAdjustment(layout);
-        var datum = adjustment.Datum();
-        adjustment.Defect = datum.Length;
-        if (datum.Length <= largestDefect)
-            adjustment.Solve(observations, datum);
+        var datum = Array.ConvertAll(layout.Fixed, f => f is not null);
+        datum[0] |= layout.Free;
+        return datum;
+    }
+
+    /// <summary>Adjusts.</summary>
+    /// <param name="lines">The lines' unknowns, found determined; null without lines.</param>
+    public static NetworkAdjustment Of(NetworkLayout layout, Dissection order, int[] places, IReadOnlyList<LevelObservation> observations, LineUnknowns? lines)
+    {
+        var adjustment = new NetworkAdjustment(layout, order, places, observations, lines);
+        adjustment.Solve(observations);
         return adjustment;
     }
 
-    /// <summary>Orthonormal directions in which the heights may move without any observation noticing (once the lines follow).</summary>
-    private Vector<double>[] Datum()
+    private void Solve(IReadOnlyList<LevelObservation> observations)
     {
-        var build = Vector<double>.Build;
-        if (_free == 0)
-            return [];
-        if (_layout.Lines.Length == 0)
-            return _layout.Free ? [build.Dense(_free, 1 / Math.Sqrt(_free))] : [];
-
-        // Normal matrix of equal weights with the lines taken out: what is undetermined does not depend on the weights.
-        var normal = Matrix<double>.Build.Dense(_free, _free);
-        var ofLine = _layout.Lines.Select(_ => new Dictionary<int, double>()).ToArray();
-        var counts = new int[_layout.Lines.Length];
-        for (var i = 0; i < _layout.From.Length; i++)
-        {
-            var terms = Terms(i);
-            foreach (var (a, signA) in terms)
-            {
-                foreach (var (b, signB) in terms)
-                    normal[a, b] += signA * signB;
-                if (_layout.Line[i] >= 0)
-                    ofLine[_layout.Line[i]][a] = ofLine[_layout.Line[i]].GetValueOrDefault(a) + signA;
-            }
-
-            if (_layout.Line[i] >= 0)
-                counts[_layout.Line[i]]++;
-        }
-
-        for (var line = 0; line < counts.Length; line++)
-        {
-            foreach (var (a, valueA) in ofLine[line])
-            {
-                foreach (var (b, valueB) in ofLine[line])
-                    normal[a, b] -= valueA * valueB / counts[line];
-            }
-        }
-
-        var parts = normal.Evd(Symmetricity.Symmetric);
-        var values = parts.EigenValues.Select(v => v.Real).ToArray();
-        var largest = values.Max();
-        return [.. Enumerable.Range(0, _free).Where(k => values[k] <= NoEigenvalue * largest || largest <= 0).Select(k => parts.EigenVectors.Column(k))];
+        var start = _layout.Approximate(observations);
+        var rest = new double[observations.Count];
+        for (var i = 0; i < rest.Length; i++)
+            rest[i] = observations[i].RiseUm - (start[_layout.To[i]] - start[_layout.From[i]]);
+        var change = Heights(_layout, _order, _factor, _weights, rest);
+        _lines?.Solve(_layout, _order, _factor, _weights, rest, change, LineRisesUm);
+        for (var i = 0; i < rest.Length; i++)
+            ResidualsUm[i] = Difference(change, i) + (_layout.Line[i] >= 0 ? LineRisesUm[_layout.Line[i]] : 0) - rest[i];
+        for (var p = 0; p < start.Length; p++)
+            HeightsUm[p] = start[p] + change[_order.Position[p]];
+        var directions = Directions();
+        foreach (var (heights, rises) in directions)
+            Least(heights, rises);
+        Precision(directions);
     }
 
-    private void Solve(IReadOnlyList<LevelObservation> observations, Vector<double>[] datum)
+    /// <summary>Heights over the datum, by position, that fit the rises best.</summary>
+    public static double[] Heights(NetworkLayout layout, Dissection order, NetworkFactor factor, double[] weights, double[] rises)
     {
-        int count = observations.Count, columns = _free + _layout.Lines.Length;
-        var start = _layout.Approximate(observations);
-        var rest = new double[count];
-        for (var i = 0; i < count; i++)
-            rest[i] = observations[i].RiseUm - (start[_layout.To[i]] - start[_layout.From[i]]);
-        var change = Vector<double>.Build.Dense(Math.Max(columns, 1));
-        if (columns > 0)
+        double[] high = new double[order.Datum + 1], low = new double[order.Datum + 1];
+        for (var i = 0; i < rises.Length; i++)
         {
-            var largest = observations.Max(o => o.Weight);
-            var matrix = Matrix<double>.Build.Dense(count + datum.Length, columns);
-            var right = Vector<double>.Build.Dense(count + datum.Length);
-            for (var i = 0; i < count; i++)
-            {
-                var root = Math.Sqrt(observations[i].Weight / largest);
-                foreach (var (column, sign) in Terms(i))
-                    matrix[i, column] += sign * root;
-                if (_layout.Line[i] >= 0)
-                    matrix[i, _free + _layout.Line[i]] = root;
-                right[i] = rest[i] * root;
-            }
+            // The same pull on both ends: what is rounded here cannot lift a part as a whole.
+            var pull = weights[i] * rises[i];
+            int to = order.Position[layout.To[i]], from = order.Position[layout.From[i]];
+            (high[to], low[to]) = Lanes.Plus((high[to], low[to]), pull);
+            (high[from], low[from]) = Lanes.Plus((high[from], low[from]), -pull);
+        }
 
-            // Rows orthogonal to all observations: they fix the datum at the least heights and change nothing else.
-            for (var k = 0; k < datum.Length; k++)
+        return factor.Solve(high, low);
+    }
+
+    /// <summary>Orthonormal directions in which the heights may move, by point, and what the lines' unknowns then do.</summary>
+    private List<(double[] Heights, double[] Rises)> Directions()
+    {
+        List<(double[] Heights, double[] Rises)> directions = [];
+        if (!_layout.Free)
+            return directions;
+        var level = new double[_layout.Points.Length];
+        Array.Fill(level, 1 / Math.Sqrt(level.Length));
+        directions.Add((level, new double[_layout.Lines.Length]));
+        foreach (var (heights, rises) in _lines?.Tilts(_order) ?? [])
+        {
+            // Twice, since once leaves rounding of the length before.
+            for (var time = 0; time < 2; time++)
             {
-                for (var p = 0; p < start.Length; p++)
+                foreach (var (before, risesBefore) in directions)
                 {
-                    matrix[count + k, _column[p]] = datum[k][_column[p]];
-                    right[count + k] -= datum[k][_column[p]] * start[p];
+                    var share = -Product(before, heights);
+                    AddTo(heights, before, share);
+                    AddTo(rises, risesBefore, share);
                 }
             }
 
-            var factors = matrix.QR(QRMethod.Thin);
-            change = factors.Solve(right);
-
-            // Once more for what rounding left.
-            change += factors.Solve(right - (matrix * change));
-            Precision(factors, datum, largest);
+            var length = Math.Sqrt(Product(heights, heights));
+            directions.Add((Array.ConvertAll(heights, h => h / length), Array.ConvertAll(rises, r => r / length)));
         }
 
-        for (var p = 0; p < start.Length; p++)
-            HeightsUm[p] = _column[p] < 0 ? start[p] : start[p] + change[_column[p]];
-        for (var line = 0; line < LineRisesUm.Length; line++)
-            LineRisesUm[line] = change[_free + line];
-        for (var i = 0; i < count; i++)
+        return directions;
+    }
+
+    /// <summary>Takes a free direction out of the heights: of all solutions the least.</summary>
+    private void Least(double[] heights, double[] rises)
+    {
+        for (var time = 0; time < 2; time++)
         {
-            double adjusted = _layout.Line[i] >= 0 ? LineRisesUm[_layout.Line[i]] : 0;
-            foreach (var (column, sign) in Terms(i))
-                adjusted += sign * change[column];
-            ResidualsUm[i] = adjusted - rest[i];
+            var share = -Product(heights, HeightsUm);
+            AddTo(HeightsUm, heights, share);
+            AddTo(LineRisesUm, rises, share);
         }
     }
 
-    private void Precision(QR<double> factors, Vector<double>[] datum, double largestWeight)
+    private void Precision(List<(double[] Heights, double[] Rises)> directions)
     {
-        var q = factors.Q;
+        // Cofactors of least heights: those over the datum, projected from both sides.
+        var images = directions.ConvertAll(d => Image(d.Heights));
+        _factor.TurnIntoVariances();
         for (var i = 0; i < Redundancy.Length; i++)
-        {
-            double sum = 0;
-            for (var k = 0; k < q.ColumnCount; k++)
-                sum += q[i, k] * q[i, k];
-            Redundancy[i] = Math.Clamp(1 - sum, 0, 1);
-        }
-
-        var inverse = factors.R.Solve(Matrix<double>.Build.DenseIdentity(q.ColumnCount));
+            Redundancy[i] = Math.Clamp(1 - (_weights[i] * _factor.OfObservation(i)) - (_lines?.Share(i) ?? 0), 0, 1);
+        var overDatum = _factor.OverDatum();
+        var cross = images.ConvertAll(image => directions.ConvertAll(d => Product(d.Heights, image)));
         for (var p = 0; p < Cofactors.Length; p++)
         {
-            if (_column[p] < 0)
-                continue;
-            double sum = 0;
-            for (var k = 0; k < q.ColumnCount; k++)
-                sum += inverse[_column[p], k] * inverse[_column[p], k];
-            foreach (var direction in datum)
-                sum -= direction[_column[p]] * direction[_column[p]];
-            Cofactors[p] = Math.Max(sum, 0) / largestWeight;
+            var sum = overDatum[_order.Position[p]] + (_lines?.Variance(_order.Position[p]) ?? 0);
+            for (var k = 0; k < images.Count; k++)
+            {
+                sum -= 2 * directions[k].Heights[p] * images[k][p];
+                for (var l = 0; l < images.Count; l++)
+                    sum += directions[k].Heights[p] * cross[k][l] * directions[l].Heights[p];
+            }
+
+            Cofactors[p] = Math.Max(sum, 0);
         }
     }
 
-    private List<(int Column, int Sign)> Terms(int observation)
+    /// <summary>The cofactors over the datum times a direction, by point.</summary>
+    private double[] Image(double[] direction)
     {
-        List<(int, int)> terms = [];
-        if (_column[_layout.To[observation]] is var to and >= 0)
-            terms.Add((to, 1));
-        if (_column[_layout.From[observation]] is var from and >= 0)
-            terms.Add((from, -1));
-        return terms;
+        double[] high = new double[_order.Datum + 1], low = new double[_order.Datum + 1];
+        for (var p = 0; p < direction.Length; p++)
+            high[_order.Position[p]] = direction[p];
+        var image = (double[])high.Clone();
+        var solved = _factor.Solve(high, low);
+        _lines?.AddImage(image, solved);
+        return Array.ConvertAll(_order.Position, position => solved[position]);
+    }
+
+    private double Difference(double[] change, int observation) =>
+        change[_order.Position[_layout.To[observation]]] - change[_order.Position[_layout.From[observation]]];
+
+    private static double Product(double[] a, double[] b)
+    {
+        double sum = 0;
+        for (var i = 0; i < a.Length; i++)
+            sum += a[i] * b[i];
+        return sum;
+    }
+
+    private static void AddTo(double[] target, double[] values, double factor)
+    {
+        for (var i = 0; i < target.Length; i++)
+            target[i] += factor * values[i];
     }
 }

@@ -3,31 +3,35 @@ namespace BuildTrack.Metrology.LevelNetwork;
 /// <summary>Points and lines by number, in the order in which they appear, and what is joined to what.</summary>
 internal sealed class NetworkLayout
 {
-    private readonly List<(int Edge, int Other)>[] _at;
+    private readonly Dictionary<string, int> _numbers = new(StringComparer.Ordinal);
+    private readonly int[] _first;
+    private readonly int[] _joins;
 
     public NetworkLayout(IReadOnlyList<LevelObservation> observations, IReadOnlyDictionary<string, double> fixedUm)
     {
-        var numbers = new Dictionary<string, int>(StringComparer.Ordinal);
         var lines = new Dictionary<string, int>(StringComparer.Ordinal);
         From = new int[observations.Count];
         To = new int[observations.Count];
         Line = new int[observations.Count];
         for (var i = 0; i < observations.Count; i++)
         {
-            From[i] = Number(numbers, observations[i].From);
-            To[i] = Number(numbers, observations[i].To);
+            From[i] = Number(_numbers, observations[i].From);
+            To[i] = Number(_numbers, observations[i].To);
             Line[i] = observations[i].Line is { } line ? Number(lines, line) : -1;
         }
 
-        Points = [.. numbers.OrderBy(n => n.Value).Select(n => n.Key)];
-        Lines = [.. lines.OrderBy(n => n.Value).Select(n => n.Key)];
-        Fixed = [.. Points.Select(p => fixedUm.TryGetValue(p, out var height) ? height : (double?)null)];
-        _at = [.. Points.Select(_ => new List<(int, int)>())];
-        for (var i = 0; i < From.Length; i++)
+        Points = Names(_numbers);
+        Lines = Names(lines);
+        Fixed = new double?[Points.Length];
+        foreach (var (name, height) in fixedUm)
         {
-            _at[From[i]].Add((i, To[i]));
-            _at[To[i]].Add((i, From[i]));
+            if (_numbers.TryGetValue(name, out var point))
+                Fixed[point] = height;
         }
+
+        _first = new int[Points.Length + 1];
+        _joins = new int[2 * From.Length];
+        Join();
     }
 
     public int[] From { get; }
@@ -45,6 +49,14 @@ internal sealed class NetworkLayout
 
     public bool Free => Array.TrueForAll(Fixed, f => f is null);
 
+    public bool Has(string point) => _numbers.ContainsKey(point);
+
+    /// <summary>The observations that begin or end at a point, in the order of the input.</summary>
+    public ReadOnlySpan<int> At(int point) => _joins.AsSpan(_first[point], _first[point + 1] - _first[point]);
+
+    /// <summary>The end of an observation that is not this point.</summary>
+    public int Other(int observation, int point) => From[observation] == point ? To[observation] : From[observation];
+
     /// <summary>The parts that observations join, each by the numbers of its points.</summary>
     public List<List<int>> Parts()
     {
@@ -58,8 +70,9 @@ internal sealed class NetworkLayout
             seen[start] = true;
             for (var k = 0; k < part.Count; k++)
             {
-                foreach (var (_, other) in _at[part[k]])
+                foreach (var join in At(part[k]))
                 {
+                    var other = Other(join, part[k]);
                     if (seen[other])
                         continue;
                     seen[other] = true;
@@ -96,17 +109,44 @@ internal sealed class NetworkLayout
 
         while (queue.TryDequeue(out var point))
         {
-            foreach (var (edge, other) in _at[point])
+            foreach (var join in At(point))
             {
+                var other = Other(join, point);
                 if (known[other])
                     continue;
-                heights[other] = heights[point] + (From[edge] == point ? observations[edge].RiseUm : -observations[edge].RiseUm);
+                heights[other] = heights[point] + (From[join] == point ? observations[join].RiseUm : -observations[join].RiseUm);
                 known[other] = true;
                 queue.Enqueue(other);
             }
         }
 
         return heights;
+    }
+
+    private void Join()
+    {
+        for (var i = 0; i < From.Length; i++)
+        {
+            _first[From[i] + 1]++;
+            _first[To[i] + 1]++;
+        }
+
+        for (var p = 0; p < Points.Length; p++)
+            _first[p + 1] += _first[p];
+        var next = _first[..^1];
+        for (var i = 0; i < From.Length; i++)
+        {
+            _joins[next[From[i]]++] = i;
+            _joins[next[To[i]]++] = i;
+        }
+    }
+
+    private static string[] Names(Dictionary<string, int> numbers)
+    {
+        var names = new string[numbers.Count];
+        foreach (var (name, number) in numbers)
+            names[number] = name;
+        return names;
     }
 
     private static int Number(Dictionary<string, int> numbers, string name)

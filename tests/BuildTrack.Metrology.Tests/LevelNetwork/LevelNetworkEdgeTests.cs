@@ -144,7 +144,7 @@ public sealed class LevelNetworkEdgeTests
     [Fact]
     public void A_net_beyond_the_size_is_refused_with_a_sentence_and_a_long_chain_with_a_far_datum_keeps_its_digits()
     {
-        LevelObservation[] large = [.. Enumerable.Range(0, 3000).Select(i => new LevelObservation($"{i}", $"{i + 1}", 1, 1))];
+        LevelObservation[] large = [.. Enumerable.Range(0, LevelNetworkCalculation.LargestObservations + 1).Select(i => new LevelObservation($"{i}", $"{i + 1}", 1, 1))];
         Assert.Equal(LevelNetworkDefect.TooLarge, LevelNetworkCalculation.Adjust(large, Nothing, false).Defect);
         var values = LevelNetworkCalculation.Adjust([.. large[..300], new("0", "300", 300.3, 1)], new Dictionary<string, double> { ["0"] = 1e9 }, false).Values!;
         Agreement.Near(0.3 / 301, values.ResidualsUm[0], 1e-10, "shared out evenly");
