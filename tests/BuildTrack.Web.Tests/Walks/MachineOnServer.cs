@@ -60,6 +60,7 @@ internal sealed class MachineOnServer(WalkPlant plant, string serial)
             WalkKind.Finish => (Step("finish"), null),
             WalkKind.NotApplicable => (Step("not-applicable"), reason),
             WalkKind.Reopen => (Step("reopen"), reason),
+            WalkKind.SendBack => (Step("send-back"), new { trigger = act.Trigger, reason.reason }),
             WalkKind.PutOnHold => ($"{machine}/hold", reason),
             WalkKind.LiftHold => ($"{machine}/hold/lift", null),
             WalkKind.Begin => ($"{machine}/runs", new { survey = $"list-{hold}", kind = "pass", helpers = act.Helper is null ? [] : new[] { act.Helper } }),

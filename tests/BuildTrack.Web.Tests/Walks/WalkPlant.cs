@@ -61,6 +61,7 @@ public sealed class WalkPlant : IAsyncLifetime
             static string Lines<T>(IEnumerable<T> of, Func<T, string> line) => string.Concat(of.Select(o => $"  - {line(o)}\n"));
             yield return ("route.yaml", "edition: W\nsteps:\n"
                 + Lines(RouteStatement.Steps, s => $"{{number: {s.Number}, name: Step {s.Number}, work-centre: bench, after: [{string.Join(", ", s.After)}]{(s.Hold is null ? "" : $", holds: [{{id: {s.Hold}, name: Point {s.Hold}}}]")}}}")
+                + "rework:\n" + Lines(RouteStatement.Triggers, t => $"{{id: {t.Id}, title: Found {t.Id}, found-at: [{string.Join(", ", t.FoundAt)}], returns-to: {t.ReturnsTo}, origin: company standard}}")
                 + $"scopes:\n  - {{id: all, title: All, holds: [{string.Join(", ", holds.Select(s => s.Hold))}]}}\n");
             yield return ("work-centres.yaml", "work-centres: [{id: bench, name: Bench}]\n");
             yield return ("models/walk.yaml", $"models:\n  - {{id: {Model}, class: A, name: Walk, seat-length: 1000, gauge: 1000, bed-depth: 100}}\n");

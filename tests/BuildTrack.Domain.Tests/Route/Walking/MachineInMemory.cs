@@ -36,6 +36,7 @@ internal sealed class MachineInMemory
         {
             WalkKind.Release => ReleaseRules.WhyNotRelease(record, hold!, act.Person)?.Id,
             WalkKind.Return => ReleaseRules.WhyNotReturn(record, hold!)?.Id,
+            WalkKind.SendBack => RouteRules.WhyNotSendBack(record, act.Step, record.Revision.FindRework(act.Trigger!)!)?.Id,
             _ when OnCard(act.Kind) is { } onCard => RouteRules.WhyNot(record, act.Step == 0 ? null : act.Step, onCard)?.Id,
             _ => forbids.Count > 0 ? forbids[0] : null,
         };
@@ -61,6 +62,13 @@ internal sealed class MachineInMemory
         if (OnCard(act.Kind) is { } onCard)
         {
             record = record with { RouteCard = record.RouteCard.Add(new RouteEntry(last, act.Step == 0 ? null : act.Step, onCard, act.Person, Now, "why")) };
+            return;
+        }
+
+        if (act.Kind == WalkKind.SendBack)
+        {
+            var back = new RouteEntry(last, record.Revision.FindRework(act.Trigger!)!.ReturnsTo, RouteAct.Reopen, act.Person, Now, "why", new SentBack(act.Trigger!, act.Step));
+            record = record with { RouteCard = record.RouteCard.Add(back) };
             return;
         }
 
@@ -146,7 +154,7 @@ internal sealed class MachineInMemory
     {
         WalkKind.Start or WalkKind.Pause or WalkKind.Finish => ActKind.WorkStep,
         WalkKind.NotApplicable => ActKind.SetNotApplicable,
-        WalkKind.Reopen => ActKind.ReopenStep,
+        WalkKind.Reopen or WalkKind.SendBack => ActKind.ReopenStep,
         WalkKind.PutOnHold => ActKind.HoldMachine,
         WalkKind.LiftHold => ActKind.LiftHold,
         WalkKind.Begin => ActKind.BeginRun,
@@ -175,6 +183,7 @@ internal sealed class MachineInMemory
                 Characteristics = [.. holds.Select(h => new Characteristic(
                     $"answers-{h.Id}", $"{h.Step}-01", h.Id, "List", AnswersEvaluator.Name, ImmutableSortedDictionary<string, SourceRef>.Empty.Add("q1", new SourceRef(ListOf(h), "q1", null, null)), null, "answered-no"))],
                 Limits = [new LimitSet("B", ImmutableSortedDictionary<string, Requirement>.Empty.Add("answered-no", new Requirement(new Amount(0, "1"), null, null, null, DecisionRule.Simple, "company standard", "A", null)))],
+                Rework = [.. RouteStatement.Triggers.Select(t => new ReworkTrigger(t.Id, t.Id, [.. t.FoundAt], t.ReturnsTo, "company standard"))],
                 Invalidation = [.. holds.Select(h => new InvalidationRule($"again-{h.Id}", "Worked on again", [ListOf(h)]))],
             },
             Evaluations = [],

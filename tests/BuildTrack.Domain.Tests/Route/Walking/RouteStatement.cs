@@ -10,6 +10,9 @@ internal sealed class RouteStatement
     public static readonly (int Number, int[] After, string? Hold)[] Steps =
         [(10, [], "A"), (20, [10], null), (30, [20], null), (40, [20], "B"), (50, [30, 40], null), (60, [50], "C"), (70, [60], null)];
 
+    /// <summary>What sends a machine back by name: where it is found, and the step it returns to.</summary>
+    public static readonly (string Id, int[] FoundAt, int ReturnsTo)[] Triggers = [("rough", [30, 40], 20), ("bent", [60, 70], 40), ("wrong", [40, 60], 10)];
+
     /// <summary>Two technicians, two inspectors, a planner and an administrator.</summary>
     public static readonly (string Name, char Role)[] People =
         [("renna", 'T'), ("jorin", 'T'), ("maren", 'I'), ("dov", 'I'), ("tilda", 'P'), ("odo", 'A')];
@@ -32,7 +35,7 @@ internal sealed class RouteStatement
     {
         WalkKind.Release or WalkKind.Return => "I",
         WalkKind.NotApplicable => "IA",
-        WalkKind.Reopen or WalkKind.PutOnHold or WalkKind.LiftHold => "IP",
+        WalkKind.Reopen or WalkKind.SendBack or WalkKind.PutOnHold or WalkKind.LiftHold => "IP",
         WalkKind.Raise or WalkKind.Settle => "TIPA",
         _ => "TI",
     };
@@ -71,10 +74,9 @@ internal sealed class RouteStatement
         }
 
         var f = flags[act.Step];
-        var waits = Steps.Single(s => s.Number == act.Step).After.Any(a => !Complete(a));
         var run = f.Runs.LastOrDefault();
-        If(onHold && act.Kind is WalkKind.Start or WalkKind.Pause or WalkKind.Finish or WalkKind.NotApplicable or WalkKind.Reopen or WalkKind.Begin or WalkKind.Release, "R-HOLD-01");
-        If(waits && act.Kind is WalkKind.Start or WalkKind.Begin or WalkKind.Release, "R-STEP-01");
+        If(onHold && act.Kind is WalkKind.Start or WalkKind.Pause or WalkKind.Finish or WalkKind.NotApplicable or WalkKind.Reopen or WalkKind.SendBack or WalkKind.Begin or WalkKind.Release, "R-HOLD-01");
+        If((act.Kind is WalkKind.Start or WalkKind.Begin or WalkKind.Release) && Waits(act.Step), "R-STEP-01");
         switch (act.Kind)
         {
             case WalkKind.Start:
@@ -88,7 +90,12 @@ internal sealed class RouteStatement
                 If(f.Open is not null, "R-STEP-03");
                 break;
             case WalkKind.Reopen:
-                If(f.Said is not (Said.Done or Said.Left), "R-STEP-02");
+                If(!MayReopen(act.Step), "R-STEP-02");
+                break;
+            case WalkKind.SendBack:
+                var (_, foundAt, returnsTo) = Triggers.Single(t => t.Id == act.Trigger);
+                If(!foundAt.Contains(act.Step), "R-STEP-05");
+                If(!MayReopen(returnsTo) || StepWord(act.Step) is "ready" or "not started", "R-STEP-02");
                 break;
             case WalkKind.NotApplicable:
                 If(HoldOf(act.Step) is not null, "R-STEP-04");
@@ -154,6 +161,9 @@ internal sealed class RouteStatement
             case WalkKind.Reopen:
                 f.Said = Said.Again;
                 break;
+            case WalkKind.SendBack:
+                flags[Triggers.Single(t => t.Id == act.Trigger).ReturnsTo].Said = Said.Again;
+                break;
             case WalkKind.Begin:
                 // What was answered before the rework speaks for nothing any more.
                 f.Runs.ForEach(r => r.Before |= f.Reworked);
@@ -190,7 +200,6 @@ internal sealed class RouteStatement
     public string StepWord(int step)
     {
         var f = flags[step];
-        var (_, after, hold) = Steps.Single(s => s.Number == step);
         return f.Said switch
         {
             Said.Left => "not applicable",
@@ -199,9 +208,9 @@ internal sealed class RouteStatement
             Said.Paused => "paused",
             _ when f.ReleasedBy is not null => "released",
             _ when f.Returned || f.Rejected => "rejected",
-            Said.Done => hold is null ? "finished" : "recorded",
+            Said.Done => HoldOf(step) is null ? "finished" : "recorded",
             _ when f.Runs.Count > 0 => f.Accepted ? "recorded" : "in progress",
-            _ => after.All(Complete) ? "ready" : "not started",
+            _ => Waits(step) ? "not started" : "ready",
         };
     }
 
@@ -213,6 +222,11 @@ internal sealed class RouteStatement
         var f = flags[step];
         return f.ReleasedBy is not null ? "released" : f.Returned ? "returned" : f.Accepted && f.Nonconformances == 0 ? "ready for release" : "open";
     }
+
+    /// <summary>Some step before it, however far, is not complete.</summary>
+    private bool Waits(int step) => Steps.Single(s => s.Number == step).After.Any(a => !Complete(a) || Waits(a));
+
+    private bool MayReopen(int step) => flags[step].Said is Said.Done or Said.Left || Complete(step);
 
     private bool Complete(int step)
     {

@@ -10,7 +10,7 @@ internal sealed class RouteWalk(ulong seed, int acts, WalkTally tally)
     private static readonly WalkKind[] Chances =
     [
         .. Times(16, WalkKind.Answer, WalkKind.Release), .. Times(12, WalkKind.Start, WalkKind.Finish, WalkKind.Begin, WalkKind.LiftHold), .. Times(6, WalkKind.Settle),
-        .. Times(3, WalkKind.Pause, WalkKind.NotApplicable, WalkKind.Reopen, WalkKind.Return), .. Times(2, WalkKind.Discard, WalkKind.Rework), .. Times(1, WalkKind.Raise, WalkKind.PutOnHold),
+        .. Times(3, WalkKind.Pause, WalkKind.NotApplicable, WalkKind.Reopen, WalkKind.SendBack, WalkKind.Return), .. Times(2, WalkKind.Discard, WalkKind.Rework), .. Times(1, WalkKind.Raise, WalkKind.PutOnHold),
     ];
 
     private readonly SeededSource random = new(seed);
@@ -60,6 +60,13 @@ internal sealed class RouteWalk(ulong seed, int acts, WalkTally tally)
             if (kind is WalkKind.PutOnHold or WalkKind.LiftHold)
             {
                 return new WalkAct(kind, 0, Person(kind));
+            }
+
+            if (kind == WalkKind.SendBack)
+            {
+                var (id, foundAt, _) = RouteStatement.Triggers[random.NextInt(RouteStatement.Triggers.Length)];
+                var found = random.NextInt(4) > 0 ? foundAt[random.NextInt(foundAt.Length)] : RouteStatement.Steps[random.NextInt(RouteStatement.Steps.Length)].Number;
+                return new WalkAct(kind, found, Person(kind), Trigger: id);
             }
 
             var step = random.NextInt(3) > 0 ? statement.Front : RouteStatement.Steps[random.NextInt(RouteStatement.Steps.Length)].Number;

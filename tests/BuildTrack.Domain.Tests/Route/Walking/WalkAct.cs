@@ -8,6 +8,9 @@ internal enum WalkKind
     Finish,
     NotApplicable,
     Reopen,
+
+    /// <summary>Something that the plan knows by name is found at a step; the machine goes back to the step it returns to.</summary>
+    SendBack,
     PutOnHold,
     LiftHold,
 
@@ -36,9 +39,10 @@ internal enum WalkKind
 /// <param name="Step">The step it is about; 0 for the whole machine.</param>
 /// <param name="Helper">Who helps with a list; null for nobody.</param>
 /// <param name="Yes">The answer to the question of a list.</param>
-internal sealed record WalkAct(WalkKind Kind, int Step, string Person, string? Helper = null, bool Yes = true)
+/// <param name="Trigger">What sends the machine back; null elsewhere.</param>
+internal sealed record WalkAct(WalkKind Kind, int Step, string Person, string? Helper = null, bool Yes = true, string? Trigger = null)
 {
-    public override string ToString() => $"{Kind} {Step} by {Person}{(Helper is null ? "" : $" with {Helper}")}{(Kind == WalkKind.Answer ? Yes ? ": yes" : ": no" : "")}";
+    public override string ToString() => $"{Kind} {Trigger}{Step} by {Person}{(Helper is null ? "" : $" with {Helper}")}{(Kind == WalkKind.Answer ? Yes ? ": yes" : ": no" : "")}";
 }
 
 /// <summary>How often what was done, and what was refused by which rule: a walk on which nothing happens proves nothing.</summary>
