@@ -22,11 +22,14 @@ public sealed record ChecklistRevision(
     ImmutableArray<LimitSet> Limits,
     ImmutableArray<LimitTable> Tables,
     ImmutableArray<InvalidationRule> Invalidation,
-    ImmutableArray<WorkCentre> WorkCentres)
+    ImmutableArray<WorkCentre> WorkCentres,
+    ImmutableArray<ReworkTrigger> Rework)
 {
     public MachineModel Model(string id) => Models.Single(m => m.Id == id);
 
     public RouteStep? FindStep(int number) => Steps.SingleOrDefault(s => s.Number == number);
+
+    public ReworkTrigger? FindRework(string id) => Rework.SingleOrDefault(t => t.Id == id);
 
     public Survey Survey(string id) => Surveys.Single(s => s.Id == id);
 
@@ -78,6 +81,13 @@ public sealed record RouteStep(int Number, string Name, string WorkCentre, Immut
 
 /// <summary>A place of the plant where steps are done, or "outside" for work that waits for a supplier or carrier.</summary>
 public sealed record WorkCentre(string Id, string Name);
+
+/// <summary>What sends a machine back on its route: it is found at one step, and put right at an earlier one.</summary>
+/// <param name="Title">What is found, in the words of the shop.</param>
+/// <param name="FoundAt">Numbers of the steps it may be raised at; each comes after the step it returns to.</param>
+/// <param name="ReturnsTo">Number of the step that is opened again.</param>
+/// <param name="Origin">Where this way back is laid down: company standard, contract annex 3.</param>
+public sealed record ReworkTrigger(string Id, string Title, ImmutableArray<int> FoundAt, int ReturnsTo, string Origin);
 
 /// <summary>A point that work may not pass until a named person releases it.</summary>
 public sealed record HoldPoint(string Id, int Step, string Name);

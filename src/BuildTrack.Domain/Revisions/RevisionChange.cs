@@ -15,6 +15,7 @@ public enum RevisionPart
     Model,
     InvalidationRule,
     WorkCentre,
+    ReworkTrigger,
 }
 
 /// <summary>What a change of a limit means for results near it.</summary>

@@ -1,3 +1,4 @@
+using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Rules;
 
@@ -10,6 +11,7 @@ public static class RouteRules
     public const string NotInThisState = "R-STEP-02";
     public const string RunOpen = "R-STEP-03";
     public const string HasHoldPoint = "R-STEP-04";
+    public const string NotFoundHere = "R-STEP-05";
     public const string MachineOnHold = "R-HOLD-01";
     public const string HoldAlready = "R-HOLD-02";
 
@@ -49,10 +51,21 @@ public static class RouteRules
                 ? State(machine, standing, "ready, paused, rejected or in rework") : WhyNotWork(machine, number),
             RouteAct.Pause => OnHold(route) ?? (standing.Last?.Act == RouteAct.Start ? null : State(machine, standing, "in progress")),
             RouteAct.Finish => WhyNotFinish(machine, route, standing),
-            RouteAct.Reopen => OnHold(route) ?? (standing.Last?.Act is RouteAct.Finish or RouteAct.NotApplicable ? null : State(machine, standing, "finished or not applicable")),
+            RouteAct.Reopen => OnHold(route) ?? (standing.Last?.Act is RouteAct.Finish or RouteAct.NotApplicable || standing.Complete ? null : State(machine, standing, "finished, released or not applicable")),
             RouteAct.NotApplicable => WhyNotSetAside(machine, route, standing),
             _ => throw new ArgumentOutOfRangeException(nameof(act), act, "There is no such act."),
         };
+    }
+
+    /// <summary>The rule that forbids to send a machine back for a rework that the plan knows by name; null when none does.</summary>
+    /// <param name="foundAt">Number of the step it was found at.</param>
+    public static BrokenRule? WhyNotSendBack(MachineRecord machine, int foundAt, ReworkTrigger trigger)
+    {
+        var found = machine.Route.Of(foundAt);
+        return !trigger.FoundAt.Contains(foundAt)
+                ? new BrokenRule(NotFoundHere, $"\"{trigger.Title}\" is raised at {string.Join(", ", trigger.FoundAt)} and returns to {trigger.ReturnsTo}; it is not raised at step {foundAt} of {machine.Serial}.")
+            : WhyNot(machine, trigger.ReturnsTo, RouteAct.Reopen)
+                ?? (found.State is StepState.NotStarted or StepState.Ready ? State(machine, found, "begun, for something to be found at it") : null);
     }
 
     private static BrokenRule? WhyNotFinish(MachineRecord machine, RouteStanding route, StepStanding standing)

@@ -38,12 +38,14 @@ public enum StepState
 
 /// <summary>How a step stands on its machine.</summary>
 /// <param name="Since">Since when it stands so; null for a step that nothing has happened to.</param>
-/// <param name="WaitsFor">Numbers of the steps it waits for.</param>
+/// <param name="WaitsFor">Numbers of the steps it waits for: those it comes after, and where these are complete, any before them that was opened again or lost its release.</param>
 /// <param name="Holds">Its hold points that have checks for this class.</param>
 /// <param name="Last">The latest line of the route card about it.</param>
+/// <param name="Because">What that line says for a reason; null where it says none.</param>
 /// <param name="PlannedHours">Hours of work planned for the machine's class; null where there is no plan.</param>
 public sealed record StepStanding(
-    RouteStep Step, StepState State, Instant? Since, ImmutableArray<int> WaitsFor, ImmutableArray<HoldStanding> Holds, RouteEntry? Last, decimal? PlannedHours)
+    RouteStep Step, StepState State, Instant? Since, ImmutableArray<int> WaitsFor, ImmutableArray<HoldStanding> Holds, RouteEntry? Last, string? Because,
+    decimal? PlannedHours)
 {
     /// <summary>What comes after it may be begun.</summary>
     public bool Complete => State is StepState.Released or StepState.NotApplicable;
@@ -119,7 +121,7 @@ public sealed record RouteStanding(MachineRecord Machine, ImmutableArray<StepSta
     {
         var last = machine.RouteCard.LastOrDefault(e => e.Step == step.Number);
         ImmutableArray<HoldStanding> holds = [.. machine.Revision.Holds.Where(h => h.Step == step.Number).Select(machine.StandingOfHold).Where(h => h.Characteristics.Length > 0)];
-        ImmutableArray<int> waits = [.. step.After.Where(a => before.TryGetValue(a, out var b) && !b.Complete)];
+        ImmutableArray<int> waits = [.. step.After.Where(before.ContainsKey).Select(a => before[a]).SelectMany(b => b.Complete ? b.WaitsFor : [b.Step.Number]).Distinct().Order()];
         decimal? planned = step.Hours.TryGetValue(machine.Model.Class, out var hours) ? hours : null;
         var surveys = machine.Revision.Surveys.Where(s => s.Step == step.Number).Select(s => s.Id).ToHashSet();
         var measurements = machine.Measurements.Where(m => surveys.Contains(m.Survey)).ToList();
@@ -167,6 +169,6 @@ public sealed record RouteStanding(MachineRecord Machine, ImmutableArray<StepSta
         }
 
         var (state, since) = Found();
-        return new StepStanding(step, state, since, waits, holds, last, planned);
+        return new StepStanding(step, state, since, waits, holds, last, last?.Because(machine.Revision), planned);
     }
 }

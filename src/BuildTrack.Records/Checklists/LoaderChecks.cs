@@ -21,6 +21,7 @@ internal static class LoaderChecks
         }
 
         Scopes(draft);
+        RouteLoader.CheckRework(draft);
         Surveys(draft);
         Characteristics(draft);
         Limits(draft);

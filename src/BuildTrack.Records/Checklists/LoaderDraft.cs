@@ -76,6 +76,7 @@ internal sealed class LoaderDraft
         Steps = new(this, LoaderPart.Route, "step", "number");
         Holds = new(this, LoaderPart.Route, "hold point");
         Scopes = new(this, LoaderPart.Route, "certificate scope");
+        Rework = new(this, LoaderPart.Route, "rework trigger");
         WorkCentres = new(this, LoaderPart.WorkCentres, "work centre");
         Models = new(this, LoaderPart.Models, "model");
         Layouts = new(this, LoaderPart.Layouts, "layout");
@@ -97,6 +98,8 @@ internal sealed class LoaderDraft
     public PlacedList<HoldPoint> Holds { get; }
 
     public PlacedList<CertificateScope> Scopes { get; }
+
+    public PlacedList<ReworkTrigger> Rework { get; }
 
     public PlacedList<WorkCentre> WorkCentres { get; }
 
@@ -124,5 +127,5 @@ internal sealed class LoaderDraft
 
     public ChecklistRevision Revision(string hash) => new(
         hash, Edition, Steps.Values, Holds.Values, Scopes.Values, Models.Values, Layouts.Values, Surveys.Values, Characteristics.Values,
-        Limits.Values, Tables.Values, Invalidation.Values, WorkCentres.Values);
+        Limits.Values, Tables.Values, Invalidation.Values, WorkCentres.Values, Rework.Values);
 }

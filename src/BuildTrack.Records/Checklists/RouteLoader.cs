@@ -14,7 +14,7 @@ internal static class RouteLoader
         {
             var number = step.Whole("number", 1, 9999);
             draft.Steps.Add(
-                number == 0 ? "" : FormattableString.Invariant($"{number}"), new RouteStep(number, step.Text("name"), step.Id("work-centre"), After(step), Hours(step)), step);
+                number == 0 ? "" : FormattableString.Invariant($"{number}"), new RouteStep(number, step.Text("name"), step.Id("work-centre"), Numbers(step, "after", "the number of a step that comes before"), Hours(step)), step);
             foreach (var hold in step.Items("holds", false, "a hold point", "id", "name"))
             {
                 var id = hold.Id("id");
@@ -27,6 +27,54 @@ internal static class RouteLoader
             var id = scope.Id("id");
             draft.Scopes.Add(id, new CertificateScope(id, scope.Text("title"), scope.Ids("holds")), scope);
         }
+
+        foreach (var trigger in file.Items("rework", false, "a rework trigger", "id", "title", "found-at", "returns-to", "origin"))
+        {
+            var id = trigger.Id("id");
+            draft.Rework.Add(
+                id, new ReworkTrigger(id, trigger.Text("title"), Numbers(trigger, "found-at", "the number of a step it is found at"), trigger.Whole("returns-to", 1, 9999), trigger.Text("origin")), trigger);
+        }
+    }
+
+    /// <summary>A rework leads back on the route: to a step that every step it is found at comes after.</summary>
+    public static void CheckRework(LoaderDraft draft)
+    {
+        foreach (var trigger in draft.Rework)
+        {
+            var (fields, target) = (trigger.Fields, trigger.Value.ReturnsTo);
+            var known = target > 0 && draft.Steps.Need(FormattableString.Invariant($"{target}"), fields, "returns-to") is not null;
+            if (trigger.Value.FoundAt.IsEmpty && !fields.Listed("found-at").Any())
+            {
+                fields.Fault("found-at", $"rework trigger {trigger.Id} that is found at no step", "at least one step at which it may be raised, as in [100, 120]");
+            }
+
+            foreach (var found in fields.Listed("found-at"))
+            {
+                if (draft.Steps.Need(found.Value, (what, expected) => fields.Fault(found, what, expected)) is { } step && known && !Before(draft, step.Value).Contains(target))
+                {
+                    fields.Fault(found, FormattableString.Invariant($"step {step.Value.Number}, which does not come after step {target} on the route"), FormattableString.Invariant($"a step that comes after {target}, to which it returns"));
+                }
+            }
+        }
+    }
+
+    /// <summary>Numbers of all steps before one; only lower numbers are followed, so that a faulty circle ends.</summary>
+    private static HashSet<int> Before(LoaderDraft draft, RouteStep step)
+    {
+        var before = new HashSet<int>();
+        var open = new Stack<RouteStep>([step]);
+        while (open.TryPop(out var at))
+        {
+            foreach (var after in at.After.Where(a => a < at.Number && before.Add(a)))
+            {
+                if (draft.Steps.Find(FormattableString.Invariant($"{after}")) is { } placed)
+                {
+                    open.Push(placed.Value);
+                }
+            }
+        }
+
+        return before;
     }
 
     public static void MapWorkCentres(LoaderDraft draft, YamlFields file)
@@ -38,26 +86,26 @@ internal static class RouteLoader
         }
     }
 
-    private static ImmutableArray<int> After(YamlFields step)
+    private static ImmutableArray<int> Numbers(YamlFields fields, string key, string expected)
     {
-        var after = ImmutableArray.CreateBuilder<int>();
-        foreach (var text in step.Listed("after"))
+        var numbers = ImmutableArray.CreateBuilder<int>();
+        foreach (var text in fields.Texts(key, "numbers of steps"))
         {
             if (!int.TryParse(text.Value, NumberStyles.None, CultureInfo.InvariantCulture, out var number))
             {
-                step.Fault(text, Quoted.Of(text.Value), "the number of a step that comes before");
+                fields.Fault(text, Quoted.Of(text.Value), expected);
             }
-            else if (after.Contains(number))
+            else if (numbers.Contains(number))
             {
-                step.Fault(text, FormattableString.Invariant($"step {number} twice"), "each step once");
+                fields.Fault(text, FormattableString.Invariant($"step {number} twice"), "each step once");
             }
             else
             {
-                after.Add(number);
+                numbers.Add(number);
             }
         }
 
-        return after.ToImmutable();
+        return numbers.ToImmutable();
     }
 
     private static ImmutableSortedDictionary<string, decimal> Hours(YamlFields step)

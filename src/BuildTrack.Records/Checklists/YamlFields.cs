@@ -199,6 +199,18 @@ internal sealed class YamlFields
     /// <summary>The words of a list with their places; tells no fault.</summary>
     public IEnumerable<YamlText> Listed(string key) => (map.Find(key) as YamlList)?.Items.OfType<YamlText>() ?? [];
 
+    /// <summary>The words of a list with their places; anything else is a fault. Empty where the key is left out.</summary>
+    public ImmutableArray<YamlText> Texts(string key, string what)
+    {
+        var nodes = Nodes(key, what);
+        foreach (var node in nodes.Where(n => n is not (YamlText or YamlRefused)))
+        {
+            Fault(node, Describe(node), $"a list of {what}");
+        }
+
+        return [.. nodes.OfType<YamlText>()];
+    }
+
     /// <summary>The mappings of a list.</summary>
     public ImmutableArray<YamlFields> Items(string key, bool required, string what, params string[] known)
     {

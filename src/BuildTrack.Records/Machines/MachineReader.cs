@@ -72,7 +72,8 @@ public sealed class MachineReader(Store store)
             evaluations,
             [.. decisions.Select(d => new HoldDecision(d.Id, d.Hold, (HoldDecisionKind)d.Kind, d.Person, new Instant(d.AtUs), d.Reason, d.Sheet, CanonicalJson.Read<ImmutableArray<string>>(d.Evaluations), d.Act))],
             [.. certificates.Select(c => new CertificateState(c.Id, c.Scope, c.Number, c.Issue, (CertificateStage)c.Stage, new Instant(c.AtUs), c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy))],
-            [.. route.Select(e => new RouteEntry(e.Id, e.Step, (RouteAct)e.Act, e.Person, new Instant(e.AtUs), e.Reason))],
+            [.. route.Select(e => new RouteEntry(
+                e.Id, e.Step, (RouteAct)e.Act, e.Person, new Instant(e.AtUs), e.Reason, e is { Trigger: { } trigger, FoundAt: { } found } ? new SentBack(trigger, found) : null))],
             new Instant(row.OrderedUs), row.Version)
         {
             Nonconformances = await NonconformanceReader.Load(db, n => n.Serial == serial, ct),
@@ -113,7 +114,7 @@ public sealed class MachineReader(Store store)
         var state = $"{at.Step.Number} {at.Step.Name}, {at.Word}";
         if (at.State == StepState.Paused)
         {
-            return Says(state, at.Last?.Reason ?? "", at.Since);
+            return Says(state, at.Because ?? "", at.Since);
         }
 
         if (at.Holds.FirstOrDefault(h => h.Released is null) is { } hold && at.State != StepState.Ready)
@@ -131,7 +132,7 @@ public sealed class MachineReader(Store store)
         return Says(state, at.State switch
         {
             StepState.Ready => $"work to begin: {machine.Revision.WorkCentres.FirstOrDefault(c => c.Id == at.Step.WorkCentre)?.Name ?? at.Step.WorkCentre}",
-            StepState.Rework => at.Last?.Reason ?? "",
+            StepState.Rework => at.Because ?? "",
             _ => "",
         }, at.Since);
     }

@@ -30,7 +30,7 @@ public sealed class WorkCentreReader(MachineReader machines, TimeProvider clock)
             var route = m.Route;
             return route.Open.Select(s => (s.Step.WorkCentre, Step: new QueuedStep(
                 m.Serial, m.Model.Class, s.Step.Number, s.Step.Name, s.Word, s.Since ?? m.Ordered, s.Last?.Person,
-                s.State is StepState.Paused or StepState.Rework ? s.Last?.Reason : null, s.PlannedHours,
+                s.State is StepState.Paused or StepState.Rework ? s.Because : null, s.PlannedHours,
                 RouteStanding.ActualHours(m, s.Step.Number, now), route.OnHold is not null)));
         }).ToLookup(x => x.WorkCentre, x => x.Step, StringComparer.Ordinal);
         return [.. all.Reverse().SelectMany(m => m.Revision.WorkCentres).DistinctBy(c => c.Id).Select(c => new WorkCentreQueue(

@@ -183,6 +183,12 @@ public sealed class RouteRow
     public required string Person { get; set; }
     public long AtUs { get; set; }
     public string? Reason { get; set; }
+
+    /// <summary>Name of the rework trigger in the machine's edition; null where none was named.</summary>
+    public string? Trigger { get; set; }
+
+    /// <summary>Number of the step it was found at; null without a trigger.</summary>
+    public int? FoundAt { get; set; }
 }
 
 public sealed class NonconformanceRow

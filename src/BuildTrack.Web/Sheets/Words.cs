@@ -29,6 +29,7 @@ public static class Words
         RevisionPart.CertificateScope => "Certificate",
         RevisionPart.InvalidationRule => "Act on the bed",
         RevisionPart.WorkCentre => "Work centre",
+        RevisionPart.ReworkTrigger => "Rework trigger",
         _ => part.ToString(),
     };
 

@@ -81,8 +81,8 @@ public sealed record WorkLine(
         var (doing, words) = step.State switch
         {
             StepState.Ready => ("Begin the work.", "Begin"),
-            StepState.Paused => ($"Paused: {step.Last?.Reason}", "Go on"),
-            StepState.Rework => ($"Rework: {step.Last?.Reason}", "Begin"),
+            StepState.Paused => ($"Paused: {step.Because}", "Go on"),
+            StepState.Rework => ($"Rework: {step.Because}", "Begin"),
             _ => ("Finish the work, or pause it with the reason.", "To the route card"),
         };
         return Says(WorkKind.Work, step.Holds.FirstOrDefault(h => h.Released is null), null, null, doing, words, $"{root}/route?step={number}#step");

@@ -32,7 +32,8 @@ internal static class Plan
         ],
         [new LimitTable("edge-table", "mm", "mm", "table of the works", [new LimitTableRow(0, 10, 0.1m, 0.02m)])],
         [new InvalidationRule("re-mill", "Milled again", ["heights"])],
-        [new WorkCentre("bench", "Measuring bench"), new WorkCentre("mill", "Milling")]);
+        [new WorkCentre("bench", "Measuring bench"), new WorkCentre("mill", "Milling")],
+        [new ReworkTrigger("pads-out", "Pads out", [100], 90, "company standard")]);
 
     public static ImmutableSortedDictionary<string, decimal> Hours(string machineClass, decimal hours) => ImmutableSortedDictionary<string, decimal>.Empty.Add(machineClass, hours);
 
@@ -52,6 +53,11 @@ internal static class Plan
             ["RouteStep.Hours"] = (r => Step(r, s => s with { Hours = s.Hours.SetItem("B", 5).Add("C", 6) }), "Step 100 hours of class B: 4.5 h > 5 h|Step 100 hours of class C: none > 6 h"),
             ["WorkCentre.Id"] = (r => r with { WorkCentres = [r.WorkCentres[0]] }, "WorkCentre mill all: name: Milling > null"),
             ["WorkCentre.Name"] = (r => r with { WorkCentres = [r.WorkCentres[0] with { Name = "Granite" }, r.WorkCentres[1]] }, "WorkCentre bench name: Measuring bench > Granite"),
+            ["ReworkTrigger.Id"] = (r => r with { Rework = [] }, "ReworkTrigger pads-out all: title: Pads out; found at: 100; returns to: 90; origin: company standard > null"),
+            ["ReworkTrigger.Title"] = (r => r with { Rework = [r.Rework[0] with { Title = "Pad low" }] }, "ReworkTrigger pads-out title: Pads out > Pad low"),
+            ["ReworkTrigger.FoundAt"] = (r => r with { Rework = [r.Rework[0] with { FoundAt = [120, 100] }] }, "ReworkTrigger pads-out found at: 100 > 100, 120"),
+            ["ReworkTrigger.ReturnsTo"] = (r => r with { Rework = [r.Rework[0] with { ReturnsTo = 80 }] }, "ReworkTrigger pads-out returns to: 90 > 80"),
+            ["ReworkTrigger.Origin"] = (r => r with { Rework = [r.Rework[0] with { Origin = "contract annex 2" }] }, "ReworkTrigger pads-out origin: company standard > contract annex 2"),
             ["HoldPoint.Id"] = (r => r with { Holds = [.. r.Holds, new HoldPoint("H2", 100, "Empty")] }, "HoldPoint H2 all: null > name: Empty; step: 100"),
             ["HoldPoint.Step"] = (r => r with { Holds = [r.Holds[0] with { Step = 90 }] }, "HoldPoint H1 step: 100 > 90"),
             ["HoldPoint.Name"] = (r => r with { Holds = [r.Holds[0] with { Name = "Bed and rails" }] }, "HoldPoint H1 name: Bed > Bed and rails"),

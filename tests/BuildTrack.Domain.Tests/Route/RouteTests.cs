@@ -31,9 +31,12 @@ public sealed class RouteTests
                 new RouteStep(80, "Mill", "bench", [], hours), new RouteStep(90, "Sheet metal", "bench", [], ImmutableSortedDictionary<string, decimal>.Empty),
                 new RouteStep(100, "Verify", "bench", [80], hours), new RouteStep(120, "Rails", "bench", [90, 100], hours),
             ],
+            Rework = [PadsOut],
         };
         return machine with { Revision = revision, RouteCard = [.. card.Select((c, i) => new RouteEntry(i + 1, c.Step, c.Act, "tom", Hour(i), c.Reason))] };
     }
+
+    private static readonly ReworkTrigger PadsOut = new("pads-out", "Pads out after unclamping", [100, 120], 80, "company standard");
 
     private static Instant Hour(int hours) => new(Make.Noon.Microseconds + (hours * 3_600_000_000L));
 
@@ -85,6 +88,49 @@ public sealed class RouteTests
         Assert.Equal(StepState.Rework, State(machine, 80));
         Assert.Equal(StepState.NotStarted, State(machine, 100));
         Assert.Null(RouteRules.WhyNot(machine, 80, RouteAct.Start));
+    }
+
+    [Fact]
+    public void A_step_opened_again_closes_every_step_after_it_however_far()
+    {
+        var released = Measured(Card("80 Start, 80 Finish, 90 Start, 90 Finish")) with { Decisions = [Released()] };
+        Assert.Equal(StepState.Ready, State(released, 120));
+        var again = released with { RouteCard = released.RouteCard.Add(new RouteEntry(50, 80, RouteAct.Reopen, "tom", Hour(51), "pads out")) };
+        Assert.Equal((StepState.Released, StepState.NotStarted), (State(again, 100), State(again, 120)));
+        Assert.Equal([80], again.Route.Of(120).WaitsFor);
+        Assert.Equal(RouteRules.WaitsForSteps, RouteRules.WhyNotWork(again, 120)?.Id);
+        Assert.Null(RouteRules.WhyNotWork(again, 90));
+    }
+
+    [Fact]
+    public void A_released_step_whose_work_nobody_noted_can_be_opened_again()
+    {
+        var released = Measured(Card("80 Start, 80 Finish")) with { Decisions = [Released()] };
+        Assert.Null(RouteRules.WhyNot(released, 100, RouteAct.Reopen));
+        Assert.Equal(RouteRules.NotInThisState, RouteRules.WhyNot(Measured(Card("80 Start, 80 Finish")), 100, RouteAct.Reopen)?.Id);
+    }
+
+    [Fact]
+    public void A_rework_of_the_plan_is_told_with_what_was_found_and_where()
+    {
+        var entry = new RouteEntry(50, 80, RouteAct.Reopen, "ida", Hour(51), "pad R1-04 is 0.09 low", new SentBack("pads-out", 100));
+        var machine = Measured(Card("80 Start, 80 Finish"));
+        machine = machine with { RouteCard = machine.RouteCard.Add(entry) };
+        Assert.Equal((StepState.Rework, "Pads out after unclamping, found at 100: pad R1-04 is 0.09 low"), (State(machine, 80), machine.Route.Of(80).Because));
+    }
+
+    [Theory]
+    [InlineData("80 Start, 80 Finish, 100 Start", 100, null)]
+    [InlineData("80 Start, 80 Finish, 90 Start", 90, RouteRules.NotFoundHere)]
+    [InlineData("80 Start, 80 Finish", 100, RouteRules.NotInThisState)]
+    [InlineData("80 Start", 100, RouteRules.NotInThisState)]
+    [InlineData("80 Start, 80 Finish, 100 Start, 80 Reopen", 100, RouteRules.NotInThisState)]
+    [InlineData("80 Start, 80 Finish, 100 Start, PutOnHold", 100, RouteRules.MachineOnHold)]
+    public void A_machine_is_sent_back_from_where_the_plan_says_once_something_was_done_there(string card, int foundAt, string? rule)
+    {
+        var refused = RouteRules.WhyNotSendBack(Machine(Card(card)), foundAt, PadsOut);
+        Assert.Equal(rule, refused?.Id);
+        Assert.True(refused is null || refused.Sentence.Contains("X-1", StringComparison.Ordinal));
     }
 
     [Fact]

@@ -25,6 +25,11 @@ internal static class ChecklistFiles
             steps:
               - {number: 100, name: Verify, work-centre: bench, holds: [{id: H1, name: Bed}]}
               - {number: 120, name: Later, work-centre: bench, holds: [{id: H2, name: Empty}]}
+              - {number: 130, name: Last, work-centre: bench, after: [120]}
+              - {number: 140, name: Done, work-centre: bench, after: [130]}
+            rework:
+              - {id: loose, title: Bolt loose, found-at: [130, 140], returns-to: 120, origin: company standard}
+              - {id: dull, title: Paint dull, found-at: [140], returns-to: 130, origin: company standard}
             scopes:
               - {id: bed, title: Bed, holds: [H1]}
             """,

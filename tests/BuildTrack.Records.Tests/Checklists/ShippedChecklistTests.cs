@@ -31,6 +31,28 @@ public class ShippedChecklistTests
         Assert.Equal(7, revision.Models.Length);
     }
 
+    /// <summary>The rework loops of the trade (common practice, no source): what is found where, and the step it returns to.</summary>
+    [Theory]
+    [InlineData("frame-distorted", 80, 50)]
+    [InlineData("pads-out", 100, 90)]
+    [InlineData("pad-thin", 100, 50)]
+    [InlineData("coating", 120, 110)]
+    [InlineData("moved-in-oven", 120, 90)]
+    [InlineData("rail-not-straight", 175, 160)]
+    [InlineData("rack-joint", 170, 160)]
+    [InlineData("squareness", 210, 170)]
+    [InlineData("interlock", 220, 190)]
+    [InlineData("positioning", 250, 210)]
+    [InlineData("cut-rejected", 260, 230)]
+    public void A_rework_returns_to_the_step_where_it_is_put_right(string trigger, int foundAt, int returnsTo)
+    {
+        var shipped = Shipped();
+        Assert.Equal(11, shipped.Rework.Length);
+        var found = shipped.FindRework(trigger)!;
+        Assert.Contains(foundAt, found.FoundAt);
+        Assert.Equal((returnsTo, "company standard"), (found.ReturnsTo, found.Origin));
+    }
+
     [Theory]
     [InlineData("OV-1212/03", 16)]
     [InlineData("OV-1530/06", 34)]

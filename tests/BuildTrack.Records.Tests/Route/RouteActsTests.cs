@@ -3,6 +3,7 @@ using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Checklists;
+using BuildTrack.Records.History;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.Releases;
 using BuildTrack.Records.Route;
@@ -98,6 +99,44 @@ public sealed class RouteActsTests
         Assert.Equal(ReleaseRules.OwnMeasurement, refused.Rule.Id);
         await Release(plant, TestPlant.Inspector);
         Assert.Equal((StepState.Released, StepState.Ready), ((await plant.Machine("R-1")).Route.Of(10).State, (await plant.Machine("R-1")).Route.Of(20).State));
+    }
+
+    [Theory, OnBoth]
+    public async Task A_machine_is_sent_back_by_a_rework_of_the_plan(Database on)
+    {
+        await using var plant = await TestPlant.Make(on);
+        var files = new SortedDictionary<string, string>(ChecklistFiles.ForTests.ToDictionary());
+        files["route.yaml"] = files["route.yaml"].Replace("scopes:", """
+              - {number: 130, name: Paint, work-centre: bench, after: [90]}
+              - {number: 140, name: Pack, work-centre: bench, after: [130]}
+            rework:
+              - {id: burrs, title: Burrs left on the edges, found-at: [130, 140], returns-to: 90, origin: company standard}
+            scopes:
+            """, StringComparison.Ordinal);
+        var loaded = await plant.Get<ChecklistActs>().Load(TestPlant.Administrator, files, null, default);
+        await plant.Get<ChecklistActs>().Approve(TestPlant.OtherAdministrator, new ApproveChecklistsRequest(loaded.Subject, null, "burrs"), null, default);
+        await plant.Order("R-1");
+        await Do(plant, TestPlant.Technician, "R-1", 90, RouteAct.Start);
+        await Do(plant, TestPlant.Technician, "R-1", 90, RouteAct.Finish);
+
+        // Before anything was done at the step, nothing can have been found there.
+        Task<SendBackReceipt> Send(int foundAt, string trigger, string? reason) => plant.Get<RouteActs>().SendBack(TestPlant.Inspector, new SendBackRequest("R-1", foundAt, trigger, reason), null, default);
+        Assert.Equal(RouteRules.NotInThisState, (await plant.LeavesNothing<RefusedException>(() => Send(130, "burrs", "edge of the seat"))).Rule.Id);
+        await Do(plant, TestPlant.Technician, "R-1", 130, RouteAct.Start);
+        Assert.Equal(RouteRules.NotFoundHere, (await plant.LeavesNothing<RefusedException>(() => Send(90, "burrs", "edge of the seat"))).Rule.Id);
+        var bad = await plant.LeavesNothing<BadInputException>(() => Send(130, "bursr", " "));
+        Assert.Equal([("reason", "a text"), ("trigger", "one of burrs")], bad.Faults.Select(f => (f.Where, f.Expected)));
+        await plant.LeavesNothing<NotFoundException>(() => Send(95, "burrs", "edge of the seat"));
+
+        Assert.Equal(90, (await Send(130, "burrs", "edge of the seat")).Opened);
+        var machine = await plant.Machine("R-1");
+        var opened = machine.Route.Of(90);
+        Assert.Equal((StepState.Rework, new SentBack("burrs", 130), "Burrs left on the edges, found at 130: edge of the seat"), (opened.State, opened.Last!.Back, opened.Because));
+        Assert.Equal(RouteRules.WaitsForSteps, (await plant.LeavesNothing<RefusedException>(() => Do(plant, TestPlant.Technician, "R-1", 140, RouteAct.Start))).Rule.Id);
+        Assert.Equal("Burrs left on the edges, found at 130: edge of the seat", (await plant.Get<WorkCentreReader>().Queues(default)).Single().Steps.Single(s => s.Step == 90).Because);
+        var act = (await plant.Get<HistoryReader>().Page(long.MaxValue, 1, "R-1", default)).Single();
+        Assert.All(["burrs", "Burrs left on the edges", "\"ReturnsTo\":90", "edge of the seat"], word => Assert.Contains(word, act.Payload, StringComparison.OrdinalIgnoreCase));
+        await plant.Sound();
     }
 
     private static async Task<TestPlant> Shipped()

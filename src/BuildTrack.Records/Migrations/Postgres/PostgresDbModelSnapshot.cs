@@ -862,6 +862,9 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.Property<long>("AtUs")
                         .HasColumnType("bigint");
 
+                    b.Property<int?>("FoundAt")
+                        .HasColumnType("integer");
+
                     b.Property<string>("Person")
                         .IsRequired()
                         .HasColumnType("text")
@@ -878,6 +881,10 @@ namespace BuildTrack.Records.Migrations.Postgres
 
                     b.Property<int?>("Step")
                         .HasColumnType("integer");
+
+                    b.Property<string>("Trigger")
+                        .HasColumnType("text")
+                        .UseCollation("C");
 
                     b.HasKey("Id");
 

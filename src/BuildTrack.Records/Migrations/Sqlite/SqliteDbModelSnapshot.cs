@@ -770,6 +770,9 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.Property<long>("AtUs")
                         .HasColumnType("INTEGER");
 
+                    b.Property<int?>("FoundAt")
+                        .HasColumnType("INTEGER");
+
                     b.Property<string>("Person")
                         .IsRequired()
                         .HasColumnType("TEXT");
@@ -783,6 +786,9 @@ namespace BuildTrack.Records.Migrations.Sqlite
 
                     b.Property<int?>("Step")
                         .HasColumnType("INTEGER");
+
+                    b.Property<string>("Trigger")
+                        .HasColumnType("TEXT");
 
                     b.HasKey("Id");
 

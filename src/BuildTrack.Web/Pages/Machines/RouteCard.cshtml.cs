@@ -1,3 +1,4 @@
+using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.Route;
@@ -17,6 +18,9 @@ public sealed class RouteCardModel(RouteActs acts, MachineReader machines) : She
     [BindProperty]
     public string? Reason { get; set; }
 
+    [BindProperty]
+    public string? Trigger { get; set; }
+
     public MachineRecord Machine { get; private set; } = null!;
 
     public RouteStanding Route { get; private set; } = null!;
@@ -32,6 +36,13 @@ public sealed class RouteCardModel(RouteActs acts, MachineReader machines) : She
 
     public bool MayHold => May(ActKind.HoldMachine);
 
+    /// <summary>What may be found at the chosen step and sends the machine back; none before anything was done at it.</summary>
+    public IEnumerable<ReworkTrigger> Triggers => !MayReopen || Route.OnHold is not null || Chosen is not { State: not (StepState.NotStarted or StepState.Ready) } step ? []
+        : Machine.Revision.Rework.Where(t => t.FoundAt.Contains(step.Step.Number));
+
+    /// <summary>The chosen step itself can be opened again.</summary>
+    public bool CanReopen => MayReopen && Route.OnHold is null && Chosen is { } step && RouteRules.WhyNot(Machine, step.Step.Number, RouteAct.Reopen) is null;
+
     public double Actual(StepStanding step) => RouteStanding.ActualHours(Machine, step.Step.Number, Now);
 
     public string WorkCentre(StepStanding step) => Machine.Revision.WorkCentres.FirstOrDefault(c => c.Id == step.Step.WorkCentre)?.Name ?? step.Step.WorkCentre;
@@ -42,8 +53,8 @@ public sealed class RouteCardModel(RouteActs acts, MachineReader machines) : She
     public string WaitsFor(StepStanding step) => step.State switch
     {
         StepState.NotStarted => "for " + string.Join(", ", step.WaitsFor.Select(w => $"{w} {Route.Of(w).Step.Name}")),
-        StepState.Paused => step.Last?.Reason ?? "",
-        StepState.Rework => $"rework: {step.Last?.Reason}",
+        StepState.Paused => step.Because ?? "",
+        StepState.Rework => $"rework: {step.Because}",
         StepState.NotApplicable => $"{step.Last?.Reason}; approved by {NameOf(step.Last?.Person ?? "")}",
         StepState.Recorded or StepState.InProgress or StepState.Rejected or StepState.Released => string.Join("; ", step.Holds.Where(h => h.Released is null).Select(HoldWords)),
         _ => "",
@@ -64,6 +75,11 @@ public sealed class RouteCardModel(RouteActs acts, MachineReader machines) : She
     public Task<IActionResult> OnPostNotApplicable(string serial) => Do(serial, RouteAct.NotApplicable, "Recorded as not applicable");
 
     public Task<IActionResult> OnPostReopen(string serial) => Do(serial, RouteAct.Reopen, "Opened again");
+
+    public Task<IActionResult> OnPostSendBack(string serial) => Act(
+        () => acts.SendBack(Me, new SendBackRequest(serial, Step ?? 0, Trigger ?? "", string.IsNullOrWhiteSpace(Reason) ? null : Reason), Key, Cancel),
+        r => ($"{SheetSets.UrlOf(serial)}/route?step={r.Opened}#step", $"Sent back from step {Step}: step {r.Opened} is open again."),
+        () => Show(serial));
 
     public Task<IActionResult> OnPostHold(string serial) => Do(serial, RouteAct.PutOnHold, "On hold");
 
