@@ -60,6 +60,7 @@ internal static class PageTimes
         ("/", "renna.tallworth"), ("/machines", "tilda.averne"), ("/machines/new", "tilda.averne"), ($"/machines/{machine}", "renna.tallworth"),
         ($"/machines/{machine}/step/100", "renna.tallworth"), ($"/machines/{machine}/runs/{run.ToString(CultureInfo.InvariantCulture)}", "renna.tallworth"),
         ($"/machines/{machine}/results/100-01", "renna.tallworth"), ($"/machines/{machine}/release/H1", "maren.ostley"), ($"/machines/{machine}/bed-change", "renna.tallworth"),
+        ($"/machines/{machine}/route", "tilda.averne"), ($"/machines/{machine}/nonconformances", "maren.ostley"), ($"/machines/{machine}/punch-list", "maren.ostley"), ($"/machines/{machine}/surveys/bed-heights", "maren.ostley"), ("/work-centres", "tilda.averne"), ("/nonconformances", "maren.ostley"),
         ("/waiting", "maren.ostley"), ("/certificates", "maren.ostley"), ("/instruments", "odo.fenn"), ("/checklists", "odo.fenn"), ("/people", "odo.fenn"), ("/plant", "odo.fenn"),
         ("/history", "odo.fenn"), ("/tokens", "renna.tallworth"), ("/api/v1/machines", "tilda.averne"), ($"/api/v1/machines/{machine}", "tilda.averne"),
     ];

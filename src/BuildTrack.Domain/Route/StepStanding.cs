@@ -51,7 +51,10 @@ public sealed record StepStanding(
     public bool Complete => State is StepState.Released or StepState.NotApplicable;
 
     /// <summary>Somebody can begin or go on with it now.</summary>
-    public bool Open => State is StepState.Ready or StepState.InProgress or StepState.Paused or StepState.Rejected or StepState.Rework;
+    public bool Open => State is StepState.Ready or StepState.InProgress || (WaitsFor.IsEmpty && (State is StepState.Paused or StepState.Rejected or StepState.Rework));
+
+    /// <summary>Something was begun at it, and it is not complete.</summary>
+    public bool UnderWay => State is StepState.InProgress or StepState.Paused or StepState.Recorded or StepState.Rejected or StepState.Rework;
 
     /// <summary>The state in the words of the shop.</summary>
     public string Word => State switch
@@ -77,10 +80,11 @@ public sealed record RouteStanding(MachineRecord Machine, ImmutableArray<StepSta
     /// <summary>Where work can be done now, in the order of the route.</summary>
     public IEnumerable<StepStanding> Open => Steps.Where(s => s.Open);
 
-    /// <summary>The step the machine stands at: the last that is under way or recorded, else the one that became ready last.</summary>
+    /// <summary>The step the machine stands at: the last that is under way or recorded and waits for none, else the one that became ready last.</summary>
     /// <remarks>Of branches side by side that is the one that moved; the bed usually is the longest.</remarks>
     public StepStanding? Current =>
-        Steps.LastOrDefault(s => s.State is StepState.InProgress or StepState.Paused or StepState.Recorded or StepState.Rejected or StepState.Rework)
+        Steps.LastOrDefault(s => s.UnderWay && s.WaitsFor.IsEmpty)
+        ?? Steps.LastOrDefault(s => s.UnderWay)
         ?? Steps.Where(s => s.State == StepState.Ready).OrderByDescending(s => s.Since?.Microseconds).ThenBy(s => s.Step.Number).FirstOrDefault();
 
     /// <summary>Works out every step's state from the route card, the measurements and the releases.</summary>

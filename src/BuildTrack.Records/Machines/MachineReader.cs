@@ -52,8 +52,7 @@ public sealed class MachineReader(Store store)
     {
         var row = await db.Machines.AsNoTracking().SingleOrDefaultAsync(m => m.Serial == serial, ct)
             ?? throw new NotFoundException($"There is no machine {serial}.");
-        var checklist = await db.Checklists.AsNoTracking().SingleAsync(c => c.Hash == row.ChecklistHash, ct);
-        var revision = ChecklistReader.Parse(checklist);
+        var (revision, approved) = await ChecklistReader.Of(db, row.ChecklistHash, ct);
         var readings = (await db.Readings.AsNoTracking().Where(r => r.Serial == serial).ToListAsync(ct)).ToLookup(r => r.RunId);
         var runs = (await db.Runs.AsNoTracking().Where(r => r.Serial == serial).ToListAsync(ct)).ToLookup(r => r.MeasurementId, r => r.ToRun(readings[r.Id]));
         var measurements = await db.Measurements.AsNoTracking().Where(m => m.Serial == serial).OrderBy(m => m.Id).ToListAsync(ct);
@@ -65,7 +64,7 @@ public sealed class MachineReader(Store store)
             .Select(c => new { c.Id, c.Scope, c.Number, c.Issue, c.Stage, c.AtUs, c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy }).ToListAsync(ct);
         var route = await db.Route.AsNoTracking().Where(e => e.Serial == serial).OrderBy(e => e.Id).ToListAsync(ct);
         return new MachineRecord(
-            row.Serial, revision.Model(row.Model), row.Customer, revision, checklist.ApprovedUs is not null,
+            row.Serial, revision.Model(row.Model), row.Customer, revision, approved,
             CanonicalJson.Read<ImmutableArray<OrderTerm>>(row.Order),
             [.. measurements.Select(m => m.ToMeasurement(runs[m.Id]))],
             [.. changes.Select(c => new BedChange(c.Id, c.Change, c.Note, c.Person, new Instant(c.AtUs)))],
@@ -112,7 +111,7 @@ public sealed class MachineReader(Store store)
         }
 
         var state = $"{at.Step.Number} {at.Step.Name}, {at.Word}";
-        if (at.State == StepState.Paused)
+        if (at.State is StepState.Paused or StepState.Rework)
         {
             return Says(state, at.Because ?? "", at.Since);
         }
@@ -129,11 +128,6 @@ public sealed class MachineReader(Store store)
             }, at.Since);
         }
 
-        return Says(state, at.State switch
-        {
-            StepState.Ready => $"work to begin: {machine.Revision.WorkCentres.FirstOrDefault(c => c.Id == at.Step.WorkCentre)?.Name ?? at.Step.WorkCentre}",
-            StepState.Rework => at.Because ?? "",
-            _ => "",
-        }, at.Since);
+        return Says(state, at.State == StepState.Ready ? $"work to begin: {machine.Revision.WorkCentres.FirstOrDefault(c => c.Id == at.Step.WorkCentre)?.Name ?? at.Step.WorkCentre}" : "", at.Since);
     }
 }

@@ -100,6 +100,16 @@ public sealed class RouteTests
         Assert.Equal([80], again.Route.Of(120).WaitsFor);
         Assert.Equal(RouteRules.WaitsForSteps, RouteRules.WhyNotWork(again, 120)?.Id);
         Assert.Null(RouteRules.WhyNotWork(again, 90));
+        Assert.Equal(80, again.Route.Current!.Step.Number);
+    }
+
+    [Fact]
+    public void A_machine_sent_back_stands_at_the_step_it_was_sent_to()
+    {
+        var rejected = Measured(Card("80 Start, 80 Finish, 90 Start, 90 Finish")) with { Decisions = [Released() with { Id = 60_000, Kind = HoldDecisionKind.Returned, Reason = "pads out" }] };
+        Assert.Equal((100, true), (rejected.Route.Current!.Step.Number, rejected.Route.Of(100).Open));
+        var back = rejected with { RouteCard = rejected.RouteCard.Add(new RouteEntry(50, 80, RouteAct.Reopen, "ida", Hour(51), "low", new SentBack("pads-out", 100))) };
+        Assert.Equal((80, StepState.Rejected, false), (back.Route.Current!.Step.Number, State(back, 100), back.Route.Of(100).Open));
     }
 
     [Fact]
