@@ -91,7 +91,7 @@ public sealed class LevelNetworkLargeTests
     {
         foreach (var shape in new[] { "random", "close" })
         {
-            var (net, known) = new RandomNets(5305).Next(shape, shape == "close" ? 60 : 700, 0, 2);
+            var (net, known) = new RandomNets(5305).Next(shape, shape == "close" ? 150 : 700, 0, 2);
             var values = LevelNetworkCalculation.Adjust(RandomNets.WithoutLines(net), known, true).Values!;
             Assert.Equal(LoopBasis.Grown, values.Basis);
             Assert.Equal(values.DegreesOfFreedom, values.Loops.Length);
