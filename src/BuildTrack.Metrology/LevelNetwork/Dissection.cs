@@ -6,7 +6,7 @@ namespace BuildTrack.Metrology.LevelNetwork;
 internal sealed class Dissection
 {
     /// <summary>Up to this many points are eliminated together without being parted further.</summary>
-    private const int LargestLeaf = 12;
+    private const int LargestLeaf = 16;
 
     private const long LargestEntries = 50_000_000;
 
@@ -117,9 +117,8 @@ internal sealed class Dissection
         for (var k = 0; k < count; k++)
         {
             var point = _queue[k];
-            foreach (var join in _layout.At(point))
+            foreach (var other in _layout.Beside(point))
             {
-                var other = _layout.Other(join, point);
                 if (_seen[other] == _sweep || Position[other] < low || Position[other] >= high)
                     continue;
                 (_queue[count++], _level[other], _seen[other]) = (other, _level[point] + 1, _sweep);
@@ -177,9 +176,8 @@ internal sealed class Dissection
 
     private bool Borders(int point, int level, int low, int high)
     {
-        foreach (var join in _layout.At(point))
+        foreach (var other in _layout.Beside(point))
         {
-            var other = _layout.Other(join, point);
             if (Position[other] >= low && Position[other] < high && _level[other] == level)
                 return true;
         }
@@ -198,8 +196,8 @@ internal sealed class Dissection
             List<int> rest = [];
             for (var i = front.First; i < front.End; i++)
             {
-                foreach (var join in _layout.At(_order[i]))
-                    Add(Position[_layout.Other(join, _order[i])]);
+                foreach (var other in _layout.Beside(_order[i]))
+                    Add(Position[other]);
             }
 
             if (rests.Remove(front, out var handed))

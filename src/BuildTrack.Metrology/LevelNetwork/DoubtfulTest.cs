@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using System.Runtime.InteropServices;
 using MathNet.Numerics.Distributions;
 
 namespace BuildTrack.Metrology.LevelNetwork;
@@ -13,6 +14,10 @@ public static class DoubtfulTest
 
     /// <summary>Critical value of |w| at α = 0.001, dimensionless.</summary>
     public const double CriticalW = 3.2905;
+
+    /// <summary>δ₀: how many standard deviations an error must move w to be found in 80 % of cases at α = 0.001, dimensionless.</summary>
+    /// <remarks>Sum of the normal quantiles 3.2905 and 0.8416; Baarda's 4.13.</remarks>
+    public const double Detected = 4.1321;
 
     /// <summary>An observation with less redundancy than this is checked by no other.</summary>
     private const double NoRedundancy = 1e-9;
@@ -31,6 +36,33 @@ public static class DoubtfulTest
             Guard.ThrowOutOfRange(alpha, nameof(alpha), "below 1");
         var t = StudentT.InvCDF(0, 1, degreesOfFreedom - 1, 1 - (alpha / 2));
         return Rounding.ToSixDigits(Math.Sqrt(degreesOfFreedom) * t / Math.Sqrt(degreesOfFreedom - 1 + (t * t)));
+    }
+
+    /// <summary>Bounds of σ₀ where the standard uncertainties are right: √(χ²/ν) at 2.5 % and 97.5 %.</summary>
+    /// <param name="sigma0">σ₀ of the network, dimensionless.</param>
+    /// <param name="degreesOfFreedom">ν, one or more.</param>
+    /// <exception cref="ArgumentException">σ₀ is NaN or infinite.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">σ₀ is negative, or there are no degrees of freedom.</exception>
+    public static GlobalTest Global(double sigma0, int degreesOfFreedom)
+    {
+        Guard.FiniteNotNegative(sigma0, nameof(sigma0));
+        ArgumentOutOfRangeException.ThrowIfLessThan(degreesOfFreedom, 1);
+        return new GlobalTest(sigma0, Bound(0.025), Bound(0.975));
+
+        double Bound(double probability) => Rounding.ToSixDigits(Math.Sqrt(ChiSquared.InvCDF(degreesOfFreedom, probability) / degreesOfFreedom));
+    }
+
+    /// <summary>Error of each observation that its own test finds with 80 % certainty: δ₀ σ/√r.</summary>
+    internal static ImmutableArray<double?> SmallestDetectable(IReadOnlyList<LevelObservation> observations, NetworkAdjustment adjustment, double? sigma)
+    {
+        var smallest = new double?[observations.Count];
+        for (var i = 0; i < smallest.Length; i++)
+        {
+            if (adjustment.Redundancy[i] > NoRedundancy)
+                smallest[i] = Detected * sigma / Math.Sqrt(observations[i].Weight * adjustment.Redundancy[i]);
+        }
+
+        return ImmutableCollectionsMarshal.AsImmutableArray(smallest);
     }
 
     internal static ImmutableArray<DoubtfulObservation> Of(

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using System.Globalization;
+using System.Runtime.InteropServices;
 
 namespace BuildTrack.Metrology.LevelNetwork;
 
@@ -76,36 +77,43 @@ public static class LevelNetworkCalculation
         var freedom = adjustment.DegreesOfFreedom;
         double? sigma0 = freedom > 0 ? Math.Sqrt(sum / freedom) : null;
         var sigma = sigma0 ?? (sigmasKnown ? 1.0 : null);
+        var (loops, basis) = Loops(layout, adjustment, observations);
         return new LevelNetworkValues(
             [.. layout.Points.Select((p, i) => new LevelHeight(
                 p, adjustment.HeightsUm[i], layout.Fixed[i] is not null ? 0 : sigma * Math.Sqrt(adjustment.Cofactors[i]), adjustment.Cofactors[i]))],
             [.. layout.Lines.Select((l, i) => new LineSlope(l, adjustment.LineRisesUm[i]))],
-            [.. adjustment.ResidualsUm],
-            [.. adjustment.Redundancy],
+            ImmutableCollectionsMarshal.AsImmutableArray(adjustment.ResidualsUm),
+            ImmutableCollectionsMarshal.AsImmutableArray(adjustment.Redundancy),
             sum,
             sigma0,
             freedom,
-            Loops(layout, adjustment, observations),
-            DoubtfulTest.Of(observations, adjustment, sigma0, sigmasKnown));
+            sigmasKnown && sigma0 is { } estimated ? DoubtfulTest.Global(estimated, freedom) : null,
+            loops,
+            basis,
+            DoubtfulTest.Of(observations, adjustment, sigma0, sigmasKnown),
+            DoubtfulTest.SmallestDetectable(observations, adjustment, sigmasKnown ? 1 : sigma0));
     }
 
-    private static ImmutableArray<LevelLoop> Loops(NetworkLayout layout, NetworkAdjustment adjustment, IReadOnlyList<LevelObservation> observations)
+    private static (ImmutableArray<LevelLoop> Loops, LoopBasis Basis) Loops(NetworkLayout layout, NetworkAdjustment adjustment, IReadOnlyList<LevelObservation> observations)
     {
         // Fixed points are joined by their known difference, as if it were observed without error.
         var known = Enumerable.Range(0, layout.Points.Length).Where(p => layout.Fixed[p] is not null).ToArray();
         var edges = new (int From, int To)[observations.Count + Math.Max(known.Length - 1, 0)];
         for (var i = 0; i < edges.Length; i++)
             edges[i] = i < observations.Count ? (layout.From[i], layout.To[i]) : (known[0], known[i - observations.Count + 1]);
-        var found = new LoopSearch(layout.Points.Length, edges).Find();
+        var search = new LoopSearch(layout.Points.Length, edges);
+        var found = search.Find();
         var loops = ImmutableArray.CreateBuilder<LevelLoop>(found.Count);
         foreach (var steps in found)
         {
-            var points = ImmutableArray.CreateBuilder<string>(steps.Length);
-            var observed = ImmutableArray.CreateBuilder<LoopStep>(steps.Length);
+            var points = new string[steps.Length];
+            var observed = new LoopStep[steps.Length];
+            var count = 0;
             double closure = 0;
-            foreach (var (edge, sign) in steps)
+            for (var k = 0; k < steps.Length; k++)
             {
-                points.Add(layout.Points[sign > 0 ? edges[edge].From : edges[edge].To]);
+                var (edge, sign) = steps[k];
+                points[k] = layout.Points[sign > 0 ? edges[edge].From : edges[edge].To];
                 if (edge >= observations.Count)
                 {
                     closure += sign * (layout.Fixed[edges[edge].To]!.Value - layout.Fixed[edges[edge].From]!.Value);
@@ -113,13 +121,14 @@ public static class LevelNetworkCalculation
                 }
 
                 closure += sign * (observations[edge].RiseUm - (layout.Line[edge] >= 0 ? adjustment.LineRisesUm[layout.Line[edge]] : 0));
-                observed.Add(new LoopStep(edge, sign));
+                observed[count++] = new LoopStep(edge, sign);
             }
 
-            loops.Add(new LevelLoop(points.DrainToImmutable(), observed.DrainToImmutable(), closure));
+            loops.Add(new LevelLoop(
+                ImmutableCollectionsMarshal.AsImmutableArray(points), ImmutableCollectionsMarshal.AsImmutableArray(count == observed.Length ? observed : observed[..count]), closure));
         }
 
-        return loops.DrainToImmutable();
+        return (loops.DrainToImmutable(), search.Basis);
     }
 
     private static string? Disconnected(NetworkLayout layout)

@@ -17,7 +17,7 @@ public sealed record LineSlope(string Line, double RiseUm);
 /// <summary>One observation of a loop.</summary>
 /// <param name="Index">Index of the observation in the input.</param>
 /// <param name="Sign">+1 where the loop runs with it, −1 where it runs against it; dimensionless.</param>
-public sealed record LoopStep(int Index, int Sign);
+public readonly record struct LoopStep(int Index, int Sign);
 
 /// <summary>A loop and its closure.</summary>
 /// <param name="Points">The points in the order they are passed; the last one leads back to the first.</param>
@@ -31,6 +31,25 @@ public sealed record LevelLoop(ImmutableArray<string> Points, ImmutableArray<Loo
 /// <param name="Critical">What it exceeded, dimensionless.</param>
 public sealed record DoubtfulObservation(int Index, double Test, double Critical);
 
+/// <summary>Which set of independent loops is given.</summary>
+public enum LoopBasis
+{
+    /// <summary>No set has a smaller number of observations in all.</summary>
+    Shortest,
+
+    /// <summary>Each loop is the shortest at the moment when a growing net closes it; not always the shortest set.</summary>
+    Grown,
+}
+
+/// <summary>Whether the residuals as a whole are as large as the standard uncertainties say.</summary>
+/// <param name="Sigma0">σ₀ of the network, dimensionless.</param>
+/// <param name="Lower">√(χ²/ν) of the 2.5 % quantile, dimensionless: below it the uncertainties are stated too large, or the observations are not independent.</param>
+/// <param name="Upper">√(χ²/ν) of the 97.5 % quantile, dimensionless: above it they are stated too small, or an observation is wrong.</param>
+public sealed record GlobalTest(double Sigma0, double Lower, double Upper)
+{
+    public bool Agrees => Sigma0 >= Lower && Sigma0 <= Upper;
+}
+
 /// <summary>An adjusted network.</summary>
 /// <remarks>Method, sources and limits: docs/method/level-network.md.</remarks>
 /// <param name="Heights">In the order in which the points appear.</param>
@@ -40,8 +59,11 @@ public sealed record DoubtfulObservation(int Index, double Test, double Critical
 /// <param name="SumOfSquares">Σ p v²: dimensionless with known standard uncertainties, else weight × µm².</param>
 /// <param name="Sigma0">√(Σ p v²/ν): dimensionless with known standard uncertainties, else µm at weight 1; null without redundancy.</param>
 /// <param name="DegreesOfFreedom">Observations less independent unknowns.</param>
+/// <param name="Global">Null where the standard uncertainties are not known, or without redundancy.</param>
 /// <param name="Loops">As many independent loops as the graph of points has, short ones first.</param>
+/// <param name="Basis">Which set of loops that is.</param>
 /// <param name="Doubtful">In the order of the input.</param>
+/// <param name="SmallestDetectableUm">Error of each observation, µm, that its own test finds with 80 % certainty; null where no other observation checks it, or nothing says how good they are.</param>
 public sealed record LevelNetworkValues(
     ImmutableArray<LevelHeight> Heights,
     ImmutableArray<LineSlope> Lines,
@@ -50,8 +72,11 @@ public sealed record LevelNetworkValues(
     double SumOfSquares,
     double? Sigma0,
     int DegreesOfFreedom,
+    GlobalTest? Global,
     ImmutableArray<LevelLoop> Loops,
-    ImmutableArray<DoubtfulObservation> Doubtful);
+    LoopBasis Basis,
+    ImmutableArray<DoubtfulObservation> Doubtful,
+    ImmutableArray<double?> SmallestDetectableUm);
 
 /// <summary>Why a network has no heights.</summary>
 public enum LevelNetworkDefect

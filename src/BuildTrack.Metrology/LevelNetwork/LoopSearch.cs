@@ -35,25 +35,27 @@ internal sealed class LoopSearch
 
     private int Wanted => _edges.Length - _at.Length + 1;
 
+    /// <summary>Which set <see cref="Find"/> gives.</summary>
+    public LoopBasis Basis => (long)_at.Length * Wanted <= LargestSearch && Wanted <= LargestSet && (long)_at.Length * _edges.Length <= LargestNet
+        ? LoopBasis.Shortest
+        : LoopBasis.Grown;
+
     /// <summary>Loops as edges in the order they are passed, starting with the lowest edge in its own direction; short ones first.</summary>
     public List<(int Edge, int Sign)[]> Find()
     {
-        List<int[]> loops = [];
-        if ((long)_at.Length * Wanted <= LargestSearch && Wanted <= LargestSet && (long)_at.Length * _edges.Length <= LargestNet)
+        if (Basis == LoopBasis.Shortest)
         {
+            List<int[]> candidates = [];
             for (var root = 0; root < _at.Length; root++)
-                Candidates(root, loops);
-            loops.Sort(Compare);
-            loops = Independent(loops);
-        }
-        else
-        {
-            loops = new GrownLoops(_edges, _at).Find();
-            foreach (var loop in loops)
-                Array.Sort(loop);
-            loops.Sort(Compare);
+                Candidates(root, candidates);
+            candidates.Sort(Compare);
+            return Independent(candidates).ConvertAll(Ordered);
         }
 
+        var loops = new GrownLoops(_edges, _at).Find();
+        foreach (var loop in loops)
+            Array.Sort(loop);
+        loops.Sort(Compare);
         return loops.ConvertAll(Ordered);
     }
 

@@ -62,7 +62,7 @@ internal sealed class NetworkAdjustment
         for (var i = 0; i < rest.Length; i++)
             rest[i] = observations[i].RiseUm - (start[_layout.To[i]] - start[_layout.From[i]]);
         var change = Heights(_layout, _order, _factor, _weights, rest);
-        _lines?.Solve(_layout, _order, _factor, _weights, rest, change, LineRisesUm);
+        _lines?.Solve(_factor, _weights, rest, change, LineRisesUm);
         for (var i = 0; i < rest.Length; i++)
             ResidualsUm[i] = Difference(change, i) + (_layout.Line[i] >= 0 ? LineRisesUm[_layout.Line[i]] : 0) - rest[i];
         for (var p = 0; p < start.Length; p++)
@@ -98,7 +98,7 @@ internal sealed class NetworkAdjustment
         var level = new double[_layout.Points.Length];
         Array.Fill(level, 1 / Math.Sqrt(level.Length));
         directions.Add((level, new double[_layout.Lines.Length]));
-        foreach (var (heights, rises) in _lines?.Tilts(_order) ?? [])
+        foreach (var (heights, rises) in _lines?.Tilts() ?? [])
         {
             // Twice, since once leaves rounding of the length before.
             for (var time = 0; time < 2; time++)

@@ -6,6 +6,7 @@ internal sealed class NetworkLayout
     private readonly Dictionary<string, int> _numbers = new(StringComparer.Ordinal);
     private readonly int[] _first;
     private readonly int[] _joins;
+    private readonly int[] _others;
 
     public NetworkLayout(IReadOnlyList<LevelObservation> observations, IReadOnlyDictionary<string, double> fixedUm)
     {
@@ -31,6 +32,7 @@ internal sealed class NetworkLayout
 
         _first = new int[Points.Length + 1];
         _joins = new int[2 * From.Length];
+        _others = new int[2 * From.Length];
         Join();
     }
 
@@ -51,11 +53,8 @@ internal sealed class NetworkLayout
 
     public bool Has(string point) => _numbers.ContainsKey(point);
 
-    /// <summary>The observations that begin or end at a point, in the order of the input.</summary>
-    public ReadOnlySpan<int> At(int point) => _joins.AsSpan(_first[point], _first[point + 1] - _first[point]);
-
-    /// <summary>The end of an observation that is not this point.</summary>
-    public int Other(int observation, int point) => From[observation] == point ? To[observation] : From[observation];
+    /// <summary>The other ends of the observations that begin or end at a point, in the order of the input.</summary>
+    public ReadOnlySpan<int> Beside(int point) => _others.AsSpan(_first[point], _first[point + 1] - _first[point]);
 
     /// <summary>The parts that observations join, each by the numbers of its points.</summary>
     public List<List<int>> Parts()
@@ -70,9 +69,8 @@ internal sealed class NetworkLayout
             seen[start] = true;
             for (var k = 0; k < part.Count; k++)
             {
-                foreach (var join in At(part[k]))
+                foreach (var other in Beside(part[k]))
                 {
-                    var other = Other(join, part[k]);
                     if (seen[other])
                         continue;
                     seen[other] = true;
@@ -109,9 +107,9 @@ internal sealed class NetworkLayout
 
         while (queue.TryDequeue(out var point))
         {
-            foreach (var join in At(point))
+            for (var k = _first[point]; k < _first[point + 1]; k++)
             {
-                var other = Other(join, point);
+                var (join, other) = (_joins[k], _others[k]);
                 if (known[other])
                     continue;
                 heights[other] = heights[point] + (From[join] == point ? observations[join].RiseUm : -observations[join].RiseUm);
@@ -136,6 +134,8 @@ internal sealed class NetworkLayout
         var next = _first[..^1];
         for (var i = 0; i < From.Length; i++)
         {
+            _others[next[From[i]]] = To[i];
+            _others[next[To[i]]] = From[i];
             _joins[next[From[i]]++] = i;
             _joins[next[To[i]]++] = i;
         }

@@ -1,3 +1,4 @@
+using BuildTrack.Metrology.Chance;
 using BuildTrack.Metrology.LevelNetwork;
 using BuildTrack.Metrology.Tests.Support;
 
@@ -152,11 +153,50 @@ public sealed class LevelNetworkEdgeTests
     }
 
     [Fact]
+    public void Points_that_are_all_joined_to_each_other_are_refused_where_that_takes_too_long()
+    {
+        var source = new SeededSource(5201);
+        LevelObservation[] net = [.. Enumerable.Range(0, 22_000).Select(i => new LevelObservation($"{i % 3000}", $"{(i + 1 + source.NextInt(2999)) % 3000}", 1, 1)).Where(o => o.From != o.To)];
+        var result = LevelNetworkCalculation.Adjust(net, Nothing, false);
+        Assert.Equal(LevelNetworkDefect.TooLarge, result.Defect);
+        Assert.Contains("observations of 3000 points are joined too closely", result.DefectSentence, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Lines_beyond_what_can_be_held_are_refused_by_number()
+    {
+        LevelObservation[] net = [.. Enumerable.Range(0, 3000).Select(i => new LevelObservation($"{i}", $"{i + 1}", 1, 1, $"line {i}"))];
+        var result = LevelNetworkCalculation.Adjust(net, Nothing, false);
+        Assert.Equal(LevelNetworkDefect.TooLarge, result.Defect);
+        Assert.Contains("3001 points with 3000 lines", result.DefectSentence, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void The_global_test_tells_stated_uncertainties_that_are_too_small_from_too_large_ones()
+    {
+        LevelObservation[] Ring(double sigma) => [.. Enumerable.Range(0, 12).SelectMany(i => new[]
+        {
+            LevelObservation.WithSigma($"{i}", $"{(i + 1) % 12}", i % 2 == 0 ? 1 : -1, sigma),
+            LevelObservation.WithSigma($"{i}", $"{(i + 1) % 12}", (i % 2 == 0 ? 1 : -1) + 0.5, sigma),
+        })];
+
+        // Each pair differs by 0.5: Σ v² = 12 · 2 · 0.25², and the mean rise around is 12 · 0.25 = 3, shared by 24 observations.
+        GlobalTest Of(double sigma) => LevelNetworkCalculation.Adjust(Ring(sigma), Nothing, true).Values!.Global!;
+        Agreement.Near(Math.Sqrt((1.5 + (24 * 0.25 * 0.25)) / 13), Of(1).Sigma0, 1e-12, "sigma0");
+        Assert.True(Of(0.5).Agrees);
+        Assert.True(Of(0.1) is { Agrees: false } small && small.Sigma0 > small.Upper);
+        Assert.True(Of(5) is { Agrees: false } large && large.Sigma0 < large.Lower);
+        Assert.Null(LevelNetworkCalculation.Adjust(Ring(1), Nothing, false).Values!.Global);
+        Assert.Null(LevelNetworkCalculation.Adjust(Ring(1)[..1], Nothing, true).Values!.Global);
+    }
+
+    [Fact]
     public void So_many_loops_that_no_shortest_set_is_sought_are_still_independent_and_close()
     {
         LevelObservation[] net = [.. Enumerable.Range(0, 800).Select(i => new LevelObservation(i % 2 == 0 ? "A" : "C", "B", i % 2 == 0 ? 5 : 3, 1)), new("A", "C", 2, 1)];
         var loops = LevelNetworkCalculation.Adjust(net, Nothing, false).Values!.Loops;
         Assert.Equal(799, loops.Length);
+        Assert.Equal(LoopBasis.Grown, LevelNetworkCalculation.Adjust(net, Nothing, false).Values!.Basis);
         Assert.All(loops, l => Agreement.Near(0, l.ClosureUm, 1e-12, "closure"));
         Assert.Equal(799, loops.Select(l => string.Join(' ', l.Steps.Select(s => s.Index).Order())).Distinct().Count());
     }

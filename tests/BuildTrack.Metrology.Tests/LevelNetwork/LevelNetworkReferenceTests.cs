@@ -47,6 +47,12 @@ public sealed class LevelNetworkReferenceTests
         Same(file, file.At("recomputed", "adjustment"), values, 1e6, "residuals_mm", 1e3);
         Assert.Equal(3, values.Loops.Length);
         Assert.Empty(values.Doubtful);
+        var bounds = file.At("published", "chi_square_5_percent_bounds_on_error_factor");
+        Agreement.Near(bounds[0].GetDouble(), values.Global!.Lower, 0.0005, "lower bound, published");
+        Agreement.Near(bounds[1].GetDouble(), values.Global.Upper, 0.0005, "upper bound, published");
+        Agreement.Near(file.At("recomputed", "chi_square_bounds")[0].GetDouble(), values.Global.Lower, 5e-7, "lower bound");
+        Agreement.Near(file.At("recomputed", "chi_square_bounds")[1].GetDouble(), values.Global.Upper, 5e-6, "upper bound");
+        Assert.True(values.Global.Agrees);
     }
 
     [Fact]
@@ -157,6 +163,9 @@ public sealed class LevelNetworkReferenceTests
     {
         var file = ReferenceFile.Load("statistics-baarda-pope");
         Agreement.Near(file.Number("published", "alpha_0_001_power_80", "w_critical"), DoubtfulTest.CriticalW, 0, "w");
+        Agreement.Near(file.Number("published", "alpha_0_001_power_80", "delta0"), DoubtfulTest.Detected, 0.005, "delta0, published");
+        var found = file.At("recomputed", "w_test").EnumerateArray().Single(r => r.GetProperty("alpha").GetDouble() == 0.001 && r.GetProperty("power").GetDouble() == 0.8);
+        Agreement.Near(found.GetProperty("delta0").GetDouble(), DoubtfulTest.Detected, 0, "delta0");
         foreach (var row in file.At("recomputed", "tau_test").EnumerateArray())
         {
             var alpha = row.GetProperty("alpha").GetDouble();
@@ -165,6 +174,8 @@ public sealed class LevelNetworkReferenceTests
 
         Assert.Throws<ArgumentOutOfRangeException>(() => DoubtfulTest.CriticalTau(1));
         Assert.Throws<ArgumentOutOfRangeException>(() => DoubtfulTest.CriticalTau(3, 1));
+        Assert.Throws<ArgumentOutOfRangeException>(() => DoubtfulTest.Global(1, 0));
+        Assert.Throws<ArgumentOutOfRangeException>(() => DoubtfulTest.Global(-1, 1));
     }
 
     private static LevelNetworkValues Adjust(ReferenceFile file, double umPerUnit, Func<JsonElement, double>? sigmaUm, Func<JsonElement, double>? weight)

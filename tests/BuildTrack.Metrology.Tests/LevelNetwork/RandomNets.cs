@@ -68,7 +68,7 @@ internal sealed class RandomNets(ulong seed)
                 break;
             default:
                 Tree(size);
-                for (var extra = shape == "close" ? size * size / 3 : size; extra > 0; extra--)
+                for (var extra = shape == "close" ? 5 * size : size; extra > 0; extra--)
                 {
                     var a = _source.NextInt(size);
                     Add(a, (a + 1 + _source.NextInt(size - 1)) % size, _source.NextInt(2) == 0 ? $"line {_source.NextInt(3)}" : null);
