@@ -41,6 +41,8 @@ internal static class EngineRatios
         var (px, py, pz) = MadeSets.Of("saddle", 1000, new SeededSource(7));
         Print("mathnet-svd/minimum-zone@1e3", Paired(() => Zone(px, py, pz), () => PlaneBySvd(px, py, pz), 100_000));
         Print("mathnet-evd/monte-carlo-zone@100", MonteCarlo());
+        var (name, ratio) = NetworkRatio.Measure();
+        Print(name, ratio);
     }
 
     private static double Zone(double[] x, double[] y, double[] z) => FlatnessCalculation.Of(x, y, z, deviations: false).MinimumZone!.FlatnessUm;
@@ -93,7 +95,7 @@ internal static class EngineRatios
 
     /// <summary>How many times the first work the second one takes.</summary>
     /// <param name="size">About how many points a call reads: small works are repeated within a round.</param>
-    private static double Paired(Func<double> first, Func<double> second, int size)
+    public static double Paired(Func<double> first, Func<double> second, int size)
     {
         var calls = Math.Max(1, 2_000_000 / size);
         var ratios = new List<double>();

@@ -56,11 +56,11 @@ public sealed class DemoServer : IAsyncLifetime
     }
 
     /// <summary>A window of their own for a person, signed in through the sign-in sheet.</summary>
-    public async Task<IPage> SignIn(string person, int width = 1024, int height = 768, ColorScheme scheme = ColorScheme.Light)
+    public async Task<IPage> SignIn(string person, int width = 1024, int height = 768, ColorScheme scheme = ColorScheme.Light, bool script = true)
     {
         var context = await browser!.NewContextAsync(new BrowserNewContextOptions
         {
-            BaseURL = Address, ViewportSize = new ViewportSize { Width = width, Height = height }, ColorScheme = scheme, AcceptDownloads = true,
+            BaseURL = Address, ViewportSize = new ViewportSize { Width = width, Height = height }, ColorScheme = scheme, AcceptDownloads = true, JavaScriptEnabled = script,
         });
         context.SetDefaultTimeout(60_000);
         var page = await context.NewPageAsync();

@@ -160,7 +160,7 @@ public sealed partial class WalkTests
     {
         await page.GotoAsync($"/machines/{Whole}/step/{step}?survey={survey}");
         await page.ClickAsync("#begin .act--next");
-        await page.WaitForURLAsync(Runs());
+        await ToTheTable(page);
         foreach (var yes in await page.Locator(".questions input[value=yes]").AllAsync())
         {
             await yes.CheckAsync();
@@ -218,7 +218,7 @@ public sealed partial class WalkTests
         }
 
         await page.ClickAsync("#begin .act--next");
-        await page.WaitForURLAsync(Runs());
+        await ToTheTable(page);
     }
 
     private static async Task Finished(IPage page)

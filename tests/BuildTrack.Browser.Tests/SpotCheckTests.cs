@@ -23,6 +23,8 @@ public sealed class SpotCheckTests(DemoServer server) : IClassFixture<DemoServer
         }
 
         await maren.ClickAsync("#begin .act--next");
+        await Expect(maren.Locator(".place .count")).ToHaveTextAsync("1 of 3, next: R2-05 → R2-06, 1\u2009000 to 1\u2009250 mm");
+        await maren.ClickAsync(".ways-on .row-link");
         var fields = maren.Locator(".stations-form input[inputmode=decimal]");
         await Expect(fields).ToHaveCountAsync(3);
         for (var i = 0; i < 3; i++)
@@ -30,7 +32,7 @@ public sealed class SpotCheckTests(DemoServer server) : IClassFixture<DemoServer
             await fields.Nth(i).FillAsync("900");
         }
 
-        await maren.ClickAsync(".stations-form .act--next");
+        await maren.GetByRole(Microsoft.Playwright.AriaRole.Button, new() { Name = "Record what is typed" }).ClickAsync();
         await maren.ClickAsync(".closing .act--next");
         await Expect(maren.Locator(".spot-check tbody tr")).ToHaveCountAsync(3);
         await Expect(maren.Locator(".spot-check")).ToContainTextAsync("measure again before release");

@@ -78,7 +78,7 @@ internal static class AnnexSheets
         var table = new SheetTable([new TableColumn("Run", Fixed: true), new TableColumn("Station", Fixed: true), new TableColumn("Before", Number: true), new TableColumn("After", Number: true), new TableColumn("By"), new TableColumn("Why")]);
         foreach (var (run, after, before) in corrected)
         {
-            table.Row(Plain(run.No), after.Place.Key, before?.Value.Typed ?? "–", after.Value.Typed, words.Name(after.Person), after.Reason ?? "–");
+            table.Row(Plain(run.No), after.Place.Key, before?.Value.Typed ?? "–", after.TakesBack ? "taken back" : after.Value.Typed, words.Name(after.Person), after.Reason ?? "–");
         }
 
         table.SetInto(flow);

@@ -35,6 +35,9 @@ public enum EntryRoute
     Typed,
     File,
     Gauge,
+
+    /// <summary>No value: the reading it supersedes was taken back, and its place is empty again.</summary>
+    TakenBack,
 }
 
 /// <summary>One value, exactly as received and as understood.</summary>
@@ -50,13 +53,20 @@ public sealed record ReadingValue(ValueKind Kind, string Typed, string? Unit, lo
     public double? Calculated => Nanometres is { } nm ? nm / 1000.0 : Number * Units.Factor(Unit ?? "");
 }
 
-/// <summary>One value of one run at one place. Never changed: a correction is a further reading that supersedes it and says why.</summary>
+/// <summary>One value of one run at one place. Never changed: a correction is a further reading that supersedes it and says why; taking it back is one that supersedes it and has no value.</summary>
 /// <param name="Id">Unique in the record, in the order of arrival.</param>
-/// <param name="Supersedes">Id of the reading this one corrects.</param>
-/// <param name="Reason">Why it was corrected.</param>
+/// <param name="Supersedes">Id of the reading this one corrects or takes back.</param>
+/// <param name="Reason">Why it was corrected or taken back; of a first value, what the person was asked about it and confirmed.</param>
 public sealed record Reading(
     long Id, Place Place, string Column, ReadingValue Value, Instant At, string Person, EntryRoute Route, long? Supersedes, string? Reason)
 {
     /// <summary>SHA-256 of the reading's canonical text.</summary>
     public string Hash => CanonicalJson.Hash(CanonicalJson.Of(this));
+
+    /// <summary>Nothing stands at the place after this: an earlier reading was taken back.</summary>
+    public bool TakesBack => Route == EntryRoute.TakenBack;
+
+    /// <summary>The entry that takes this one back.</summary>
+    public Reading TakenBack(long id, Instant at, string person) =>
+        new(id, Place, Column, new ReadingValue(Value.Kind, "", null, null, null, null), at, person, EntryRoute.TakenBack, Id, "taken back before the run was finished");
 }

@@ -69,16 +69,21 @@ public sealed record Run(
     /// <summary>Counts in the result: finished and not discarded.</summary>
     public bool Counts => Finished is not null && Discarded is null;
 
-    /// <summary>The readings that stand: each not superseded.</summary>
+    /// <summary>The readings that stand: each that is not superseded and has a value.</summary>
     [JsonIgnore]
     public IEnumerable<Reading> Standing
     {
         get
         {
             var superseded = Readings.Where(r => r.Supersedes is not null).Select(r => r.Supersedes!.Value).ToHashSet();
-            return Readings.Where(r => !superseded.Contains(r.Id));
+            return Readings.Where(r => !superseded.Contains(r.Id) && !r.TakesBack);
         }
     }
+
+    /// <summary>What was entered last and stands: the readings of one place that came in together. Empty where nothing stands.</summary>
+    [JsonIgnore]
+    public ImmutableArray<Reading> LastEntry =>
+        Standing.MaxBy(r => r.Id) is { } last ? [.. Standing.Where(r => r.Place == last.Place && r.At == last.At)] : [];
 
     /// <summary>The standing value of a column at a place, calculated unit: divisions in µm/m as the register says of the level. Null where there is none.</summary>
     public double? Calculated(string column, string place) =>

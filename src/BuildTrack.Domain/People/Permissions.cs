@@ -28,6 +28,7 @@ public static class ActKind
     public const string ChangeOrder = "change order";
     public const string BeginRun = "begin run";
     public const string Record = "record";
+    public const string TakeBack = "take back";
     public const string Correct = "correct";
     public const string Discard = "discard";
     public const string Finish = "finish";
@@ -57,7 +58,7 @@ public static class ActKind
     public static IReadOnlyList<string> All { get; } =
     [
         AddPerson, ChangeRoles, DisablePerson, IssueToken, RegisterInstrument, LoadChecklists, ApproveChecklists, SetPlant, OrderMachine, ChangeOrder,
-        BeginRun, Record, Correct, Discard, Finish, ChangeBed, WorkStep, SetNotApplicable, ReopenStep, HoldMachine, LiftHold, RaiseNonconformance, Contain, Propose, Approve,
+        BeginRun, Record, TakeBack, Correct, Discard, Finish, ChangeBed, WorkStep, SetNotApplicable, ReopenStep, HoldMachine, LiftHold, RaiseNonconformance, Contain, Propose, Approve,
         RecordConsent, GiveBack, RecordAction, VerifyAction, CloseNonconformance, AddPunchItem, ChangePunchClass, ClosePunchItem, Release, Return, IssueCertificate, VoidCertificate,
     ];
 }
@@ -79,6 +80,7 @@ public static class Permissions
         [ActKind.ChangeOrder] = [Roles.Administrator],
         [ActKind.BeginRun] = [Roles.Technician, Roles.Inspector],
         [ActKind.Record] = [Roles.Technician, Roles.Inspector],
+        [ActKind.TakeBack] = [Roles.Technician, Roles.Inspector],
         [ActKind.Correct] = [Roles.Technician, Roles.Inspector],
         [ActKind.Discard] = [Roles.Technician, Roles.Inspector],
         [ActKind.Finish] = [Roles.Technician, Roles.Inspector],

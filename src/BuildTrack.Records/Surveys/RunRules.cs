@@ -31,15 +31,9 @@ internal sealed record RunPlace(MachineRecord Machine, Survey Survey, Measuremen
     public ImmutableArray<Station> Stations => Machine.Revision.StationsOf(Survey, Machine.Model, Measurement.Feature);
 
     /// <summary>The places this run must fill; empty where the survey joins any two stations.</summary>
-    public ImmutableArray<string> Expected =>
-        Run.Kind is RunKind.ContactsAgain or RunKind.SpotCheck ? [.. Run.Weights.Select(w => w.Place)] : Machine.Revision.PlacesOf(Survey, Machine.Model, Measurement.Feature);
+    public ImmutableArray<string> Expected => RunPlan.PlacesOf(Machine, Survey, Measurement, Run);
 
-    /// <summary>The columns this run must fill: of a repeat of contacts only the one that its characteristic is calculated from, of a spot check the measured ones.</summary>
-    public ImmutableArray<Column> Columns =>
-        Run.Kind == RunKind.ContactsAgain && Machine.Revision.FindCharacteristic(Run.Proves!) is { } proves
-            ? [.. Survey.Columns.Where(c => proves.From.Values.Any(f => f.Survey == Survey.Id && f.Column == c.Id))]
-            : Run.Kind == RunKind.SpotCheck ? SpotCheckRules.ColumnsOf(Survey)
-            : Survey.Columns;
+    public ImmutableArray<Column> Columns => RunPlan.ColumnsOf(Machine, Survey, Run);
 
     /// <summary>The unit a column is typed in: the instrument's own, else the survey's.</summary>
     public string? UnitOf(Column column) =>
@@ -113,9 +107,17 @@ internal static class RunRules
         : at.Run.Person != who.Person ? new BrokenRule("R-READ-02", $"Run {at.Run.No} is {at.Run.Person}'s; a change of person starts a new run.")
         : null;
 
+    /// <summary>Taking back is for the slip of a finger: the last entry, by who made it, while the run is open. Anything earlier is corrected, and says why.</summary>
+    public static BrokenRule? WhyNotTakeBack(RunPlace at, Reading reading, Caller who) =>
+        WhyNotRecord(at, who) is { } rule ? rule
+        : at.Run.LastEntry is var last && last.All(r => r.Id != reading.Id) ? new BrokenRule("R-BACK-01", $"The reading {reading.Value.Typed} at {reading.Place.Key} is not the last entry of run {at.Run.No}; {(last.IsEmpty ? "nothing stands in it" : $"that is {string.Join(", ", last.Select(r => r.Value.Typed))} at {last[0].Place.Key}")}. An earlier one is corrected, with a reason.")
+        : last.FirstOrDefault(r => r.Person != who.Person) is { } other ? new BrokenRule("R-BACK-02", $"The last entry of run {at.Run.No}, {other.Value.Typed} at {other.Place.Key}, is {other.Person}'s; only who made an entry takes it back.")
+        : null;
+
     public static BrokenRule? WhyNotCorrect(RunPlace at, Reading reading, Caller who) =>
         Released(at.Machine, at.Survey) is { } released ? released
         : at.Run.Discarded is { } gone ? new BrokenRule("R-CORRECT-01", $"Run {at.Run.No} was set aside by {gone.Person}; it is kept as it is.")
+        : at.Run.Readings.FirstOrDefault(r => r.TakesBack && (r.Id == reading.Id || r.Supersedes == reading.Id)) is { } back ? new BrokenRule("R-CORRECT-04", $"The reading at {back.Place.Key} was taken back by {back.Person}; there is nothing to correct, and the place is recorded anew.")
         : at.Run.Readings.FirstOrDefault(r => r.Supersedes == reading.Id) is { } later ? new BrokenRule("R-CORRECT-02", $"Reading {reading.Id} was corrected by reading {later.Id} already; correct that one.")
         : SpotCheckRules.WhyNotChange(at.Machine, at.Survey, at.Run, who.Person) is { } party ? party
         : at.Run.Shown is not null && !who.Roles.Contains(Roles.Inspector) ? new BrokenRule("R-CORRECT-03", $"The result of run {at.Run.No} is known; only an inspector corrects its readings now.")

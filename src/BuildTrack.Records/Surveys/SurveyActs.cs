@@ -70,7 +70,28 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
             var at = await RunPlace.Find(act.Db, request.Serial, request.Run, ct);
             RunRules.Refuse(RunRules.WhyNotRecord(at, who));
             var readings = await ReadingEntry.Understand(at, request.Readings, request.Route, act, ct);
+            if (request.Confirmed is { } confirmed)
+            {
+                var asked = readings.Select(r => Plausibility.QuestionOf(at.Machine, at.Survey, at.Measurement, at.Run, r)).ToImmutableArray();
+                if (!confirmed && asked.Any(q => q is not null))
+                {
+                    throw new DoubtfulReadingException([.. asked.OfType<string>()]);
+                }
+
+                readings = [.. readings.Zip(asked, (r, q) => q is null ? r : r with { Reason = $"asked and confirmed: {q}" })];
+            }
+
             return Add(act, at, readings, await TouchPayload(act, at, new { request }, ct));
+        }, ct);
+
+    /// <summary>Takes back the last entry of an open run by an entry without value: its place is empty again, and both stand in the record.</summary>
+    public Task<RecordedReadings> TakeBack(Caller who, TakeBackRequest request, string? key, CancellationToken ct) =>
+        acts.Do(who, ActKind.TakeBack, request, key, async act =>
+        {
+            var (at, reading) = await Find(act, request.Serial, request.Reading, ct);
+            RunRules.Refuse(RunRules.WhyNotTakeBack(at, reading, who));
+            var was = at.Run.LastEntry;
+            return Add(act, at, [.. was.Select(r => r.TakenBack(act.NewId(), act.Now, who.Person))], await TouchPayload(act, at, new { request, Was = was.Select(r => r.Value) }, ct));
         }, ct);
 
     /// <summary>Reads a survey file without recording it; a sound file is kept by its hash so that it can be recorded unchanged.</summary>
@@ -149,12 +170,9 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
     public Task<RecordedReadings> Correct(Caller who, CorrectRequest request, string? key, CancellationToken ct) =>
         acts.Do(who, ActKind.Correct, request, key, async act =>
         {
-            var row = await act.Db.Readings.AsNoTracking().SingleOrDefaultAsync(r => r.Id == request.Reading && r.Serial == request.Serial, ct)
-                ?? throw new NotFoundException($"There is no reading {request.Reading} on {request.Serial}.");
-            var at = await RunPlace.Find(act.Db, request.Serial, row.RunId, ct);
+            var (at, old) = await Find(act, request.Serial, request.Reading, ct);
             MachineActs.Throw(MachineActs.Texts(("reason", request.Reason)));
-            RunRules.Refuse(RunRules.WhyNotCorrect(at, row.ToReading(), who));
-            var old = row.ToReading();
+            RunRules.Refuse(RunRules.WhyNotCorrect(at, old, who));
             var readings = await ReadingEntry.Understand(at, [new TypedReading(old.Place.Key, old.Column, request.Typed, request.Unit)], EntryRoute.Typed, act, ct, correcting: true);
             var corrected = readings[0] with { Supersedes = old.Id, Reason = request.Reason };
             var result = Add(act, at, [corrected], await TouchPayload(act, at, new { request, Was = old.Value }, ct));
@@ -207,6 +225,13 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
             await act.Db.Runs.Where(r => r.MeasurementId == at.Measurement.Id && r.FinishedUs != null && r.ShownUs == null)
                 .ExecuteUpdateAsync(s => s.SetProperty(r => r.ShownUs, act.Now.Microseconds), ct);
         }
+    }
+
+    private static async Task<(RunPlace At, Reading Reading)> Find(ActContext act, string serial, long reading, CancellationToken ct)
+    {
+        var row = await act.Db.Readings.AsNoTracking().SingleOrDefaultAsync(r => r.Id == reading && r.Serial == serial, ct)
+            ?? throw new NotFoundException($"There is no reading {reading} on {serial}.");
+        return (await RunPlace.Find(act.Db, serial, row.RunId, ct), row.ToReading());
     }
 
     private static ActResult<RecordedReadings> Add(ActContext act, RunPlace at, ImmutableArray<Reading> readings, object payload)

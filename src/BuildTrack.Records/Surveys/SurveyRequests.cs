@@ -26,7 +26,12 @@ public sealed record BegunRun(long Sequence, long Measurement, int MeasurementNo
 public sealed record TypedReading(string Place, string Column, string Typed, string? Unit);
 
 /// <summary>Records readings in an open run, all or none.</summary>
-public sealed record RecordRequest(string Serial, long Run, EntryRoute Route, ImmutableArray<TypedReading> Readings);
+/// <param name="Confirmed">False: a doubtful value is asked about before it is recorded. True: it was asked about and confirmed, which is recorded with it. Null: nobody is there to ask.</param>
+public sealed record RecordRequest(string Serial, long Run, EntryRoute Route, ImmutableArray<TypedReading> Readings, bool? Confirmed = null);
+
+/// <summary>Takes back the last entry of an open run.</summary>
+/// <param name="Reading">A reading of that entry: what came in with it at the same place goes with it.</param>
+public sealed record TakeBackRequest(string Serial, long Reading);
 
 /// <summary>Records the readings of a survey file that was previewed (or is sent with the request), all or none.</summary>
 /// <param name="FileHash">SHA-256 of the stored file.</param>

@@ -22,6 +22,7 @@ internal static class SurveysApi
         api.MapPost("/machines/{serial}/runs/{run:long}/file", RecordFile).RequireAuthorization(ActKind.Record).Accepts<string>("text/csv").WithSummary("Records a survey file, all or none.");
         api.MapPost("/machines/{serial}/runs/{run:long}/discard", Discard).RequireAuthorization(ActKind.Discard).WithSummary("Sets a run aside with a reason.");
         api.MapPost("/machines/{serial}/runs/{run:long}/finish", Finish).RequireAuthorization(ActKind.Finish).WithSummary("Finishes a run and calculates the results that rest on it.");
+        api.MapPost("/machines/{serial}/readings/{reading:long}/take-back", TakeBack).RequireAuthorization(ActKind.TakeBack).WithSummary("Takes back the last entry of one's own open run: its place is empty again, and both stand in the record.");
         api.MapPost("/machines/{serial}/readings/{reading:long}/correction", Correct).RequireAuthorization(ActKind.Correct).WithSummary("Corrects a reading by a further one, with a reason.");
     }
 
@@ -62,6 +63,9 @@ internal static class SurveysApi
 
     private static async Task<FinishedRun> Finish(string serial, long run, SurveyActs acts, HttpContext context, CancellationToken ct) =>
         await acts.Finish(context.Caller(), new FinishRequest(serial, run), context.Key(), ct);
+
+    private static async Task<RecordedReadings> TakeBack(string serial, long reading, SurveyActs acts, HttpContext context, CancellationToken ct) =>
+        await acts.TakeBack(context.Caller(), new TakeBackRequest(serial, reading), context.Key(), ct);
 
     private static async Task<RecordedReadings> Correct(string serial, long reading, CorrectionBody body, SurveyActs acts, HttpContext context, CancellationToken ct) =>
         await acts.Correct(context.Caller(), new CorrectRequest(serial, reading, body.Typed, body.Unit, body.Reason), context.Key(), ct);

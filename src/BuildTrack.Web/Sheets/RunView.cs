@@ -3,7 +3,6 @@ using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.Rules;
-using BuildTrack.Domain.SpotChecks;
 
 namespace BuildTrack.Web.Sheets;
 
@@ -17,23 +16,27 @@ public sealed record RunView(MachineRecord Machine, Survey Survey, Measurement M
         return new(machine, machine.Revision.Survey(measurement.Survey), measurement, measurement.Runs.Single(r => r.Id == run));
     }
 
+    /// <summary>The whole table of a run.</summary>
+    public static string UrlOf(string serial, long run) => FormattableString.Invariant($"{SheetSets.UrlOf(serial)}/runs/{run}");
+
+    /// <summary>The measuring sheet of an open run: one place at a time.</summary>
+    public static string SheetUrlOf(string serial, long run) => $"{UrlOf(serial, run)}/station";
+
     public bool Again => Run.Kind == RunKind.ContactsAgain;
 
     public bool Spot => Run.Kind == RunKind.SpotCheck;
 
     public bool IsOpen => Run.Finished is null && Run.Discarded is null;
 
+    /// <summary>This person may still enter readings: it is his own run, it is open, and nothing over it is released.</summary>
+    public bool IsOpenTo(string person) => IsOpen && Run.Person == person && Machine.ReleasedOver(Survey.Id) is null;
+
     /// <summary>The places this run has to fill; of a repeat or a spot check only the chosen ones.</summary>
     public ImmutableArray<string> Places =>
-        Again || Spot ? [.. Run.Weights.Select(w => w.Place)]
-        : Machine.Revision.PlacesOf(Survey, Machine.Model, Measurement.Feature) is { IsEmpty: false } places ? places
+        RunPlan.PlacesOf(Machine, Survey, Measurement, Run) is { IsEmpty: false } places ? places
         : [.. Run.Standing.Select(r => r.Place.Key).Distinct()];
 
-    public ImmutableArray<Column> Columns =>
-        Again && Machine.Revision.FindCharacteristic(Run.Proves!) is { } proves
-            ? [.. Survey.Columns.Where(c => proves.From.Values.Any(f => f.Survey == Survey.Id && f.Column == c.Id))]
-            : Spot ? SpotCheckRules.ColumnsOf(Survey)
-            : Survey.Columns;
+    public ImmutableArray<Column> Columns => RunPlan.ColumnsOf(Machine, Survey, Run);
 
     /// <summary>Places in groups by rail: R1, R2.</summary>
     public IEnumerable<IGrouping<string, string>> Rails => Places.GroupBy(p => p.Contains('-') ? p[..p.IndexOf('-')] : "");

@@ -51,7 +51,7 @@ public sealed record WorkLine(
         var surveys = machine.Revision.Surveys.Where(s => s.Step == number).Select(s => s.Id).ToHashSet();
         if (machine.Measurements.Where(m => surveys.Contains(m.Survey)).Select(m => m.Open).FirstOrDefault(r => r is not null) is { } open)
         {
-            return Says(WorkKind.Measure, step.Holds.FirstOrDefault(h => h.Released is null), null, open, "Go on with the run, or set it aside.", "Go on", $"{root}/runs/{open.Id}");
+            return Says(WorkKind.Measure, step.Holds.FirstOrDefault(h => h.Released is null), null, open, "Go on with the run, or set it aside.", "Go on", RunView.SheetUrlOf(machine.Serial, open.Id));
         }
 
         // A list is answered when the work is done, a survey can be the work.

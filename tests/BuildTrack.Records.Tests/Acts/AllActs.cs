@@ -50,6 +50,10 @@ internal static class AllActs
         await plant.Get<RouteActs>().Do(TestPlant.Technician, new RouteRequest("ALL-8", 90, RouteAct.Finish, null), null, default);
         await plant.Get<RouteActs>().Do(TestPlant.Planner, new RouteRequest("ALL-10", null, RouteAct.PutOnHold, "unpaid"), null, default);
 
+        await plant.Order("ALL-11");
+        var slipped = await plant.Begin(TestPlant.Technician, TestPlant.ToBegin("ALL-11"));
+        var slip = (await plant.Record(TestPlant.Technician, TestPlant.ToRecord("ALL-11", slipped.Run, ("P1", "z", "44")))).Ids[0];
+
         var numbers = await Nonconformances(plant);
         await plant.Get<PunchActs>().Add(TestPlant.Planner, new AddPunchRequest("ALL-7", "scratch on the door", PunchClass.B, TestPlant.Planner.Person, false, "2026-03-20"), null, default);
 
@@ -69,6 +73,7 @@ internal static class AllActs
         Add(ActKind.ChangeOrder, (w, k) => plant.Get<MachineActs>().ChangeOrder(w, new ChangeOrderRequest("ALL-4", [], version4), k, default));
         Add(ActKind.BeginRun, (w, k) => plant.Begin(w, TestPlant.ToBegin("ALL-4"), k));
         Add(ActKind.Record, (w, k) => plant.Record(w, TestPlant.ToRecord("ALL-2", open.Run, ("P1", "z", "4")), k));
+        Add(ActKind.TakeBack, (w, k) => plant.Get<SurveyActs>().TakeBack(w, new TakeBackRequest("ALL-11", slip), k, default));
         Add(ActKind.Correct, (w, k) => plant.Get<SurveyActs>().Correct(w, new CorrectRequest(Serial, reading, "-4.5", null, "typed wrongly"), k, default));
         Add(ActKind.Discard, (w, k) => plant.Get<SurveyActs>().Discard(w, new DiscardRequest(Serial, measured.Run, "door opened"), k, default));
         Add(ActKind.Finish, (w, k) => plant.Finish(w, "ALL-3", complete.Run, k));
@@ -130,7 +135,7 @@ internal static class AllActs
     public static Caller Who(string act) => act switch
     {
         ActKind.OrderMachine or ActKind.HoldMachine or ActKind.LiftHold => TestPlant.Planner,
-        ActKind.Record or ActKind.Finish or ActKind.BeginRun or ActKind.ChangeBed or ActKind.WorkStep or ActKind.RaiseNonconformance or ActKind.Contain or ActKind.RecordAction or ActKind.AddPunchItem => TestPlant.Technician,
+        ActKind.Record or ActKind.TakeBack or ActKind.Finish or ActKind.BeginRun or ActKind.ChangeBed or ActKind.WorkStep or ActKind.RaiseNonconformance or ActKind.Contain or ActKind.RecordAction or ActKind.AddPunchItem => TestPlant.Technician,
         ActKind.SetNotApplicable or ActKind.ReopenStep or ActKind.Propose or ActKind.Approve or ActKind.RecordConsent or ActKind.GiveBack or ActKind.VerifyAction or ActKind.CloseNonconformance
             or ActKind.ChangePunchClass or ActKind.ClosePunchItem or ActKind.Correct or ActKind.Discard or ActKind.Release or ActKind.Return or ActKind.IssueCertificate or ActKind.VoidCertificate => TestPlant.Inspector,
         _ => TestPlant.Administrator,

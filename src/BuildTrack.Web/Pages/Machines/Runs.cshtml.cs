@@ -28,7 +28,7 @@ public sealed class RunsModel(SurveyActs acts, MachineReader machines) : SheetPa
 
     public string Root => SheetSets.UrlOf(View.Machine.Serial);
 
-    public bool Mine => View.IsOpen && View.Run.Person == Me.Person && May(ActKind.Record) && View.Machine.ReleasedOver(View.Survey.Id) is null;
+    public bool Mine => May(ActKind.Record) && View.IsOpenTo(Me.Person);
 
     /// <summary>Where somebody else goes on from an open run; null where nobody can.</summary>
     public string? HandOver => View.IsOpen && !View.Spot && View.Run.Person != Me.Person && May(ActKind.BeginRun) && View.Machine.ReleasedOver(View.Survey.Id) is null
@@ -91,7 +91,7 @@ public sealed class RunsModel(SurveyActs acts, MachineReader machines) : SheetPa
         return bytes.ToArray();
     }
 
-    private static string Here(string serial, long id) => $"{SheetSets.UrlOf(serial)}/runs/{id}";
+    private static string Here(string serial, long id) => RunView.UrlOf(serial, id);
 
     private async Task<IActionResult> Show(string serial, long id, long? correct)
     {

@@ -76,7 +76,7 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
 
     public Task<IActionResult> OnPost(string serial, int number) => Act(
         () => acts.BeginRun(Me, Begin.Request(serial), Key, Cancel),
-        begun => ($"{SheetSets.UrlOf(serial)}/runs/{begun.Run}", $"Run {begun.RunNo} is begun."),
+        begun => (RunView.SheetUrlOf(serial, begun.Run), ""),
         () => Show(serial, number));
 
     private async Task<IActionResult> Show(string serial, int number)
