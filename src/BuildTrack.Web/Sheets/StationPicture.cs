@@ -28,7 +28,7 @@ public sealed record StationPicture(RunView View, ImmutableArray<RunEntry> Entri
 
     public string Description =>
         $"{Entries.Count(e => e.FilledIn(View.Run))} of {Entries.Length} places done. Travel toward {(Back ? "minus X, to the operator's end" : "plus X, away from the operator's end")}; plus Y from R1 to R2."
-        + (Level is { } plus ? $" The level's arrow points to {(plus > 0 ? "plus" : "minus")} X: plus is a rise that way." : "");
+        + (Level is { } plus ? $" The level's arrow points to {(plus > 0 ? "plus" : "minus")} X{(SaysItsPlus ? "" : ": plus is a rise that way")}." : "");
 
     private ImmutableArray<Station> Stations => View.Machine.Revision.StationsOf(View.Survey, View.Machine.Model, View.Measurement.Feature);
 
@@ -40,6 +40,9 @@ public sealed record StationPicture(RunView View, ImmutableArray<RunEntry> Entri
 
     /// <summary>1 where the level's arrow points to +X, −1 to −X; null where no level is stepped.</summary>
     private int? Level => View.Survey.BaseLengthMm is null ? null : View.Run.Arrow == LevelArrow.MinusX ? -1 : 1;
+
+    /// <summary>The column says in its own words what its plus is, as the turn of an autocollimator does; else it is a rise along the level's arrow.</summary>
+    private bool SaysItsPlus => View.Columns.Any(c => c.Title.Contains("plus", StringComparison.Ordinal));
 
     private bool Stepped => View.Survey.Places == PlaceKind.Between;
 
@@ -122,7 +125,7 @@ public sealed record StationPicture(RunView View, ImmutableArray<RunEntry> Entri
         {
             svg.Append(I($"<rect class=\"mid here level\" x=\"{at(foot.XMm) - 1.9:0.###}%\" width=\"{at(other.XMm) - at(foot.XMm) + 3.8:0.###}%\" y=\"{y - 19}\" height=\"38\"/>"));
             var (tail, head) = Level < 0 ? (other, foot) : (foot, other);
-            svg.Append(I($"<line class=\"mid here\" x1=\"{at(tail.XMm):0.###}%\" x2=\"{at(head.XMm):0.###}%\" y1=\"{y - 26}\" y2=\"{y - 26}\"/><svg x=\"{at(head.XMm):0.###}%\" y=\"{y - 26}\"><path class=\"fill-here\" d=\"{(Level < 0 ? "M0 0L12 -5V5z" : "M0 0L-12 -5V5z")}\"/><text class=\"here {(Level < 0 ? "end-anchor" : "")}\" x=\"{(Level < 0 ? -6 : 6)}\" y=\"6\">plus</text></svg>"));
+            svg.Append(I($"<line class=\"mid here\" x1=\"{at(tail.XMm):0.###}%\" x2=\"{at(head.XMm):0.###}%\" y1=\"{y - 26}\" y2=\"{y - 26}\"/><svg x=\"{at(head.XMm):0.###}%\" y=\"{y - 26}\"><path class=\"fill-here\" d=\"{(Level < 0 ? "M0 0L12 -5V5z" : "M0 0L-12 -5V5z")}\"/><text class=\"here {(Level < 0 ? "end-anchor" : "")}\" x=\"{(Level < 0 ? -6 : 6)}\" y=\"6\">{(SaysItsPlus ? "arrow" : "plus")}</text></svg>"));
         }
 
         foreach (var station in stations)
