@@ -8,6 +8,7 @@ internal sealed class Dissection
     /// <summary>Up to this many points are eliminated together without being parted further.</summary>
     private const int LargestLeaf = 16;
 
+    /// <summary>Rows of 400 MB.</summary>
     private const long LargestEntries = 50_000_000;
 
     private readonly NetworkLayout _layout;
@@ -62,7 +63,7 @@ internal sealed class Dissection
     /// <summary>More rows than can be held.</summary>
     public bool TooLarge => Entries > LargestEntries;
 
-    /// <summary>Multiplications and additions of the elimination, or three of each, whichever way it is counted.</summary>
+    /// <summary>What the elimination takes at most, in multiplications: for each point its front's size squared.</summary>
     public long Work { get; private set; }
 
     private void Divide(int low, int high, Front? parent)

@@ -83,7 +83,7 @@ internal static class Lanes
             var old = Vector256.LoadUnsafe(ref h, i);
             var sum = old + product;
             var part = sum - old;
-            (sum).StoreUnsafe(ref h, i);
+            sum.StoreUnsafe(ref h, i);
             ((old - (sum - part)) + (product - part) + rest + Vector256.LoadUnsafe(ref l, i)).StoreUnsafe(ref l, i);
             sum = allHigh + product;
             part = sum - allHigh;

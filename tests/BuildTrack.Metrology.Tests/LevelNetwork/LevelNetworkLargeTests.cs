@@ -113,6 +113,18 @@ public sealed class LevelNetworkLargeTests
     }
 
     [Fact]
+    public void Two_points_joined_by_thousands_of_others_have_their_loops_though_searching_them_all_would_take_too_long()
+    {
+        LevelObservation[] net = [.. Enumerable.Range(0, 9000).Select(i => new LevelObservation("A", $"{i}", i, 1)), .. Enumerable.Range(0, 9000).Select(i => new LevelObservation("B", $"{i}", i + (i % 3), 1))];
+        var values = LevelNetworkCalculation.Adjust(net, Nothing, true).Values!;
+        Assert.Equal(8999, values.Loops.Length);
+        Assert.All(values.Loops, l => Assert.Equal(4, l.Steps.Length));
+        Assert.Equal(8999, values.Loops.Select(l => string.Join(' ', l.Steps.Select(s => s.Index).Order())).Distinct().Count());
+        Closed(net, values);
+        Balanced(net, Nothing, values, 1e-8);
+    }
+
+    [Fact]
     public void Names_order_direction_datum_and_scale_change_what_they_must_and_nothing_else()
     {
         var nets = new RandomNets(5306);
