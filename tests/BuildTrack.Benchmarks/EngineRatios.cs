@@ -39,7 +39,7 @@ internal static class EngineRatios
         }
 
         var (px, py, pz) = MadeSets.Of("saddle", 1000, new SeededSource(7));
-        Print("mathnet-svd/minimum-zone@1e3", Paired(() => Zone(px, py, pz), () => PlaneBySvd(px, py, pz), 100_000));
+        Print("mathnet-svd/minimum-zone@1e3", Paired(() => Zone(px, py, pz), () => PlaneBySvd(px, py, pz), 10_000));
         Print("mathnet-evd/monte-carlo-zone@100", MonteCarlo());
         var (name, ratio) = NetworkRatio.Measure();
         Print(name, ratio);
@@ -73,7 +73,7 @@ internal static class EngineRatios
                 zone.SolveAgain(frame.U, frame.W, series[one++ & 255]);
                 return zone.Width;
             },
-            () => PlaneByEvd(x, y, series[other++ & 255]), 100_000);
+            () => PlaneByEvd(x, y, series[other++ & 255]), 1_000);
     }
 
     private static double PlaneByEvd(double[] x, double[] y, double[] z)
