@@ -93,7 +93,7 @@ internal sealed class Plant : IAsyncDisposable
         return services.DisposeAsync();
     }
 
-    /// <summary>The shipped checklists without prerequisites, with heights and pad thickness alone at H1: what is tried here is what becomes of acts, not the plan.</summary>
+    /// <summary>The shipped checklists without prerequisites and what sends a machine back along them, with heights and pad thickness alone at H1: what is tried here is what becomes of acts, not the plan.</summary>
     private static SortedDictionary<string, string> Bare(IReadOnlyDictionary<string, string> shipped)
     {
         string[] left = ["characteristics/frame.yaml", "characteristics/coating.yaml", "characteristics/rails.yaml", "characteristics/motion.yaml"];
@@ -101,7 +101,7 @@ internal sealed class Plant : IAsyncDisposable
         var files = new SortedDictionary<string, string>(StringComparer.Ordinal);
         foreach (var (path, text) in shipped.Where(f => !left.Contains(f.Key)))
         {
-            files[path] = path == "route.yaml" ? System.Text.RegularExpressions.Regex.Replace(text, @", after: \[[0-9, ]+\]|\n    after: \[[0-9, ]+\]", "")
+            files[path] = path == "route.yaml" ? System.Text.RegularExpressions.Regex.Replace(text, @", after: \[[0-9, ]+\]|\n    after: \[[0-9, ]+\]|\nrework:(\n  .*)+", "")
                 : path == "characteristics/bed.yaml" ? Lines(text, l => !l.Contains("line: ", StringComparison.Ordinal) || l.Contains("100-01", StringComparison.Ordinal) || l.Contains("100-09", StringComparison.Ordinal))
                 : path.StartsWith("limits/", StringComparison.Ordinal) ? Lines(text, l => !l.StartsWith("  ", StringComparison.Ordinal) || l.Contains("bed-flatness", StringComparison.Ordinal) || l.Contains("least-pad", StringComparison.Ordinal) || l.Contains("answered-no", StringComparison.Ordinal))
                 : text;
