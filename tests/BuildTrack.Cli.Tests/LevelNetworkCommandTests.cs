@@ -28,6 +28,16 @@ public class LevelNetworkCommandTests
         Near(expected.GetProperty("sigma0").GetDouble(), run.Json["sigma0"], 1e-9, reference.Origin);
         Assert.Equal(3, run.Json["degreesOfFreedom"]!.GetValue<int>());
         Assert.Equal(3, run.Json["closures"]!.AsArray().Count);
+        Assert.Equal("shortest", run.Json["closuresAre"]!.GetValue<string>());
+
+        // Chi-square table, 3 degrees of freedom: 0.216 and 9.348.
+        Near(Math.Sqrt(0.216 / 3), run.Json["globalTest"]!["lower"], 3e-4, "table of chi-square");
+        Near(Math.Sqrt(9.348 / 3), run.Json["globalTest"]!["upper"], 3e-4, "table of chi-square");
+        Assert.Equal(expected.GetProperty("sigma0").GetDouble() is >= 0.268 and <= 1.765, run.Json["globalTest"]!["agrees"]!.GetValue<bool>());
+
+        // Baarda, alpha 0.001, power 0.80: 4.13 standard uncertainties over the root of the redundancy number.
+        var sixth = reference.Data.GetProperty("readings")[5].GetProperty("sigma").GetDouble() * 1e6 / Math.Sqrt(expected.GetProperty("redundancy_numbers")[5].GetDouble());
+        Near(4.13 * sixth, run.Json["smallestDetectableUm"]![5], 0.003 * sixth, "Baarda");
         Assert.Empty(run.Json["doubtful"]!.AsArray());
         Near(1000 * expected.GetProperty("residuals_mm")[5].GetDouble(), run.Json["residualsUm"]![5], 0.051, reference.Origin);
         Near(expected.GetProperty("redundancy_numbers")[5].GetDouble(), run.Json["redundancy"]![5], 1e-6, reference.Origin);

@@ -152,6 +152,10 @@ internal static class LevelNetworkCommand
             ["sumOfSquares"] = FlatnessCommand.Number(values.SumOfSquares),
             ["sigma0"] = FlatnessCommand.Number(values.Sigma0),
             ["degreesOfFreedom"] = values.DegreesOfFreedom,
+            ["globalTest"] = values.Global is { } test
+                ? new JsonObject { ["lower"] = FlatnessCommand.Number(test.Lower), ["upper"] = FlatnessCommand.Number(test.Upper), ["agrees"] = test.Agrees } : null,
+            ["smallestDetectableUm"] = Array(values.SmallestDetectableUm, v => FlatnessCommand.Number(v)),
+            ["closuresAre"] = values.Basis switch { LoopBasis.Shortest => "shortest", _ => "grown" },
             ["closures"] = Array(values.Loops, l => new JsonObject
             {
                 ["points"] = Array(l.Points, p => JsonValue.Create(p)), ["closureUm"] = FlatnessCommand.Number(l.ClosureUm),
