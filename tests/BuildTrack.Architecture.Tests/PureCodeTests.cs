@@ -16,8 +16,14 @@ public sealed class PureCodeTests
         "Samples.Pure.AsksClock", "Samples.Pure.TakesSystemClock", "Samples.Pure.ThrowsDice", "Samples.Pure.TakesLanesOfTheMachine");
 
     [Fact]
-    public void Flatness_calls_no_function_whose_last_digit_depends_on_the_machine() =>
-        Report.None("calls a function that differs between machines", PureCode.UnrepeatableFunctions(Assemblies.Metrology, "BuildTrack.Metrology.Flatness"));
+    public void The_engine_calls_no_function_whose_last_digit_depends_on_the_machine() =>
+        Report.None("calls a function that differs between machines", PureCode.UnrepeatableFunctions(Assemblies.Metrology, "BuildTrack.Metrology")
+            .Where(use => !use.StartsWith("BuildTrack.Metrology.Verdicts.Quantiles ", StringComparison.Ordinal)));
+
+    /// <summary>The one exception: quantiles are rounded to six digits before they are used.</summary>
+    [Fact]
+    public void Quantiles_are_the_exception_and_still_need_to_be() => Report.Finds(
+        PureCode.UnrepeatableFunctions(Assemblies.Metrology, "BuildTrack.Metrology.Verdicts"), "BuildTrack.Metrology.Verdicts.Quantiles uses System.Math.Exp");
 
     [Fact]
     public void Functions_whose_last_digit_depends_on_the_machine_are_all_reported() => Report.Finds(
