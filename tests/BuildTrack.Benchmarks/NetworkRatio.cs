@@ -1,5 +1,4 @@
 using BuildTrack.Metrology.LevelNetwork;
-using MathNet.Numerics;
 using MathNet.Numerics.LinearAlgebra;
 
 namespace BuildTrack.Benchmarks;
@@ -13,8 +12,6 @@ internal static class NetworkRatio
 
     public static (string Name, double Ratio) Measure()
     {
-        Control.UseManaged();
-        Control.UseSingleThread();
         var net = Grid();
         var (matrix, right) = Dense();
         var known = new Dictionary<string, double> { ["0,0"] = 0 };

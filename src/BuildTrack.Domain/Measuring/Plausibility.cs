@@ -63,7 +63,7 @@ public static class Plausibility
 
         // Who looks again independently is not told what was found before.
         var earlier = run.Kind == RunKind.Pass ? measurement.CountedPasses.LastOrDefault(r => r.Id != run.Id && (run.Direction is null || r.Direction != run.Direction)) ?? measurement.CountedPasses.LastOrDefault(r => r.Id != run.Id) : null;
-        var turned = column.Quantity == "slope" && run.Arrow == LevelArrow.MinusX ? -1 : 1;
+        var turned = run.Sense(column.Quantity);
         var unit = Units.Calculated(column.Unit ?? "1");
         var where = place.Replace("→", " → ", StringComparison.Ordinal);
         var said = survey.Places == PlaceKind.Whole ? column.Title : survey.Columns.Length > 1 ? $"{where} {column.Title}" : where;

@@ -94,7 +94,10 @@ public sealed record Run(
     /// <summary>The same as with the level's arrow to +X: a level that was turned reads a rise as a fall. The sign belongs to the level, not to the travel.</summary>
     /// <param name="quantity">Quantity of the column; only a slope has an arrow.</param>
     public double? AlongX(string column, string? quantity, string place) =>
-        Calculated(column, place) is { } value ? quantity == "slope" && Arrow == LevelArrow.MinusX ? -value : value : null;
+        Sense(quantity) * Calculated(column, place);
+
+    /// <summary>−1 where what this run reads of a quantity has the other sign than with the level's arrow to +X; else 1.</summary>
+    public int Sense(string? quantity) => quantity == "slope" && Arrow == LevelArrow.MinusX ? -1 : 1;
 
     /// <summary>Everybody who had a hand in this run: recorded, uploaded, corrected, discarded or helped.</summary>
     [JsonIgnore]

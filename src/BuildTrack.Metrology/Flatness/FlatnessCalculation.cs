@@ -17,17 +17,14 @@ public static class FlatnessCalculation
     /// <exception cref="ArgumentException">Series of different length, or a number that is NaN or infinite; the sentence names the place.</exception>
     public static FlatnessResult Of(ReadOnlySpan<double> xMm, ReadOnlySpan<double> yMm, ReadOnlySpan<double> heightsUm, bool deviations = true)
     {
-        if (xMm.Length > DirectWidth.LargestCount && yMm.Length == xMm.Length && heightsUm.Length == xMm.Length
-            && ManyPoints.Of(xMm, yMm, heightsUm, deviations) is { } many)
-        {
+        Guard.SameLength(yMm.Length, nameof(yMm), xMm.Length, nameof(xMm));
+        Guard.SameLength(heightsUm.Length, nameof(heightsUm), xMm.Length, nameof(xMm));
+        if (xMm.Length > DirectWidth.LargestCount && ManyPoints.Of(xMm, yMm, heightsUm, deviations) is { } many)
             return many;
-        }
 
         Guard.Finite(xMm, nameof(xMm));
         Guard.Finite(yMm, nameof(yMm));
         Guard.Finite(heightsUm, nameof(heightsUm));
-        Guard.SameLength(yMm.Length, nameof(yMm), xMm.Length, nameof(xMm));
-        Guard.SameLength(heightsUm.Length, nameof(heightsUm), xMm.Length, nameof(xMm));
         if (xMm.Length < 3)
             return Without(xMm.Length, FlatnessDefect.TooFewPoints, $"A plane needs three points; there {(xMm.Length == 1 ? "is" : "are")} {Count(xMm.Length)}.");
 

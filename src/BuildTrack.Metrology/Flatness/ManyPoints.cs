@@ -23,6 +23,9 @@ internal static class ManyPoints
     /// <summary>Plan positions spread across less than this part of their length are left to the careful way.</summary>
     private const double LeastBreadth = 1e-4;
 
+    /// <summary>A range of fewer roundings than this keeps too few digits for the bounds used here: all heights are taken instead.</summary>
+    private const double FewestRoundings = 1024;
+
     private const double UmPerMm = Length.MicrometresPerMillimetre;
 
     /// <summary>Both values; null where the set is not flat, not wide enough in plan, or does not hold finite numbers.</summary>
@@ -34,7 +37,7 @@ internal static class ManyPoints
         var plane = LeastSquares(moments);
         var scan = BlockScan.Of(x, y, z, plane);
         var floor = Floor(scan);
-        if (scan.Top - scan.Bottom <= 1024 * floor || Zone(x, y, z, moments, scan, floor) is not { } found)
+        if (scan.Top - scan.Bottom <= FewestRoundings * floor || Zone(x, y, z, moments, scan, floor) is not { } found)
             return null;
 
         var (vertical, across, proof) = found;

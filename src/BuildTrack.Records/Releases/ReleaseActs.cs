@@ -34,11 +34,14 @@ public sealed class ReleaseActs(ActRunner acts, PasswordCheck passwords, Certifi
         await passwords.Demand(who, request.Password, ct);
         return await acts.Do(who, ActKind.Release, new { request.Serial, request.Points }, key, async act =>
         {
-            var order = (await MachineReader.Load(act.Db, request.Serial, ct)).Revision.Holds.Select(h => h.Id).ToList();
+            var machine = await MachineReader.Load(act.Db, request.Serial, ct);
+            var order = machine.Revision.Holds.Select(h => h.Id).ToList();
             var released = new List<Passed>();
             foreach (var point in request.Points.OrderBy(p => order.IndexOf(p.Hold)))
             {
-                released.Add(await Pass(act, request.Serial, point, ct));
+                // Read anew after each point, so that the rules of the next see it as released.
+                machine = released.Count == 0 ? machine : await MachineReader.Load(act.Db, request.Serial, ct);
+                released.Add(await Pass(act, machine, point, ct));
             }
 
             await act.Touch(request.Serial, ct);
@@ -67,10 +70,9 @@ public sealed class ReleaseActs(ActRunner acts, PasswordCheck passwords, Certifi
         }
     }
 
-    // The machine is read anew for each point, so that the rules of the next see this one as released.
-    private async Task<Passed> Pass(ActContext act, string serial, SeenPoint point, CancellationToken ct)
+    private async Task<Passed> Pass(ActContext act, MachineRecord machine, SeenPoint point, CancellationToken ct)
     {
-        var (machine, hold) = await Find(act.Db, serial, point.Hold, ct);
+        var hold = Find(machine, point.Hold);
         CheckSheet(machine, hold, point.Sheet);
         if (ReleaseRules.WhyNotRelease(machine, hold, act.Who.Person) is { } rule)
         {
@@ -81,9 +83,9 @@ public sealed class ReleaseActs(ActRunner acts, PasswordCheck passwords, Certifi
         var evaluations = characteristics.Select(c => c.Evaluation!.Hash).ToImmutableArray();
         ImmutableArray<string> conceded = [.. characteristics.Select(c => c.Concession?.Name).OfType<string>().Distinct()];
         var concessions = conceded.IsEmpty ? default(ImmutableArray<string>?) : conceded;
-        var decision = Decide(act, serial, hold, HoldDecisionKind.Released, null, point.Sheet, evaluations);
+        var decision = Decide(act, machine.Serial, hold, HoldDecisionKind.Released, null, point.Sheet, evaluations);
         await act.Db.SaveChangesAsync(ct);
-        var (certificate, blocked) = await issuer.WhenComplete(act, serial, hold.Id, ct);
+        var (certificate, blocked) = await issuer.WhenComplete(act, machine.Serial, hold.Id, ct);
         return new Passed(
             new ReleaseReceipt(act.Sequence, hold.Id, certificate?.Number, certificate?.Issue, blocked, concessions),
             new { point.Hold, point.Sheet, Decision = decision.Id, Evaluations = evaluations, Concessions = concessions, certificate?.Number, certificate?.Issue, certificate?.RecordHash, Blocked = blocked });
@@ -97,7 +99,8 @@ public sealed class ReleaseActs(ActRunner acts, PasswordCheck passwords, Certifi
         acts.Do(who, ActKind.Return, request, key, async act =>
         {
             MachineActs.Throw(MachineActs.Texts(("reason", request.Reason)));
-            var (machine, hold) = await Find(act.Db, request.Serial, request.Hold, ct);
+            var machine = await MachineReader.Load(act.Db, request.Serial, ct);
+            var hold = Find(machine, request.Hold);
             CheckSheet(machine, hold, request.Sheet);
             if (ReleaseRules.WhyNotReturn(machine, hold) is { } rule)
             {
@@ -110,12 +113,8 @@ public sealed class ReleaseActs(ActRunner acts, PasswordCheck passwords, Certifi
             return new ActResult<ActReceipt>(new ActReceipt(act.Sequence, request.Serial), request.Serial, request);
         }, ct);
 
-    private static async Task<(MachineRecord Machine, HoldPoint Hold)> Find(Db db, string serial, string holdId, CancellationToken ct)
-    {
-        var machine = await MachineReader.Load(db, serial, ct);
-        var hold = machine.Revision.Holds.SingleOrDefault(h => h.Id == holdId) ?? throw new NotFoundException($"{serial} has no hold point {holdId}.");
-        return (machine, hold);
-    }
+    private static HoldPoint Find(MachineRecord machine, string hold) =>
+        machine.Revision.Holds.SingleOrDefault(h => h.Id == hold) ?? throw new NotFoundException($"{machine.Serial} has no hold point {hold}.");
 
     private static void CheckSheet(MachineRecord machine, HoldPoint hold, string seen)
     {

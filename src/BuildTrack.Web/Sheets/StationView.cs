@@ -133,8 +133,7 @@ public sealed record StationView(RunView View, string? Asked)
         var unit = Units.Calculated(reading.Value.Unit ?? "1");
         var value = Run.Calculated(reading.Column, place);
         // In the sense of the level as it stands now, whichever way its arrow pointed on the way out.
-        var turned = column?.Quantity == "slope" && Run.Arrow == LevelArrow.MinusX ? -1 : 1;
-        var before = turned * Outward?.AlongX(reading.Column, column?.Quantity, place);
+        var before = Run.Sense(column?.Quantity) * Outward?.AlongX(reading.Column, column?.Quantity, place);
         return new ReadingLine(
             Said(reading), $"{reading.Value.Typed.Replace('-', '−')} {reading.Value.Unit}".TrimEnd(),
             value is { } v && unit != reading.Value.Unit ? Shown.Text(v, unit) : null,

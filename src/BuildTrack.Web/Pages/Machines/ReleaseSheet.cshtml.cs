@@ -48,7 +48,7 @@ public sealed class ReleaseSheetModel(ReleaseActs acts, MachineReader machines) 
         Points = [.. ReleaseRules.Together(Machine, Me.Person).Select(p => new Point(
             p.Hold, p.WhyNot, $"{p.Hold.Hold.Id} {Machine.SheetHash(p.Hold.Hold.Id)}",
             [.. ReleaseRules.HandsOf(Machine, p.Hold.Hold).Select(h => NameOf(h.Person)).Distinct()]))];
-        Name(Machine, "Release of several points", "Release sheet", "", "–", Points.Length == 0 ? "Nothing waits" : $"{Points.Length} wait");
+        Name(Machine, "Sheet of points", "Release sheet", "", "–", Points.Length == 0 ? "Nothing waits" : $"{Points.Length} wait");
         return Page();
     }
 }
