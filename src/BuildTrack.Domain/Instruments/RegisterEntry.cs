@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using System.Text.Json.Serialization;
 using BuildTrack.Domain.Measuring;
 
 namespace BuildTrack.Domain.Instruments;
@@ -36,7 +37,8 @@ public sealed record RegisterEntry(
     public RegisterFigure? FigureFor(string use, double distanceMm) =>
         Figures.Where(f => f.Use == use && (f.UpToMm is null || distanceMm <= f.UpToMm.Value + 1e-9)).OrderBy(f => f.UpToMm ?? double.MaxValue).FirstOrDefault();
 
-    private static string Words(InstrumentState state) => state switch
+    /// <summary>The state in the words of the register.</summary>
+    public static string Words(InstrumentState state) => state switch
     {
         InstrumentState.OutOfLimits => "out of limits",
         InstrumentState.Quarantined => "quarantined",
@@ -55,12 +57,19 @@ public sealed record RegisterEntry(
 /// <param name="Common">Part of U that all readings of a set-up share: the largest departure from a plane or a line that it can fake; null: half of U.</param>
 public sealed record RegisterFigure(string Use, double? UpToMm, Amount A, Amount? BPerMetre, double K, Amount? Random, Amount? Common)
 {
+    /// <summary>An error that was found later and is not in the figures, calculated unit: it adds to U and to the common part (GUM F.2.4.5).</summary>
+    /// <remarks>Of a question "what if", never of the register: it is not part of what is kept and hashed.</remarks>
+    [JsonIgnore]
+    public double ErrorFound { get; init; }
+
     /// <summary>U over a distance, in the calculated unit of its quantity (µm for lengths).</summary>
-    public double Expanded(double distanceMm) => A.Calculated + ((BPerMetre?.Calculated ?? 0) * distanceMm / 1000.0);
+    public double Expanded(double distanceMm) => Stated(distanceMm) + ErrorFound;
 
     /// <summary>Random part of U over a distance, calculated unit.</summary>
-    public double RandomPart(double distanceMm) => Random?.Calculated ?? (Expanded(distanceMm) / 2);
+    public double RandomPart(double distanceMm) => Random?.Calculated ?? (Stated(distanceMm) / 2);
 
     /// <summary>Common part of U over a distance, calculated unit.</summary>
-    public double CommonPart(double distanceMm) => Common?.Calculated ?? (Expanded(distanceMm) / 2);
+    public double CommonPart(double distanceMm) => (Common?.Calculated ?? (Stated(distanceMm) / 2)) + ErrorFound;
+
+    private double Stated(double distanceMm) => A.Calculated + ((BPerMetre?.Calculated ?? 0) * distanceMm / 1000.0);
 }

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using System.Runtime.CompilerServices;
+using BuildTrack.Domain.AffectedReadings;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating;
@@ -25,6 +26,9 @@ public sealed record MachineRecord(
     /// <summary>The punch list, in the order of its numbers.</summary>
     public ImmutableArray<PunchItem> Punch { get; init; } = [];
 
+    /// <summary>Instruments found unfit that runs of this machine rest on, with what was decided about it.</summary>
+    public ImmutableArray<MachineFinding> Findings { get; init; } = [];
+
     public IEnumerable<PunchItem> OpenPunch => Punch.Where(i => i.Closed is null);
 
     /// <summary>Concessions and deviation permits that were approved, in the order of their numbers.</summary>
@@ -46,9 +50,13 @@ public sealed record MachineRecord(
     public IEnumerable<Measurement?> Currents(string survey) =>
         Revision.Survey(survey).ForEach is { Length: > 0 } features ? features.Select(f => Current(survey, f)) : [Current(survey)];
 
-    /// <summary>The last act on the bed that makes a measurement of this survey void, if one came after that measurement began.</summary>
+    /// <summary>What makes a measurement void, in a sentence: the last act on the bed after it began, or an instrument found unfit that it counts on. Null while it speaks for the bed.</summary>
     /// <remarks>Before and after follow the order of recording (ids), not clocks, which may be set back.</remarks>
-    public BedChange? VoidedBy(Measurement measurement) => Changes.LastOrDefault(c => c.Id > measurement.Id && Voids(c, [measurement.Survey]));
+    public string? VoidedBy(Measurement measurement) =>
+        Changes.LastOrDefault(c => c.Id > measurement.Id && Voids(c, [measurement.Survey]))?.Sentence(Revision)
+        ?? Findings.LastOrDefault(f => f.Doubts && measurement.Runs.Any(r => InDoubt(r, f)))?.Finding.Sentence;
+
+    private static bool InDoubt(Run run, MachineFinding finding) => run.Kind != RunKind.SpotCheck && run.Discarded is null && finding.Finding.Affects(run);
 
     public StoredEvaluation? EvaluationOf(string line) => Evaluations.SingleOrDefault(e => e.Line == line);
 
@@ -58,10 +66,9 @@ public sealed record MachineRecord(
         var measurements = SurveysOf(agreed.Characteristic).SelectMany(Currents).ToImmutableArray();
         var current = measurements.FirstOrDefault(m => m is not null);
         var evaluation = EvaluationOf(agreed.Characteristic.Line);
-        var voided = measurements.Where(m => m is not null).Select(m => VoidedBy(m!)).FirstOrDefault(c => c is not null);
-        if (voided is not null)
+        if (measurements.OfType<Measurement>().Select(VoidedBy).FirstOrDefault(v => v is not null) is { } voided)
         {
-            return new CharacteristicStanding(agreed, Standing.ToBeRepeated, evaluation, current, voided.Sentence(Revision));
+            return new CharacteristicStanding(agreed, Standing.ToBeRepeated, evaluation, current, voided);
         }
 
         // A replaced measurement's evaluation no longer speaks for the bed.
@@ -98,7 +105,7 @@ public sealed record MachineRecord(
 
         // An act on the bed ends a release for good: measuring anew must not bring it back.
         var surveys = SurveysOfHold(hold.Id);
-        var released = last is { Kind: HoldDecisionKind.Released } && !Changes.Any(c => c.Id > last.Id && Voids(c, surveys)) ? last : null;
+        var released = last is { Kind: HoldDecisionKind.Released } && !Changes.Any(c => c.Id > last.Id && Voids(c, surveys)) && !Findings.Any(f => Ends(f, last, surveys)) ? last : null;
         var returned = last is { Kind: HoldDecisionKind.Returned } && !WorkSince(surveys, last) && !ConcededSince(surveys, last) ? last : null;
         return new HoldStanding(hold, characteristics, released, returned)
         {
@@ -114,6 +121,11 @@ public sealed record MachineRecord(
     // What was returned as rejected may be released once it is conceded, with nothing measured anew.
     private bool ConcededSince(ImmutableArray<string> surveys, HoldDecision returned) =>
         Concessions.Any(c => c.CompletedBy > returned.Id && c.Of.Line is { } line && Revision.FindCharacteristic(line) is { } characteristic && SurveysOf(characteristic).Any(surveys.Contains));
+
+    // So does an instrument found unfit after it, of the runs that were there: while it is undecided, and for good unless the error is shown to be negligible.
+    private bool Ends(MachineFinding finding, HoldDecision release, ImmutableArray<string> surveys) =>
+        finding.Doubts && finding.Finding.Id > release.Id
+        && Measurements.Any(m => m.Id < release.Id && surveys.Contains(m.Survey) && m.Runs.Any(r => r.Id < release.Id && InDoubt(r, finding)));
 
     private bool Voids(BedChange change, ImmutableArray<string> surveys) =>
         Revision.Invalidation.Any(r => r.Change == change.Change && r.Surveys.Any(surveys.Contains));
@@ -135,6 +147,7 @@ public sealed record MachineRecord(
         Changes = Changes.Select(c => c.Id),
         Decisions = Decisions.Where(d => d.Hold == hold).Select(d => d.Id),
         Nonconformances = Nonconformances.IsEmpty ? null : Nonconformances.Select(n => $"{n.Id}:{n.Entries.Length}"),
+        Findings = Findings.IsEmpty ? null : Findings.Select(f => $"{f.Finding.Id}:{f.Decision?.Id}"),
         Punch = Punch.IsEmpty ? null : Punch.Select(i => $"{i.Id}:{i.Entries.Length}"),
     }))[..16];
 }

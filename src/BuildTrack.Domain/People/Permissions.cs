@@ -21,6 +21,8 @@ public static class ActKind
     public const string DisablePerson = "disable person";
     public const string IssueToken = "issue token";
     public const string RegisterInstrument = "register instrument";
+    public const string RecordUnfit = "record out of limits";
+    public const string DecideAffected = "decide on affected";
     public const string LoadChecklists = "load checklists";
     public const string ApproveChecklists = "approve checklists";
     public const string SetPlant = "set plant";
@@ -57,7 +59,7 @@ public static class ActKind
 
     public static IReadOnlyList<string> All { get; } =
     [
-        AddPerson, ChangeRoles, DisablePerson, IssueToken, RegisterInstrument, LoadChecklists, ApproveChecklists, SetPlant, OrderMachine, ChangeOrder,
+        AddPerson, ChangeRoles, DisablePerson, IssueToken, RegisterInstrument, RecordUnfit, DecideAffected, LoadChecklists, ApproveChecklists, SetPlant, OrderMachine, ChangeOrder,
         BeginRun, Record, TakeBack, Correct, Discard, Finish, ChangeBed, WorkStep, SetNotApplicable, ReopenStep, HoldMachine, LiftHold, RaiseNonconformance, Contain, Propose, Approve,
         RecordConsent, GiveBack, RecordAction, VerifyAction, CloseNonconformance, AddPunchItem, ChangePunchClass, ClosePunchItem, Release, Return, IssueCertificate, VoidCertificate,
     ];
@@ -73,6 +75,8 @@ public static class Permissions
         [ActKind.DisablePerson] = [Roles.Administrator],
         [ActKind.IssueToken] = Roles.All.ToArray(),
         [ActKind.RegisterInstrument] = [Roles.Administrator],
+        [ActKind.RecordUnfit] = [Roles.Inspector, Roles.Administrator],
+        [ActKind.DecideAffected] = [Roles.Inspector],
         [ActKind.LoadChecklists] = [Roles.Administrator],
         [ActKind.ApproveChecklists] = [Roles.Administrator],
         [ActKind.SetPlant] = [Roles.Administrator],

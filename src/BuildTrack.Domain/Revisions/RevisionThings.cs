@@ -108,6 +108,7 @@ internal static class RevisionThings
     [
         new("name", step.Name), new("work centre", step.WorkCentre), new("comes after", List(step.After.Order().Select(n => Number(n)))),
         .. step.Hours.Select(h => new Fact($"hours of class {h.Key}", $"{Number(h.Value)} h")),
+        .. step.Leaves ? [new Fact("leaves", "the plant")] : Array.Empty<Fact>(),
     ]);
 
     private static Thing Of(MachineModel m) => Of(RevisionPart.Model, m.Id,

@@ -10,11 +10,11 @@ internal static class RouteLoader
     public static void Map(LoaderDraft draft, YamlFields file)
     {
         draft.Edition = file.Text("edition");
-        foreach (var step in file.Items("steps", true, "a step", "number", "name", "work-centre", "after", "hours", "holds"))
+        foreach (var step in file.Items("steps", true, "a step", "number", "name", "work-centre", "after", "hours", "holds", "leaves"))
         {
             var number = step.Whole("number", 1, 9999);
             draft.Steps.Add(
-                number == 0 ? "" : FormattableString.Invariant($"{number}"), new RouteStep(number, step.Text("name"), step.Id("work-centre"), Numbers(step, "after", "the number of a step that comes before"), Hours(step)), step);
+                number == 0 ? "" : FormattableString.Invariant($"{number}"), new RouteStep(number, step.Text("name"), step.Id("work-centre"), Numbers(step, "after", "the number of a step that comes before"), Hours(step), step.Word("leaves", "", "plant") == "plant"), step);
             foreach (var hold in step.Items("holds", false, "a hold point", "id", "name"))
             {
                 var id = hold.Id("id");

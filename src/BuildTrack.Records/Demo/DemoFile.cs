@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using System.Text.Json;
+using BuildTrack.Domain.AffectedReadings;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Measuring;
@@ -15,7 +16,7 @@ namespace BuildTrack.Records.Demo;
 /// <summary>demo-data/plant.json. Days are working days from the day of loading, calibration dates calendar days.</summary>
 public sealed record DemoFile(
     string About, PlantSettings Plant, string Password, ImmutableArray<DemoPerson> People, ImmutableArray<DemoInstrument> Instruments,
-    DemoUsual Usual, ImmutableArray<DemoMachine> Machines, ImmutableArray<DemoStands> ExpectedStands, ImmutableArray<DemoExpected> Expected)
+    DemoUsual Usual, ImmutableArray<DemoMachine> Machines, ImmutableArray<DemoFinding> Findings, ImmutableArray<DemoStands> ExpectedStands, ImmutableArray<DemoExpected> Expected)
 {
     public const string Name = "plant.json";
 
@@ -100,6 +101,12 @@ public sealed record DemoEntry(
 
 /// <param name="Due">Working day.</param>
 public sealed record DemoPunch(string Text, PunchClass Class, string Person, string At, string Owner, int Due, bool Outside = false);
+
+/// <summary>An instrument found out of its limits, with what was decided about machines that rest on it.</summary>
+/// <param name="At">"-2 15:00": working day and plant time.</param>
+public sealed record DemoFinding(string Instrument, string Found, string Allowed, string Reference, string Person, string At, ImmutableArray<DemoAffectedDecision> Decisions);
+
+public sealed record DemoAffectedDecision(string Serial, AffectedDecisionKind Kind, string Person, string At, string Note);
 
 /// <summary>A yes/no list in which every question is answered yes.</summary>
 public sealed record DemoList(string Survey, string Person, int Day, string At);

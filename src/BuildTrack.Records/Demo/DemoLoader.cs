@@ -7,6 +7,7 @@ using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.Route;
 using BuildTrack.Records.Acts;
+using BuildTrack.Records.AffectedReadings;
 using BuildTrack.Records.Certificates;
 using BuildTrack.Records.Checklists;
 using BuildTrack.Records.Instruments;
@@ -29,7 +30,7 @@ namespace BuildTrack.Records.Demo;
 public sealed class DemoLoader(StoreSettings settings, string demoFolder, string checklistFolder, Action<IServiceCollection> addHost, DateTimeOffset now)
 {
     /// <summary>Days before which nothing of the demo happened.</summary>
-    private const int FirstDay = -110;
+    private const int FirstDay = -160;
 
     /// <summary>Working day number <paramref name="day"/> counted from the day of loading (0); Saturdays and Sundays are passed over.</summary>
     public static DateOnly WorkingDay(DateOnly loaded, int day)
@@ -111,6 +112,11 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
             {
                 acts.Add((Moment(release.Day, release.At), () => Release(provider, people[release.Person], machine.Serial, release, demo.Password, ct)));
             }
+        }
+
+        foreach (var found in demo.Findings)
+        {
+            acts.AddRange(Finding(provider.GetRequiredService<AffectedActs>(), people, found, Moment, ct));
         }
 
         foreach (var (at, act) in acts.OrderBy(a => a.At))
@@ -201,6 +207,19 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
         foreach (var e in raised.Entries)
         {
             yield return (At(e.At), () => acts.Do(people[e.Person], new NonconformanceRequest(number, e.Act, e.Text, e.Containment, e.Cause, e.Disposition, e.Consent), null, ct));
+        }
+    }
+
+    /// <summary>The finding, and then what was decided about each machine.</summary>
+    private static IEnumerable<(DateTimeOffset At, Func<Task> Do)> Finding(
+        AffectedActs acts, Dictionary<string, Caller> people, DemoFinding found, Func<int, string, DateTimeOffset> moment, CancellationToken ct)
+    {
+        var finding = 0L;
+        DateTimeOffset At(string text) => DemoStep.Parts(text) is var (day, at) ? moment(day, at) : default;
+        yield return (At(found.At), async () => finding = (await acts.RecordUnfit(people[found.Person], new RecordUnfitRequest(found.Instrument, found.Found, found.Allowed, null, found.Reference), null, ct)).Finding);
+        foreach (var d in found.Decisions)
+        {
+            yield return (At(d.At), () => acts.Decide(people[d.Person], new DecideAffectedRequest(finding, d.Serial, d.Kind, d.Note), null, ct));
         }
     }
 

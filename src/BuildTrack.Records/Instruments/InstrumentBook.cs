@@ -12,8 +12,21 @@ using Microsoft.EntityFrameworkCore;
 
 namespace BuildTrack.Records.Instruments;
 
+/// <summary>A state of an instrument in the register, with who entered it and when.</summary>
+public sealed record RegisterState(RegisterEntry Entry, Instant At, string By);
+
 public sealed class InstrumentReader(Store store)
 {
+    /// <summary>Every state of one instrument, the latest first.</summary>
+    /// <exception cref="NotFoundException">No such instrument.</exception>
+    public async Task<ImmutableArray<RegisterState>> States(string id, CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        var rows = await db.Instruments.AsNoTracking().Where(r => r.Id == id).OrderByDescending(r => r.Revision).ToListAsync(ct);
+        return rows.Count == 0 ? throw new NotFoundException($"There is no instrument {id}.")
+            : [.. rows.Select(r => new RegisterState(CanonicalJson.Read<RegisterEntry>(r.Entry), new Instant(r.AtUs), r.By))];
+    }
+
     /// <summary>The register as it stands: the latest state of every instrument.</summary>
     public async Task<ImmutableArray<RegisterEntry>> List(CancellationToken ct)
     {

@@ -6,6 +6,7 @@ using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.PunchList;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
+using BuildTrack.Records.AffectedReadings;
 using BuildTrack.Records.Checklists;
 using BuildTrack.Records.Nonconformances;
 using BuildTrack.Records.Storage;
@@ -77,6 +78,7 @@ public sealed class MachineReader(Store store)
         {
             Nonconformances = await NonconformanceReader.Load(db, n => n.Serial == serial, ct),
             Punch = await PunchOf(db, serial, ct),
+            Findings = await AffectedReader.FindingsOf(db, serial, ct),
         };
     }
 

@@ -27,6 +27,9 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
     public DbSet<HoldDecisionRow> Decisions => Set<HoldDecisionRow>();
     public DbSet<CertificateRow> Certificates => Set<CertificateRow>();
     public DbSet<NumberRow> Numbers => Set<NumberRow>();
+    public DbSet<RunInstrumentRow> RunInstruments => Set<RunInstrumentRow>();
+    public DbSet<UnfitFindingRow> UnfitFindings => Set<UnfitFindingRow>();
+    public DbSet<AffectedDecisionRow> AffectedDecisions => Set<AffectedDecisionRow>();
     public DbSet<OutboxRow> Outbox => Set<OutboxRow>();
     public DbSet<FileRow> Files => Set<FileRow>();
 
@@ -43,6 +46,9 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
         modelBuilder.Entity<MachineRow>(e => { e.ToTable("Machines"); e.HasKey(r => r.Serial); });
         modelBuilder.Entity<MeasurementRow>(e => { e.ToTable("Measurements"); Ours(e); e.HasIndex(r => new { r.Serial, r.Survey, r.Feature, r.No }).IsUnique(); });
         modelBuilder.Entity<RunRow>(e => { e.ToTable("Runs"); Ours(e); e.HasIndex(r => new { r.MeasurementId, r.No }).IsUnique(); e.HasIndex(r => r.Serial); });
+        modelBuilder.Entity<RunInstrumentRow>(e => { e.ToTable("RunInstruments"); e.HasKey(r => new { r.RunId, r.Instrument }); e.HasIndex(r => new { r.Instrument, r.Day, r.Serial }); e.HasIndex(r => r.Serial); });
+        modelBuilder.Entity<UnfitFindingRow>(e => { e.ToTable("UnfitFindings"); Ours(e); e.HasIndex(r => r.Instrument); });
+        modelBuilder.Entity<AffectedDecisionRow>(e => { e.ToTable("AffectedDecisions"); Ours(e); e.HasIndex(r => new { r.FindingId, r.Serial }).IsUnique(); e.HasIndex(r => r.Serial); });
         modelBuilder.Entity<ReadingRow>(e => { e.ToTable("Readings"); Ours(e); e.HasIndex(r => r.RunId); e.HasIndex(r => r.Serial); e.HasIndex(r => r.Supersedes).IsUnique(); });
         modelBuilder.Entity<BedChangeRow>(e => { e.ToTable("BedChanges"); Ours(e); e.HasIndex(r => r.Serial); });
         modelBuilder.Entity<RouteRow>(e => { e.ToTable("RouteCard"); Ours(e); e.HasIndex(r => r.Serial); });

@@ -140,6 +140,47 @@ public sealed class RunRow
     public string? DiscardedBecause { get; set; }
 }
 
+/// <summary>An instrument of a run: what rests on an instrument is found from here, without reading every run.</summary>
+public sealed class RunInstrumentRow
+{
+    public long RunId { get; set; }
+    public required string Instrument { get; set; }
+    public required string Day { get; set; }
+    public required string Serial { get; set; }
+}
+
+/// <summary>An instrument found out of its limits.</summary>
+public sealed class UnfitFindingRow
+{
+    public long Id { get; set; }
+    public required string Instrument { get; set; }
+    public int Revision { get; set; }
+
+    /// <summary>The error as found and the one allowed, as typed, with unit.</summary>
+    public required string Found { get; set; }
+    public required string Allowed { get; set; }
+    public required string LastGood { get; set; }
+    public required string FoundOn { get; set; }
+    public required string Reference { get; set; }
+    public required string Person { get; set; }
+    public long AtUs { get; set; }
+}
+
+/// <summary>What was decided about one machine of a finding.</summary>
+public sealed class AffectedDecisionRow
+{
+    public long Id { get; set; }
+    public long FindingId { get; set; }
+    public required string Serial { get; set; }
+    public int Kind { get; set; }
+    public required string Person { get; set; }
+    public long AtUs { get; set; }
+    public required string Note { get; set; }
+
+    /// <summary>Canonical JSON of the affected results with the error found.</summary>
+    public required string Recalculated { get; set; }
+}
+
 public sealed class ReadingRow
 {
     public long Id { get; set; }

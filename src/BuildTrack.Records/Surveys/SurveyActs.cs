@@ -33,7 +33,7 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
             if (current is null || voided is not null)
             {
                 current = new Measurement(
-                    act.NewId(), survey.Id, request.Feature, (current?.No ?? 0) + 1, survey.Passes, voided?.Sentence(machine.Revision), act.Now, who.Person, []);
+                    act.NewId(), survey.Id, request.Feature, (current?.No ?? 0) + 1, survey.Passes, voided, act.Now, who.Person, []);
                 act.Db.Measurements.Add(new MeasurementRow
                 {
                     Id = current.Id, Serial = request.Serial, Survey = survey.Id, Feature = request.Feature, No = current.No, PassesPlanned = current.PassesPlanned,
@@ -58,6 +58,7 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
                 act.NewId(), current.Runs.Length + 1, request.Kind, request.Direction, request.Arrow, who.Person, request.Helpers,
                 (await PlantReader.Time(act.Db, ct)).Day(act.Now), instruments, request.Checks, request.Conditions, weights, request.Proves, null, act.Now, null, null, null, []);
             act.Db.Runs.Add(run.ToRow(current.Id, request.Serial));
+            act.Db.RunInstruments.AddRange(instruments.Select(i => new RunInstrumentRow { RunId = run.Id, Instrument = i.Id, Day = run.Day, Serial = request.Serial }));
             await act.Touch(request.Serial, ct);
             return new ActResult<BegunRun>(
                 new BegunRun(act.Sequence, current.Id, current.No, run.Id, run.No), request.Serial, new { request, Measurement = current.Id, Run = run });

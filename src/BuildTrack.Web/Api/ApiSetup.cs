@@ -49,6 +49,7 @@ public static class ApiSetup
         RouteApi.Map(api);
         NonconformancesApi.Map(api);
         PunchListApi.Map(api);
+        AffectedReadingsApi.Map(api);
         SurveysApi.Map(api);
         ReleasesApi.Map(api);
         PlantApi.Map(api);

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.Rules;
+using BuildTrack.Records.AffectedReadings;
 using BuildTrack.Records.Machines;
 using BuildTrack.Web.Sheets;
 using Microsoft.AspNetCore.Authorization;
@@ -9,12 +10,15 @@ namespace BuildTrack.Web.Pages;
 
 /// <summary>The inspector's queue: hold points where every result is accepted, and those returned.</summary>
 [Authorize(Policy = ActKind.Release)]
-public sealed class WaitingModel(MachineReader machines) : SheetPage
+public sealed class WaitingModel(MachineReader machines, AffectedReader affected) : SheetPage
 {
     public ImmutableArray<WorkLine> Lines { get; private set; } = [];
 
     /// <summary>How many points of each machine this person could release on one sheet.</summary>
     public IReadOnlyDictionary<string, int> Together { get; private set; } = new Dictionary<string, int>();
+
+    /// <summary>Affected-readings reviews with a machine that is not decided.</summary>
+    public ImmutableArray<FindingLine> Reviews { get; private set; } = [];
 
     public async Task OnGet()
     {
@@ -23,6 +27,7 @@ public sealed class WaitingModel(MachineReader machines) : SheetPage
         Lines = WorkLine.Of(all);
         var waiting = Lines.Where(l => l.Kind == WorkKind.Release).Select(l => l.Serial).ToHashSet();
         Together = all.Where(m => waiting.Contains(m.Serial)).ToDictionary(m => m.Serial, m => ReleaseRules.Together(m, Me.Person).Count(p => p.WhyNot is null));
+        Reviews = [.. (await affected.List(null, Cancel)).Where(r => r.Undecided > 0)];
         Name("Waiting for release", "Work sheet", $"{Lines.Count(l => l.Kind == WorkKind.Release)} wait");
     }
 }

@@ -50,6 +50,7 @@ internal static class Plan
             ["RouteStep.Name"] = (r => Step(r, s => s with { Name = "Settle" }), "Step 100 name: Verify bed > Settle"),
             ["RouteStep.WorkCentre"] = (r => Step(r, s => s with { WorkCentre = "mill" }), "Step 100 work centre: bench > mill"),
             ["RouteStep.After"] = (r => Step(r, s => s with { After = [] }), "Step 100 comes after: 90 > none"),
+            ["RouteStep.Leaves"] = (r => Step(r, s => s with { Leaves = true }), "Step 100 leaves: none > the plant"),
             ["RouteStep.Hours"] = (r => Step(r, s => s with { Hours = s.Hours.SetItem("B", 5).Add("C", 6) }), "Step 100 hours of class B: 4.5 h > 5 h|Step 100 hours of class C: none > 6 h"),
             ["WorkCentre.Id"] = (r => r with { WorkCentres = [r.WorkCentres[0]] }, "WorkCentre mill all: name: Milling > null"),
             ["WorkCentre.Name"] = (r => r with { WorkCentres = [r.WorkCentres[0] with { Name = "Granite" }, r.WorkCentres[1]] }, "WorkCentre bench name: Measuring bench > Granite"),

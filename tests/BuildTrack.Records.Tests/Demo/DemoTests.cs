@@ -79,9 +79,9 @@ public sealed class DemoTests
         }
 
         var raised = await plant.Get<NonconformanceReader>().All(default);
-        Assert.Equal(["NCR-0039 OV2661-0030 closed", "NCR-0040 OV2661-0030 closed", "NCR-0041 OV2661-0031 disposition proposed", "NCR-0042 OV2040-0203 contained"], raised.Select(n => $"{n.Name} {n.Serial} {n.Standing.Word}"));
+        Assert.Equal(["NCR-0039 OV2661-0030 closed", "NCR-0040 OV2661-0030 closed", "NCR-0041 OV2040-0201 contained", "NCR-0042 OV2661-0031 disposition proposed", "NCR-0043 OV2040-0203 contained"], raised.Select(n => $"{n.Name} {n.Serial} {n.Standing.Word}"));
         Assert.Equal("CON-0001", raised[1].Standing.Concession!.Name);
-        Assert.Equal("0.121 mm, U 0.014 mm, rejected", raised[2].Found);
+        Assert.Equal("0.121 mm, U 0.014 mm, rejected", raised[3].Found);
         Assert.Equal("CC", string.Concat((await plant.Machine("OV1212-0088")).OpenPunch.Select(i => i.Class)));
         Assert.Equal("B", string.Concat((await plant.Machine("OV2661-0030")).OpenPunch.Select(i => i.Class)));
 

@@ -83,6 +83,50 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.ToTable("Acts", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.AffectedDecisionRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("FindingId")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Kind")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("Note")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Recalculated")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.HasIndex("FindingId", "Serial")
+                        .IsUnique();
+
+                    b.ToTable("AffectedDecisions", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.BedChangeRow", b =>
                 {
                     b.Property<long>("Id")
@@ -893,6 +937,34 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.ToTable("RouteCard", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.RunInstrumentRow", b =>
+                {
+                    b.Property<long>("RunId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Instrument")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Day")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("RunId", "Instrument");
+
+                    b.HasIndex("Serial");
+
+                    b.HasIndex("Instrument", "Day", "Serial");
+
+                    b.ToTable("RunInstruments", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.RunRow", b =>
                 {
                     b.Property<long>("Id")
@@ -999,6 +1071,59 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.HasIndex("Person");
 
                     b.ToTable("Sessions", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.UnfitFindingRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Allowed")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Found")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("FoundOn")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Instrument")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("LastGood")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Reference")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("Revision")
+                        .HasColumnType("integer");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Instrument");
+
+                    b.ToTable("UnfitFindings", (string)null);
                 });
 #pragma warning restore 612, 618
         }

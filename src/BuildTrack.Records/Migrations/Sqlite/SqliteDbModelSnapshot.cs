@@ -69,6 +69,46 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.ToTable("Acts", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.AffectedDecisionRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("FindingId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Kind")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Note")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Recalculated")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.HasIndex("FindingId", "Serial")
+                        .IsUnique();
+
+                    b.ToTable("AffectedDecisions", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.BedChangeRow", b =>
                 {
                     b.Property<long>("Id")
@@ -797,6 +837,31 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.ToTable("RouteCard", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.RunInstrumentRow", b =>
+                {
+                    b.Property<long>("RunId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Instrument")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Day")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("RunId", "Instrument");
+
+                    b.HasIndex("Serial");
+
+                    b.HasIndex("Instrument", "Day", "Serial");
+
+                    b.ToTable("RunInstruments", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.RunRow", b =>
                 {
                     b.Property<long>("Id")
@@ -893,6 +958,52 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.HasIndex("Person");
 
                     b.ToTable("Sessions", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.UnfitFindingRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Allowed")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Found")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("FoundOn")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Instrument")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("LastGood")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Reference")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("Revision")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Instrument");
+
+                    b.ToTable("UnfitFindings", (string)null);
                 });
 #pragma warning restore 612, 618
         }

@@ -1,0 +1,88 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.AffectedReadings;
+using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.Rules;
+using BuildTrack.Records.Machines;
+using BuildTrack.Records.Storage;
+using Microsoft.EntityFrameworkCore;
+
+namespace BuildTrack.Records.AffectedReadings;
+
+/// <summary>An affected-readings review: the finding and every machine it touches, those that have left the plant first.</summary>
+public sealed record AffectedReview(UnfitFinding Finding, ImmutableArray<AffectedMachine> Machines)
+{
+    public int Undecided => Machines.Count(m => m.Decision is null);
+}
+
+/// <summary>A finding with how far its review has come.</summary>
+/// <param name="Machines">How many machines rest on the instrument in the time in doubt.</param>
+/// <param name="Undecided">How many of them wait for a decision.</param>
+public sealed record FindingLine(UnfitFinding Finding, int Machines, int Undecided);
+
+/// <summary>Reads backward: from an instrument to runs, readings, results, machines and certificates.</summary>
+public sealed class AffectedReader(Store store)
+{
+    /// <summary>Every finding, the latest first; of one instrument where one is named.</summary>
+    public async Task<ImmutableArray<FindingLine>> List(string? instrument, CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        var findings = await db.UnfitFindings.AsNoTracking().Where(f => instrument == null || f.Instrument == instrument).OrderByDescending(f => f.Id).ToListAsync(ct);
+        var lines = ImmutableArray.CreateBuilder<FindingLine>(findings.Count);
+        foreach (var finding in findings.Select(ToFinding))
+        {
+            var serials = await Serials(db, finding, ct);
+            var decided = await db.AffectedDecisions.AsNoTracking().Where(d => d.FindingId == finding.Id).Select(d => d.Serial).ToListAsync(ct);
+            lines.Add(new FindingLine(finding, serials.Count, serials.Except(decided).Count()));
+        }
+
+        return lines.MoveToImmutable();
+    }
+
+    /// <exception cref="NotFoundException">No such finding.</exception>
+    public async Task<AffectedReview> Review(long finding, CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        var found = await Find(db, finding, ct);
+        var machines = new List<AffectedMachine>();
+        foreach (var serial in await Serials(db, found, ct))
+        {
+            if (AffectedMachine.Of(await MachineReader.Load(db, serial, ct), found) is { } affected)
+            {
+                machines.Add(affected);
+            }
+        }
+
+        return new AffectedReview(found, [.. machines.OrderByDescending(m => m.Shipped).ThenBy(m => m.Machine.Serial, StringComparer.Ordinal)]);
+    }
+
+    internal static async Task<UnfitFinding> Find(Db db, long finding, CancellationToken ct) =>
+        ToFinding(await db.UnfitFindings.AsNoTracking().SingleOrDefaultAsync(f => f.Id == finding, ct)
+            ?? throw new NotFoundException($"There is no finding {finding} of an instrument out of limits."));
+
+    /// <summary>The findings that runs of a machine rest on, with what was decided about it.</summary>
+    internal static async Task<ImmutableArray<MachineFinding>> FindingsOf(Db db, string serial, CancellationToken ct)
+    {
+        var findings = await db.UnfitFindings.AsNoTracking().Where(f => db.RunInstruments.Any(i => i.Serial == serial && i.Instrument == f.Instrument && i.RunId < f.Id && i.Day.CompareTo(f.LastGood) >= 0))
+            .OrderBy(f => f.Id).ToListAsync(ct);
+        if (findings.Count == 0)
+        {
+            return [];
+        }
+
+        var decisions = (await db.AffectedDecisions.AsNoTracking().Where(d => d.Serial == serial).ToListAsync(ct)).ToDictionary(d => d.FindingId);
+        return [.. findings.Select(f => new MachineFinding(ToFinding(f), decisions.TryGetValue(f.Id, out var d) ? ToDecision(d) : null))];
+    }
+
+    private static Task<List<string>> Serials(Db db, UnfitFinding finding, CancellationToken ct) =>
+        db.RunInstruments.AsNoTracking().Where(i => i.Instrument == finding.Instrument && i.Day.CompareTo(finding.LastGood) >= 0 && i.RunId < finding.Id)
+            .Select(i => i.Serial).Distinct().OrderBy(s => s).ToListAsync(ct);
+
+    private static UnfitFinding ToFinding(UnfitFindingRow row) => new(
+        row.Id, row.Instrument, row.Revision, Parse(row.Found), Parse(row.Allowed), row.LastGood, row.FoundOn, row.Reference, row.Person, new Instant(row.AtUs));
+
+    private static AffectedDecision ToDecision(AffectedDecisionRow row) => new(
+        row.Id, row.FindingId, row.Serial, (AffectedDecisionKind)row.Kind, row.Person, new Instant(row.AtUs), row.Note, CanonicalJson.Read<ImmutableArray<RecalculatedResult>>(row.Recalculated));
+
+    private static Amount Parse(string text) => Amount.TryParse(text, out var amount) ? amount : throw new FormatException($"A finding holds '{text}', which is no number with a unit.");
+}
