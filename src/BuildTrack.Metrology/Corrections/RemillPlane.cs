@@ -6,7 +6,7 @@ namespace BuildTrack.Metrology.Corrections;
 /// <summary>The plane to which the pads of a bed are milled again, and what that leaves of each pad.</summary>
 /// <remarks>Definition, programme, accuracy and limits: docs/method/corrections.md. Depths are along the height. Exact to rounding: a linear programme in four
 /// unknowns, solved from vertex to vertex and proved by its multipliers. Where several planes are as good, that of
-    /// the least metal is taken (for the largest margin: that of the smallest deepest cut).</remarks>
+    /// the smallest deepest cut is taken, and among those of the smallest deepest cut that of the least metal.</remarks>
 public static class RemillPlane
 {
     /// <summary>Depth that cleans a pad, where nothing else is said, µm.</summary>

@@ -63,17 +63,18 @@ internal sealed class RemillProgramme
         if (first.X is not { } best || !first.Bounded)
             return null;
 
-        // Where several planes reach the aim: for the margin the one of the smallest deepest cut, else the one of the least metal.
+        // Where several planes reach the aim: for the smallest deepest cut the one of the least metal, else the one of the smallest deepest cut.
         if (byMargin)
         {
             var (others, otherLimits) = Rows(false, best[3] + Floor);
             best = LeastVertex.Solve(aim, others, otherLimits, box, Floor / 4).X ?? best;
         }
-        else if (goal != RemillGoal.LeastMetal)
+        else
         {
-            rows.Add(aim);
-            limits.Add(best[3] + Floor);
-            best = LeastVertex.Solve(metal, rows, limits, box, Floor / 4).X ?? best;
+            var byMetal = goal == RemillGoal.LeastMetal;
+            rows.Add(byMetal ? metal : aim);
+            limits.Add(byMetal ? metal.Zip(best, (m, b) => m * b).Sum() + (Floor * pads.Count) : best[3] + Floor);
+            best = LeastVertex.Solve(byMetal ? aim : metal, rows, limits, box, Floor / 4).X ?? best;
         }
 
         double[] depths = [.. z.Select((height, i) => height - best[0] - (best[1] * u[i]) - (best[2] * w[i]))];
