@@ -83,7 +83,7 @@ public static class RemillPlane
         return then.Length > 0 ? (RemillRefusal.PadBelowMinimumAfter, $"Below the minimum after this cut: {string.Join(", ", then)}.") : (RemillRefusal.None, null);
     }
 
-    private static void Check(IReadOnlyList<RemillPad> pads)
+    internal static void Check(IReadOnlyList<RemillPad> pads)
     {
         if (pads.Count > MostPads)
             Guard.ThrowOutOfRange(pads.Count, nameof(pads), "5000 pads at most");

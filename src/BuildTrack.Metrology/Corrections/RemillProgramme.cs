@@ -6,6 +6,10 @@ namespace BuildTrack.Metrology.Corrections;
 /// <summary>A plane and the depths that it gives.</summary>
 internal sealed record RemillSolution(PlaneFit Plane, double[] DepthsUm, double DeepestUm, double? LeastMarginUm, ImmutableArray<RemillHold> HeldBy);
 
+/// <summary>The narrowest zone along the height if some pads may be raised into it.</summary>
+/// <param name="HeldFromBelow">Indices of the pads that hold it from below.</param>
+internal sealed record RaisedZone(double WidthUm, double[] LowPlaneUm, int[] HeldFromBelow);
+
 /// <summary>The linear programme of a re-mill: unknowns are the height of the plane at the middle of the pads, its rise over half the length and half the width,
 /// and the aim. All in µm, heights less their mean.</summary>
 internal sealed class RemillProgramme
@@ -80,6 +84,20 @@ internal sealed class RemillProgramme
         double[] depths = [.. z.Select((height, i) => height - best[0] - (best[1] * u[i]) - (best[2] * w[i]))];
         double? margin = HasMargins ? pads.Select((p, i) => p.ThicknessUm - depths[i] - p.MinimumUm).Where(m => m is not null).Min() : null;
         return new RemillSolution(Plane(best), depths, depths.Max(), margin, HeldBy(first, goal));
+    }
+
+    /// <summary>The narrowest zone where some pads are raised as needed: those bound it from above only.</summary>
+    public RaisedZone? Raised(int[] raised)
+    {
+        var (rows, limits) = Rows(false);
+
+        // A row that repeats the one behind it stays idle.
+        foreach (var i in raised)
+            (rows[2 * i], limits[2 * i]) = (rows[(2 * i) + 1], limits[(2 * i) + 1]);
+        var found = LeastVertex.Solve([0, 0, 0, 1], rows, limits, box, Floor / 4);
+        return found.X is { } best && found.Bounded
+            ? new RaisedZone(best[3], [.. u.Select((_, i) => middleZ + best[0] + (best[1] * u[i]) + (best[2] * w[i]))], [.. found.Active.Where(row => row % 2 == 0 && row < 2 * z.Length && !raised.Contains(row / 2)).Select(row => row / 2)])
+            : null;
     }
 
     /// <summary>Rise or fall of a corner foot that levels this plane again, about the middle of the feet, µm.</summary>
