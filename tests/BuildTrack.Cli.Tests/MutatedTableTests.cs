@@ -22,6 +22,10 @@ public class MutatedTableTests
         { "rack-joint", "joint,space,height_um\nJ1,-1,0\nJ1,0,-10\nJ1,1,0\n", "helix-angle-deg=19.5" },
         { "straightedge-reversal", "position_mm,r1_um,r2_um\n0,0,0\n100,3,5\n200,8,4\n300,3,5\n", "indicator=turned" },
         { "cooling", "time_min,bed_c,air_c\n0,28,20\n60,24,20\n120,22,20\n180,21,20\n", "limit-k=0.5" },
+        { "foot-moves", "foot,x_mm,y_mm,height_um,mm_per_turn,before_1_um,move_1_um\nF1,0,0,-110,2,-150,40\nF2,1500,0,40,2,30,0\nF3,0,1600,-60,,-90,30\nF4,1500,1600,0,2,0,0\n", "goal=mean-plane" },
+        { "shim-stack", "pad,wanted_mm,x_mm,y_mm,height_um\nP1,0.17,0,0,-170\nP2,0,1500,0,0\nP3,0.28,0,1600,-280\nP4,0,1500,1600,1\n", "" },
+        { "re-mill", "pad,x_mm,y_mm,z_um,thickness_mm\nP1,0,0,12,17.5\nP2,1500,0,-3,17.4\nP3,0,1600,-6,17.6\nP4,1500,1600,-22,17.5\n", "minimum-mm=16 goal=margin foot-travel-mm=10" },
+        { "rail-push", "position_mm,deviation_um\n0,0\n250,9\n500,14\n750,10\n1000,1\n", "limit-um=30" },
     };
 
     [Theory]

@@ -30,6 +30,10 @@ public static class EvaluationCommands
         (ThermalCommands.BowKind, (_, _, options) => ThermalCommands.Bow(options)),
         (CoolingCommands.Kind, (csv, file, options) => CoolingCommands.Run(csv!, file, options)),
         (CoolingCommands.WallKind, (_, _, options) => CoolingCommands.Wall(options)),
+        (FootMovesCommand.Kind, (csv, file, options) => FootMovesCommand.Run(csv!, file, options)),
+        (ShimCommand.Kind, (csv, file, options) => ShimCommand.Run(csv!, file, options)),
+        (RemillCommand.Kind, (csv, file, options) => RemillCommand.Run(csv!, file, options)),
+        (RailPushCommand.Kind, (csv, file, options) => RailPushCommand.Run(csv!, file, options)),
         (ConformityCommand.Kind, (_, _, options) => ConformityCommand.Run(options)),
     ];
 

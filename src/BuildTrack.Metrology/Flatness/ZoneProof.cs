@@ -52,7 +52,12 @@ internal sealed record ZoneProof(ImmutableArray<ContactPlace> Contacts, string? 
     public static ZoneProof Of<T>(ref T touching, double width, double tolerance)
         where T : ITouching, allows ref struct
     {
-        var contacts = Lowest(ref touching, width - (4 * tolerance));
+        var enough = width - (4 * tolerance);
+
+        // Within the tolerance of touching every point touches both planes: the width is rounding, and no contact can be told from another.
+        if (enough <= 0)
+            return new ZoneProof([], null, null);
+        var contacts = Lowest(ref touching, enough);
         int highs = contacts.Count(static contact => contact.Weight > 0), lows = contacts.Count - highs;
         var contact = (Math.Max(highs, lows), Math.Min(highs, lows)) switch
         {

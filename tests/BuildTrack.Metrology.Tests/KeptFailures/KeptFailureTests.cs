@@ -9,6 +9,7 @@ public sealed class KeptFailureTests
     [Theory]
     [InlineData("five-points-in-four-clusters")]
     [InlineData("nearly-on-one-line-far-away")]
+    [InlineData("plane-but-for-rounding")]
     public void An_input_that_once_failed_has_its_zone_and_its_proof(string name)
     {
         using var document = JsonDocument.Parse(File.ReadAllText(Path.Combine(AppContext.BaseDirectory, "KeptFailures", name + ".json")));
