@@ -30,6 +30,7 @@ public static class EvaluationCommands
         (ThermalCommands.BowKind, (_, _, options) => ThermalCommands.Bow(options)),
         (CoolingCommands.Kind, (csv, file, options) => CoolingCommands.Run(csv!, file, options)),
         (CoolingCommands.WallKind, (_, _, options) => CoolingCommands.Wall(options)),
+        (PlateGradeCommand.Kind, (_, _, options) => PlateGradeCommand.Run(options)),
         (ConformityCommand.Kind, (_, _, options) => ConformityCommand.Run(options)),
     ];
 
