@@ -152,6 +152,26 @@ public class AxisEvaluateTests
         Near(15.2, run.Json["accuracyUm"], 0.05, "worked");
         Near(13.8, run.Json["temperatureUm"], 1e-12, "worked");
         Near(0.15, run.Json["misalignmentUm"], 1e-12, "worked");
+        var derived = run.Json["derived"]!;
+        foreach (var (name, expected) in new[] { ("reversalUm", 0.65), ("systematicUm", 15.2), ("meanRangeUm", 15.2), ("repeatabilityUnidirectionalUm", 2.04), ("repeatabilityUm", 2.14) })
+        {
+            Near(expected, derived[name], 0.05, name);
+        }
+
+        Assert.Equal(5, run.Json["runs"]!.GetValue<int>());
+        Assert.False(run.Json.ContainsKey("notReported"));
+    }
+
+    [Fact]
+    public void One_run_of_a_long_axis_has_no_uncertainty_of_repeatability()
+    {
+        var run = CommandLine.Run("evaluate", "positioning-uncertainty", "--length-mm", "6000", "--instrument-um", "2", "--drift-um", "2", "--json");
+
+        Assert.True(run.Exit == 0, run.Errors);
+        Assert.Equal(1, run.Json["runs"]!.GetValue<int>());
+        Near(1.2 * Math.Sqrt(2), run.Json["derived"]!["reversalUm"], 1e-9, "B");
+        Assert.Null(run.Json["derived"]!["repeatabilityUm"]);
+        Assert.Equal("One run gives no repeatability.", run.Json["notReported"]!["derived.repeatabilityUm"]!.GetValue<string>());
     }
 
     [Theory]
@@ -160,6 +180,9 @@ public class AxisEvaluateTests
     [InlineData("--instrument-um 2", "--length-mm: found nothing")]
     [InlineData("--length-mm 2000 --instrument-um 2 --drift-um=-1", "--drift-um: found '-1', expected a number in µm of 0 or more")]
     [InlineData("--length-mm 2000 --instrument-um 2 --temperature-c 293", "--temperature-c: found '293'")]
+    [InlineData("--length-mm 2000 --instrument-um 2 --runs 0", "--runs: found '0', expected a whole number of runs")]
+    [InlineData("--length-mm 2000 --instrument-um 2 --runs 2.5", "--runs: found '2.5'")]
+    [InlineData("--length-mm NaN --instrument-um 2", "--length-mm: found 'NaN'")]
     public void The_uncertainty_of_accuracy_names_faulty_options(string options, string expected)
     {
         var run = CommandLine.Run(["evaluate", "positioning-uncertainty", .. options.Split(' '), "--json"]);

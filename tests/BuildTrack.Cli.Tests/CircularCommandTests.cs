@@ -32,6 +32,7 @@ public class CircularCommandTests
         // 80 µm/m over the radius of 150 mm.
         Near(12, run.Json["scaleMismatchUm"], 0.003);
         Near(expected.GetProperty("F_max_min_cw_centred")[0].GetDouble(), run.Json["clockwise"]!["radialMaxUm"], 0.001);
+        Assert.Equal("full circle", run.Json["path"]!.GetValue<string>());
         Assert.Equal("least squares", run.Json["centre"]!.GetValue<string>());
         Assert.Equal("ISO 230-4:2005", run.Json["standard"]!.GetValue<string>());
         Assert.Empty(run.Json["notReported"]!.AsObject());
@@ -86,8 +87,8 @@ public class CircularCommandTests
 
     [Theory]
     [InlineData(0, 5, "no readings")]
-    [InlineData(6, 60, "6 readings clockwise; a circle needs 8")]
-    [InlineData(20, 5, "no reading clockwise between 95° and 0°")]
+    [InlineData(6, 60, "6 readings clockwise; a circle or an arc needs 8")]
+    [InlineData(18, 5, "no reading clockwise between 85° and 0°: an arc of 85° is left; 90° or more")]
     public void Readings_that_leave_no_circle_end_with_3_and_a_sentence(int count, int step, string expected)
     {
         var run = CommandLine.Run("evaluate", "circular", CommandLine.File(Header + string.Concat(Enumerable.Range(0, count).Select(i => $"{i * step},1,cw\n"))), "--radius-mm", "150", "--json");
@@ -95,6 +96,38 @@ public class CircularCommandTests
         Assert.Equal(3, run.Exit);
         Assert.Empty(run.Output);
         Assert.Contains(expected, Assert.Single(run.ErrorLines), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void An_arc_says_so_and_leaves_null_with_its_reason_for_what_it_does_not_carry()
+    {
+        var half = string.Concat(Constructed().Split('\n').Where(l => l.Length > 0 && (!char.IsDigit(l[0]) || int.Parse(l.Split(',')[0], CultureInfo.InvariantCulture) <= 180)).Select(l => l + "\n"));
+
+        var run = CommandLine.Run("evaluate", "circular", CommandLine.File(half), "--radius-mm", "150", "--json");
+
+        Assert.True(run.Exit == 0, run.Errors);
+        Assert.Equal("arc", run.Json["path"]!.GetValue<string>());
+        Near(180, run.Json["clockwise"]!["arc"]!["lengthDeg"], 1e-9);
+        Near(40, run.Json["squarenessUmPerM"], 0.05);
+        foreach (var name in new[] { "scaleMismatchUm", "scaleMismatchUmPerM" })
+        {
+            Assert.True(run.Json.ContainsKey(name) && run.Json[name] is null);
+            Assert.Contains("noise of the readings enters the scale 4.", run.Json["notReported"]![name]!.GetValue<string>(), StringComparison.Ordinal);
+        }
+
+        Assert.NotNull(run.Json["notReported"]!["counterClockwise.scaleMismatchUmPerM"]);
+        Assert.Equal(2, run.Json["remarks"]!.AsArray().Count(r => r!.GetValue<string>().Contains("an arc of 180° from 0° was measured", StringComparison.Ordinal)));
+    }
+
+    [Fact]
+    public void Directions_over_different_parts_end_with_3_and_a_sentence()
+    {
+        var rows = string.Concat(Enumerable.Range(0, 19).Select(i => $"{10 * i},1,cw\n{90 + (10 * i)},1,ccw\n"));
+
+        var run = CommandLine.Run("evaluate", "circular", CommandLine.File(Header + rows), "--radius-mm", "150", "--json");
+
+        Assert.Equal(3, run.Exit);
+        Assert.Contains("Clockwise 0° to 180° was measured, counter-clockwise 90° to 270°", Assert.Single(run.ErrorLines), StringComparison.Ordinal);
     }
 
     [Fact]

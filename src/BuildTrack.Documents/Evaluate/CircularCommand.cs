@@ -75,7 +75,7 @@ internal static class CircularCommand
     {
         var json = new JsonObject
         {
-            ["standard"] = "ISO 230-4:2005", ["centre"] = "least squares", ["radiusMm"] = Number(radiusMm),
+            ["standard"] = "ISO 230-4:2005", ["path"] = result.Clockwise?.Arc is null && result.CounterClockwise?.Arc is null ? "full circle" : "arc", ["centre"] = "least squares", ["radiusMm"] = Number(radiusMm),
             ["circularClockwiseUm"] = Number(result.Clockwise?.CircularUm), ["circularCounterClockwiseUm"] = Number(result.CounterClockwise?.CircularUm),
             ["bidirectionalUm"] = Number(figures.BidirectionalUm), ["bidirectionalMinimumZoneUm"] = Number(figures.BidirectionalNarrowestUm), ["radialMaxUm"] = Number(figures.RadialMaxUm), ["radialMinUm"] = Number(figures.RadialMinUm),
             ["squarenessUmPerM"] = Number(figures.SquarenessUmPerM), ["scaleMismatchUm"] = Number(figures.ScaleMismatchUm), ["scaleMismatchUmPerM"] = Number(figures.ScaleMismatchUmPerM),
@@ -93,14 +93,30 @@ internal static class CircularCommand
             }
         }
 
+        foreach (var (path, name) in new[] { (result.Clockwise, "clockwise"), (result.CounterClockwise, "counterClockwise") })
+        {
+            NotCarried(notReported, path?.SquarenessAbsentBecause, "squarenessUmPerM", name + ".squarenessUmPerM");
+            NotCarried(notReported, path?.ScaleAbsentBecause, "scaleMismatchUm", "scaleMismatchUmPerM", name + ".scaleMismatchUmPerM");
+        }
+
         json["notReported"] = notReported;
         json["remarks"] = new JsonArray([.. result.Remarks.Select(r => (JsonNode?)r)]);
         return json;
     }
 
+    private static void NotCarried(JsonObject notReported, string? because, params ReadOnlySpan<string> names)
+    {
+        foreach (var name in because is null ? [] : names)
+        {
+            notReported[name] = because;
+        }
+    }
+
     private static JsonObject? Path(CircularPath? path) => path is null ? null : new JsonObject
     {
-        ["points"] = path.Points, ["minimumZoneUm"] = Number(path.NarrowestUm), ["radiusDeviationUm"] = Number(path.RadiusUm), ["centreXUm"] = Number(path.CentreXUm), ["centreYUm"] = Number(path.CentreYUm),
+        ["points"] = path.Points,
+        ["arc"] = path.Arc is { } arc ? new JsonObject { ["fromDeg"] = Number(arc.FromDeg), ["toDeg"] = Number(arc.ToDeg), ["lengthDeg"] = Number(arc.LengthDeg), ["radiusNoiseFactor"] = Number(arc.RadiusNoiseFactor) } : null,
+        ["minimumZoneUm"] = Number(path.NarrowestUm), ["radiusDeviationUm"] = Number(path.RadiusUm), ["centreXUm"] = Number(path.CentreXUm), ["centreYUm"] = Number(path.CentreYUm),
         ["radialMaxUm"] = Number(path.RadialMaxUm), ["radialMinUm"] = Number(path.RadialMinUm),
         ["squarenessUmPerM"] = Number(path.SquarenessUmPerM), ["scaleMismatchUmPerM"] = Number(path.ScaleMismatchUmPerM),
     };

@@ -34,6 +34,7 @@ public static class EvaluationCommands
         (ShimCommand.Kind, (csv, file, options) => ShimCommand.Run(csv!, file, options)),
         (RemillCommand.Kind, (csv, file, options) => RemillCommand.Run(csv!, file, options)),
         (RailPushCommand.Kind, (csv, file, options) => RailPushCommand.Run(csv!, file, options)),
+        (PlateGradeCommand.Kind, (_, _, options) => PlateGradeCommand.Run(options)),
         (ConformityCommand.Kind, (_, _, options) => ConformityCommand.Run(options)),
     ];
 

@@ -11,8 +11,17 @@ public static class CircularCalculation
     /// <summary>Fewest readings in a direction, dimensionless: a reading every 45°, three more than the lobes have unknowns.</summary>
     public const int FewestPoints = 8;
 
-    /// <summary>Widest part of the circle without a reading, degrees.</summary>
+    /// <summary>Widest part of a path without a reading, degrees; a wider one leaves an arc.</summary>
     public const double LargestGapDeg = 45;
+
+    /// <summary>Shortest arc that is evaluated, degrees: noise of the readings enters its radius and centre ten times as much as those of a full circle.</summary>
+    public const double SmallestArcDeg = 90;
+
+    /// <summary>A path without a reading over more than this part of an arc is none, dimensionless.</summary>
+    public const double LargestGapPart = 0.25;
+
+    /// <summary>Noise of the readings may enter a lobe from an arc by this factor against a full circle of as many readings, dimensionless.</summary>
+    public const double LargestNoiseFactor = 3;
 
     /// <summary>Largest deviation of the radius, as a part of the nominal radius, dimensionless: beyond it a unit was mistaken.</summary>
     public const double LargestPart = 0.05;
@@ -21,7 +30,7 @@ public static class CircularCalculation
     public const double LargestRadiusMm = 1e5;
 
     /// <summary>Two angles as near as this are one place, degrees.</summary>
-    private const double NearestDeg = 1e-9;
+    internal const double NearestDeg = 1e-9;
 
     /// <summary>What an eccentric set-up may falsify before a remark is made, µm.</summary>
     private const double NoticedUm = 0.1;
@@ -44,7 +53,9 @@ public static class CircularCalculation
 
         var clockwise = Sorted(readings, ContouringSense.Clockwise);
         var counter = Sorted(readings, ContouringSense.CounterClockwise);
-        return Defective(clockwise, counter) ?? Figures(new Path(clockwise, radiusMm), new Path(counter, radiusMm), new Path([.. clockwise, .. counter], radiusMm), radiusMm);
+        if (CircularLayout.Defect(clockwise, counter) is { } defective)
+            return new CircularResult(null, null, null, [], defective.Defect, defective.Sentence);
+        return Figures(new Path(clockwise, radiusMm), new Path(counter, radiusMm), new Path([.. clockwise, .. counter], radiusMm), radiusMm);
     }
 
     /// <summary>An angle within one turn: 0 included, 360 not; degrees.</summary>
@@ -69,30 +80,6 @@ public static class CircularCalculation
     private static CircularReading[] Sorted(IReadOnlyList<CircularReading> readings, ContouringSense sense) =>
         [.. readings.Where(r => r.Sense == sense).Select(r => r with { AngleDeg = WithinTurn(r.AngleDeg) }).OrderBy(r => r.AngleDeg).ThenBy(r => r.RadiusDeviationUm)];
 
-    private static CircularResult? Defective(CircularReading[] clockwise, CircularReading[] counter)
-    {
-        if (clockwise.Length + counter.Length == 0)
-            return Without(CircularDefect.TooFewPoints, "There are no readings.");
-        foreach (var (path, word) in new[] { (clockwise, "clockwise"), (counter, "counter-clockwise") })
-        {
-            if (path.Length is > 0 and < FewestPoints)
-                return Without(CircularDefect.TooFewPoints, $"There {(path.Length == 1 ? "is 1 reading" : $"are {Text(path.Length)} readings")} {word}; a circle needs {Text(FewestPoints)} or more, one in every {Text(LargestGapDeg)}°.");
-            for (var i = 0; i < path.Length; i++)
-            {
-                var (from, to) = (path[i].AngleDeg, i + 1 < path.Length ? path[i + 1].AngleDeg : path[0].AngleDeg + 360);
-                if (to - from <= NearestDeg)
-                    return Without(CircularDefect.RepeatedAngle, $"The angle {Text(from)}° stands twice {word}; each angle of a turn is read once.");
-                if (to - from > LargestGapDeg + NearestDeg)
-                {
-                    return Without(CircularDefect.ArcTooShort,
-                        $"There is no reading {word} between {Text(from)}° and {Text(to % 360)}°; a full circle needs one in every {Text(LargestGapDeg)}°, and an arc gives neither a circular deviation nor a squareness.");
-                }
-            }
-        }
-
-        return null;
-    }
-
     private static CircularResult Figures(Path clockwise, Path counter, Path both, double radiusMm)
     {
         var common = both.Centre;
@@ -100,12 +87,13 @@ public static class CircularCalculation
         var measured = paths.OfType<CircularPath>().ToArray();
         var two = measured.Length == 2;
         double? mean = two ? (measured[0].RadiusUm + measured[1].RadiusUm) / 2 : null;
-        var scale = measured.Average(p => p.ScaleMismatchUmPerM);
+        double? scale = measured.All(p => p.ScaleMismatchUmPerM is not null) ? measured.Average(p => p.ScaleMismatchUmPerM) : null;
+        double? squareness = measured.All(p => p.SquarenessUmPerM is not null) ? measured.Average(p => p.SquarenessUmPerM) : null;
         double[] read = [.. both.DeviationsUm];
         var figures = new CircularFigures(
             common.CentreXMm * UmPerMm, common.CentreYMm * UmPerMm, two ? (common.LargestMm - common.SmallestMm) * UmPerMm : null, two ? both.NarrowestUm : null,
             measured.Max(p => p.RadialMaxUm), measured.Min(p => p.RadialMinUm), read.Max(), read.Min(),
-            mean, measured.Average(p => p.SquarenessUmPerM), scale, scale * radiusMm / UmPerMm);
+            mean, squareness, scale, scale * radiusMm / UmPerMm);
         return new CircularResult(paths[0], paths[1], figures, Remarks(common, radiusMm, paths), CircularDefect.None, null);
     }
 
@@ -115,16 +103,18 @@ public static class CircularCalculation
         var square = (common.CentreXMm * common.CentreXMm) + (common.CentreYMm * common.CentreYMm);
         if (square / (2 * radiusMm) * UmPerMm is var falsified and > NoticedUm)
             remarks.Add(string.Create(CultureInfo.InvariantCulture, $"The instrument stood {Math.Sqrt(square) * UmPerMm:F0} µm off the centre of the path; that may falsify the figures by {falsified:F1} µm. Centre it and measure again."));
+        foreach (var (path, word) in new[] { (paths[0], "Clockwise"), (paths[1], "Counter-clockwise") })
+        {
+            if (path?.Arc is { } arc)
+                remarks.Add(string.Create(CultureInfo.InvariantCulture, $"{word} an arc of {arc.LengthDeg:0.##}° from {arc.FromDeg:0.##}° was measured: its figures are those of the arc, and noise of the readings enters its radius {arc.RadiusNoiseFactor:F1} times as much as that of a full circle."));
+        }
+
         if (paths.Any(p => p is null))
             remarks.Add("One direction only: reversal and lag of the axes enter its squareness and scale; the mean of both directions is freer of them.");
         return remarks.ToImmutable();
     }
 
-    private static string Text(double number) => number.ToString("R", CultureInfo.InvariantCulture);
-
-    private static CircularResult Without(CircularDefect defect, string sentence) => new(null, null, null, [], defect, sentence);
-
-    /// <summary>One closed path as points in the plane, mm from the centre of the set-up.</summary>
+    /// <summary>One path as points in the plane, mm from the centre of the set-up.</summary>
     private sealed class Path
     {
         private readonly double[] _x;
@@ -158,11 +148,18 @@ public static class CircularCalculation
             if (_readings.Length == 0)
                 return null;
             var (own, about) = (Distances(Centre), Distances(common));
-            var lobes = Lobes(own);
+            var (cosine, sine, factors) = Lobes(own);
+            var arc = CircularLayout.Arc(_readings) is { } part ? new CircularArc(part.FromDeg, part.ToDeg, part.LengthDeg, factors.Radius) : null;
+            var (squarenessAbsent, scaleAbsent) = (Absent(arc, "squareness", factors.Sine), Absent(arc, "scale", factors.Cosine));
             return new CircularPath(
                 _readings.Length, own.Max() - own.Min(), NarrowestUm, (Centre.RadiusMm - _radiusMm) * UmPerMm, Centre.CentreXMm * UmPerMm, Centre.CentreYMm * UmPerMm,
-                about.Max(), about.Min(), 2 * lobes[4] * UmPerMm / _radiusMm, 2 * lobes[3] * UmPerMm / _radiusMm);
+                about.Max(), about.Min(), squarenessAbsent is null ? 2 * sine * UmPerMm / _radiusMm : null, scaleAbsent is null ? 2 * cosine * UmPerMm / _radiusMm : null,
+                arc, squarenessAbsent, scaleAbsent);
         }
+
+        private static string? Absent(CircularArc? arc, string what, double factor) => arc is null || factor <= LargestNoiseFactor ? null : string.Create(
+            CultureInfo.InvariantCulture,
+            $"On the arc of {arc.LengthDeg:0.##}° from {arc.FromDeg:0.##}° noise of the readings enters the {what} {factor:F1} times as much as on a full circle; at most {LargestNoiseFactor} is taken.");
 
         /// <summary>Distances from a centre less the nominal radius, µm.</summary>
         private double[] Distances(FittedCircle centre) => [.. _x.Select((x, i) =>
@@ -172,17 +169,24 @@ public static class CircularCalculation
         })];
 
         /// <summary>Least squares on 1, cos θ, sin θ, cos 2θ, sin 2θ, the angles taken from the fitted centre, so that an eccentric set-up leaves no lobe of its own.</summary>
-        private double[] Lobes(double[] distancesUm)
+        /// <remarks>The factors are those of the standard deviations against a full circle of as many readings, where they are σ·√(2/n) for a lobe and σ/√n for the radius
+        /// beside a centre. The covariance is (RᵀR)⁻¹ of the triangle R; its first three rows are the triangle of radius and centre alone.</remarks>
+        private (double Cosine, double Sine, (double Radius, double Cosine, double Sine) Factors) Lobes(double[] distancesUm)
         {
-            var angles = Matrix<double>.Build.Dense(distancesUm.Length, 5);
-            for (var i = 0; i < distancesUm.Length; i++)
+            var count = distancesUm.Length;
+            var angles = Matrix<double>.Build.Dense(count, 5);
+            for (var i = 0; i < count; i++)
             {
                 double dx = _x[i] - Centre.CentreXMm, dy = _y[i] - Centre.CentreYMm, distance = Math.Sqrt((dx * dx) + (dy * dy));
                 double cosine = dx / distance, sine = dy / distance;
                 angles.SetRow(i, [1, cosine, sine, (cosine - sine) * (cosine + sine), 2 * sine * cosine]);
             }
 
-            return [.. angles.QR(QRMethod.Thin).Solve(Vector<double>.Build.Dense(distancesUm))];
+            var triangle = angles.QR(QRMethod.Thin);
+            var lobes = triangle.Solve(Vector<double>.Build.Dense(distancesUm));
+            var (five, three) = (triangle.R.Inverse(), triangle.R.SubMatrix(0, 3, 0, 3).Inverse());
+            double Norm(Matrix<double> inverse, int row) => Math.Sqrt(inverse.Row(row).DotProduct(inverse.Row(row)));
+            return (lobes[3], lobes[4], (Norm(three, 0) * Math.Sqrt(count), Norm(five, 3) * Math.Sqrt(count / 2.0), Norm(five, 4) * Math.Sqrt(count / 2.0)));
         }
     }
 }

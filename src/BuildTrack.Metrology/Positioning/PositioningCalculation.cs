@@ -15,7 +15,8 @@ public static class PositioningCalculation
     /// <summary>The edition whose definitions these are.</summary>
     public const string Standard = "ISO 230-2:2014 with Amendment 1:2016";
 
-    private const int StandardRuns = 5;
+    /// <summary>Runs each way that the standard asks for up to <see cref="LongTravelMm"/>, dimensionless.</summary>
+    public const int StandardRuns = 5;
 
     private const int StandardTargets = 5;
 

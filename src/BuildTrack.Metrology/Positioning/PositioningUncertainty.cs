@@ -24,20 +24,38 @@ public sealed record PositioningConditions(
 public sealed record AccuracyUncertainty(double InstrumentUm, double MisalignmentUm, double TemperatureUm, double InstrumentTemperatureUm, double ExpansionUm, double DriftUm)
 {
     /// <summary>U of A (and of A↑, A↓), k = 2: root of the sum of squares, µm.</summary>
-    public double AccuracyUm
+    public double AccuracyUm => Math.Sqrt(LengthSquares + (DriftUm * DriftUm));
+
+    private double LengthSquares =>
+        (InstrumentUm * InstrumentUm) + (MisalignmentUm * MisalignmentUm) + (TemperatureUm * TemperatureUm)
+        + (InstrumentTemperatureUm * InstrumentTemperatureUm) + (ExpansionUm * ExpansionUm);
+
+    /// <summary>U of reversal, systematic deviation, mean range and repeatability, k = 2, derived from the same parts.</summary>
+    /// <remarks>What errs with the length is the same for all readings of a target: it goes out of every difference at one target and stays in a range along the axis.
+    /// Drift errs anew at every reading. Derivation: docs/method/positioning.md.</remarks>
+    /// <param name="runs">Runs in each direction, 1 or more, dimensionless.</param>
+    /// <exception cref="ArgumentOutOfRangeException">No runs, or more than a million.</exception>
+    public FigureUncertainty OfFigures(int runs)
     {
-        get
-        {
-            double squares = 0;
-            foreach (var part in (ReadOnlySpan<double>)[InstrumentUm, MisalignmentUm, TemperatureUm, InstrumentTemperatureUm, ExpansionUm, DriftUm])
-                squares += part * part;
-            return Math.Sqrt(squares);
-        }
+        if (runs is < 1 or > PositioningUncertainty.MostRuns)
+            throw new ArgumentOutOfRangeException(nameof(runs), runs, "Runs are from 1 to a million.");
+        double Along(double drift) => Math.Sqrt(LengthSquares + (drift * drift));
+        var reversal = DriftUm * Math.Sqrt(2.0 / runs);
+        return new FigureUncertainty(
+            reversal, Along(reversal), Along(DriftUm * Math.Sqrt(1.0 / runs)), runs == 1 ? null : 2 * DriftUm, runs == 1 ? null : DriftUm * Math.Sqrt(4 + (2.0 / runs)));
     }
 }
 
+/// <summary>Expanded uncertainties of the figures of an axis, k = 2, derived and not those of the report, each in µm.</summary>
+/// <param name="ReversalUm">Of B: two means of n readings at one target, √(2/n) of the drift, µm.</param>
+/// <param name="SystematicUm">Of E, E↑ and E↓: two means at different targets, the parts along the length and √(2/n) of the drift, µm.</param>
+/// <param name="MeanRangeUm">Of M: two means of 2n readings, the parts along the length and √(1/n) of the drift, µm.</param>
+/// <param name="RepeatabilityUnidirectionalUm">Of R↑ and R↓: twice the drift, which is all that four standard deviations of drift can add, µm; null from one run.</param>
+/// <param name="RepeatabilityUm">Of R: the same beside the reversal, √(4 + 2/n) of the drift, µm; null from one run.</param>
+public sealed record FigureUncertainty(double ReversalUm, double SystematicUm, double MeanRangeUm, double? RepeatabilityUnidirectionalUm, double? RepeatabilityUm);
+
 /// <summary>Uncertainty of the accuracy of positioning after ISO/TR 230-9:2005, Annex C, as recalled.</summary>
-/// <remarks>Only of A: how the parts enter B, R, E and M, whose means are differences, was not at hand. Method: docs/method/positioning.md.</remarks>
+/// <remarks>Of A as the report has it; how it combines the parts for B, R, E and M was not at hand, so those are derived. Method: docs/method/positioning.md.</remarks>
 public static class PositioningUncertainty
 {
     /// <summary>2/√12 for a rectangular range with k = 2, as the report rounds it, dimensionless.</summary>
@@ -48,6 +66,9 @@ public static class PositioningUncertainty
 
     /// <summary>Largest number that is taken, in the unit of each.</summary>
     public const double LargestNumber = 1e6;
+
+    /// <summary>Most runs that are taken, dimensionless.</summary>
+    public const int MostRuns = 1_000_000;
 
     /// <summary>Calculates the parts.</summary>
     /// <param name="conditions">Lengths in mm, temperatures and ranges in K.</param>

@@ -164,7 +164,7 @@ public sealed class CircleFitTests
     }
 
     /// <summary>Narrowest ring: its centre is as far from two points outside as they are from each other, and likewise for two inside.</summary>
-    private static double Ring(double[] x, double[] y)
+    internal static double Ring(double[] x, double[] y)
     {
         var best = double.PositiveInfinity;
         var count = x.Length;

@@ -33,9 +33,9 @@ public sealed class CircularTests
         Agreement.Near(file.Number("model_um", "ex"), figures.CentreXUm, linear, "centre x");
         Agreement.Near(file.Number("model_um", "ey"), figures.CentreYUm, linear, "centre y");
         Agreement.Near(0, figures.MeanRadiusUm!.Value, linear, "D: +2 and −2");
-        Agreement.Near(file.Number("squareness_um_per_m"), figures.SquarenessUmPerM, 0.02, "squareness");
-        Agreement.Near(file.Number("scale_mismatch_um_per_m"), figures.ScaleMismatchUmPerM, 0.02, "scale mismatch");
-        Agreement.Near(2 * file.Number("model_um", "cos2"), figures.ScaleMismatchUm, 0.003, "scale mismatch over the radius");
+        Agreement.Near(file.Number("squareness_um_per_m"), figures.SquarenessUmPerM!.Value, 0.02, "squareness");
+        Agreement.Near(file.Number("scale_mismatch_um_per_m"), figures.ScaleMismatchUmPerM!.Value, 0.02, "scale mismatch");
+        Agreement.Near(2 * file.Number("model_um", "cos2"), figures.ScaleMismatchUm!.Value, 0.003, "scale mismatch over the radius");
         Assert.Empty(result.Remarks);
 
         // The two lobes alone: the narrowest ring has the same centre, and the width of the samples.
@@ -68,8 +68,8 @@ public sealed class CircularTests
         }
 
         var result = CircularCalculation.Of(readings, radius);
-        Agreement.Near(leanUmPerM, result.Figures!.SquarenessUmPerM, 0.01, "squareness");
-        Agreement.Near(scaleUmPerM, result.Figures.ScaleMismatchUmPerM, 0.01, "scale");
+        Agreement.Near(leanUmPerM, result.Figures!.SquarenessUmPerM!.Value, 0.01, "squareness");
+        Agreement.Near(scaleUmPerM, result.Figures.ScaleMismatchUmPerM!.Value, 0.01, "scale");
         Assert.Equal(offCentreMm > 0.3, result.Remarks.Any(r => r.Contains("off the centre", StringComparison.Ordinal)));
     }
 
@@ -89,8 +89,8 @@ public sealed class CircularTests
 
             // The eccentricity is below 10 µm: e²/2R is 0.25 nm.
             Agreement.Near(range, result.CounterClockwise!.CircularUm, 0.002, $"seed {seed}, trial {trial}, G");
-            Agreement.Near(2 * sine2 / 0.2, result.Figures!.SquarenessUmPerM, 0.02, $"seed {seed}, trial {trial}, squareness");
-            Agreement.Near(2 * cosine2 / 0.2, result.Figures.ScaleMismatchUmPerM, 0.02, $"seed {seed}, trial {trial}, scale");
+            Agreement.Near(2 * sine2 / 0.2, result.Figures!.SquarenessUmPerM!.Value, 0.02, $"seed {seed}, trial {trial}, squareness");
+            Agreement.Near(2 * cosine2 / 0.2, result.Figures.ScaleMismatchUmPerM!.Value, 0.02, $"seed {seed}, trial {trial}, scale");
 
             Assert.InRange(result.CounterClockwise.NarrowestUm, 0.3 * range, result.CounterClockwise.CircularUm);
 
@@ -101,8 +101,8 @@ public sealed class CircularTests
             Agreement.Near(result.CounterClockwise.CircularUm, larger.CounterClockwise!.CircularUm, 0.001, $"seed {seed}, trial {trial}, larger");
             Agreement.Near(result.CounterClockwise.RadiusUm + 7, larger.CounterClockwise.RadiusUm, 0.001, $"seed {seed}, trial {trial}, radius");
             var mirrored = CircularCalculation.Of([.. readings.Select(r => new CircularReading(-r.AngleDeg, r.RadiusDeviationUm, ContouringSense.Clockwise))], 200);
-            Agreement.Near(-result.Figures.SquarenessUmPerM, mirrored.Figures!.SquarenessUmPerM, 1e-6, $"seed {seed}, trial {trial}, mirrored");
-            Agreement.Near(result.Figures.ScaleMismatchUmPerM, mirrored.Figures.ScaleMismatchUmPerM, 1e-6, $"seed {seed}, trial {trial}, mirrored scale");
+            Agreement.Near(-result.Figures.SquarenessUmPerM!.Value, mirrored.Figures!.SquarenessUmPerM!.Value, 1e-6, $"seed {seed}, trial {trial}, mirrored");
+            Agreement.Near(result.Figures.ScaleMismatchUmPerM!.Value, mirrored.Figures.ScaleMismatchUmPerM!.Value, 1e-6, $"seed {seed}, trial {trial}, mirrored scale");
         }
     }
 
@@ -121,7 +121,8 @@ public sealed class CircularTests
     [InlineData(0, 0, CircularDefect.TooFewPoints, "no readings")]
     [InlineData(7, 360, CircularDefect.TooFewPoints, "7 readings clockwise")]
     [InlineData(1, 360, CircularDefect.TooFewPoints, "1 reading clockwise")]
-    [InlineData(36, 180, CircularDefect.ArcTooShort, "between 175° and 0°")]
+    [InlineData(36, 90, CircularDefect.ArcTooShort, "between 87.5° and 0°: an arc of 87.5° is left")]
+    [InlineData(9, 202.5, CircularDefect.None, null)]
     [InlineData(10, 360, CircularDefect.None, null)]
     [InlineData(8, 360, CircularDefect.None, null)]
     public void Readings_that_leave_no_circle_are_a_named_defect(int count, double arc, CircularDefect defect, string? words)
@@ -157,7 +158,7 @@ public sealed class CircularTests
         var result = CircularCalculation.Of(readings, 150);
         Agreement.Near(6, result.Clockwise!.CircularUm, 1e-3, "G");
         Agreement.Near(6, result.Figures!.BidirectionalNarrowestUm!.Value, 1e-3, "ring");
-        Agreement.Near(40, result.Figures.SquarenessUmPerM, 1e-2, "squareness");
+        Agreement.Near(40, result.Figures.SquarenessUmPerM!.Value, 1e-2, "squareness");
     }
 
     [Fact]
@@ -165,7 +166,7 @@ public sealed class CircularTests
     {
         CircularReading[] readings = [.. Enumerable.Range(0, 72).Select(i => new CircularReading(i * 5, 0, i % 2 == 0 ? ContouringSense.Clockwise : ContouringSense.CounterClockwise))];
         var result = CircularCalculation.Of(readings, 300);
-        foreach (var value in new[] { result.Clockwise!.CircularUm, result.Figures!.BidirectionalUm!.Value, result.Figures.RadialMaxUm, result.Figures.SquarenessUmPerM, result.Figures.ScaleMismatchUm })
+        foreach (var value in new[] { result.Clockwise!.CircularUm, result.Figures!.BidirectionalUm!.Value, result.Figures.RadialMaxUm, result.Figures.SquarenessUmPerM!.Value, result.Figures.ScaleMismatchUm!.Value })
             Agreement.Near(0, value, 1e-9, "perfect");
     }
 
