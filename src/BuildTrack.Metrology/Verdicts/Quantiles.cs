@@ -21,6 +21,20 @@ public static class Quantiles
     /// <inheritdoc cref="OneSided95"/>
     public static double OneSided975(double? degreesOfFreedom = null) => Factor(0.975, Normal975, degreesOfFreedom);
 
+    /// <summary>Factor of an interval that covers a probability on both sides together: of the normal distribution, or Student's t_p(ν) (GUM, table G.2).</summary>
+    /// <param name="probability">Between 0 and 1, dimensionless.</param>
+    /// <param name="degreesOfFreedom">Null: infinite. Else 1 or more; a fraction is cut to the next lower whole number.</param>
+    /// <returns>A pure number, six significant digits.</returns>
+    /// <exception cref="ArgumentException">NaN.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">A probability not between 0 and 1, degrees of freedom below one.</exception>
+    public static double TwoSided(double probability, double? degreesOfFreedom = null)
+    {
+        if (Guard.Finite(probability, nameof(probability)) is <= 0 or >= 1)
+            Guard.ThrowOutOfRange(probability, nameof(probability), "between 0 and 1");
+        var side = (1 + probability) / 2;
+        return Rounding.ToSixDigits(WholeDegrees(degreesOfFreedom) is { } whole ? StudentT.InvCDF(0, 1, whole, side) : Normal.InvCDF(0, 1, side));
+    }
+
     /// <summary>97.5 % quantile of the largest of <paramref name="count"/> independent standard normals: Φ⁻¹(0.975^(1/n)).</summary>
     /// <remarks>With degrees of freedom Student's t takes the place of Φ. The n values then share one estimated uncertainty, which makes the true
     /// quantile smaller: the figure is on the safe side.</remarks>
