@@ -35,6 +35,11 @@ public static class Quantiles
         return Rounding.ToSixDigits(WholeDegrees(degreesOfFreedom) is { } whole ? StudentT.InvCDF(0, 1, whole, side) : Normal.InvCDF(0, 1, side));
     }
 
+    /// <summary>Density of the standard normal distribution at a place.</summary>
+    /// <param name="z">Standard deviations from the mean, dimensionless.</param>
+    /// <returns>A pure number, six significant digits.</returns>
+    internal static double NormalDensity(double z) => Rounding.ToSixDigits(Math.Exp(-z * z / 2) / Math.Sqrt(2 * Math.PI));
+
     /// <summary>97.5 % quantile of the largest of <paramref name="count"/> independent standard normals: Φ⁻¹(0.975^(1/n)).</summary>
     /// <remarks>With degrees of freedom Student's t takes the place of Φ. The n values then share one estimated uncertainty, which makes the true
     /// quantile smaller: the figure is on the safe side.</remarks>
