@@ -6,7 +6,7 @@ using MathNet.Numerics.LinearAlgebra;
 namespace BuildTrack.Metrology.Uncertainty;
 
 /// <summary>Law of propagation of uncertainty for a linear or linearised model (JCGM 100:2008, clauses 5 and 6, annex G).</summary>
-/// <remarks>Method, sources and limits: docs/method/uncertainty.md. A model that is not nearly straight within its uncertainty needs the Monte Carlo method.</remarks>
+/// <remarks>Method, sources and limits: docs/method/uncertainty.md. A model that is not nearly straight within its uncertainty needs <see cref="MonteCarlo"/>.</remarks>
 public static class UncertaintyBudget
 {
     /// <summary>Most components that are taken, a count, dimensionless.</summary>
