@@ -19,7 +19,8 @@ namespace BuildTrack.Metrology.Statistics;
 /// <param name="CpkHigh">Its upper end, dimensionless.</param>
 /// <param name="DefectSentence">Why there are no indices; null where there are.</param>
 public sealed record CapabilityResult(
-    double Mean, double Sigma, double? Cp, double? Cpk, double? Cpu, double? Cpl, double? Cpm, double? K, double? Target, int? Count, double? CpLow, double? CpHigh,
+    double Mean, double Sigma, double? Cp, double? Cpk, double? Cpu, double? Cpl, double? Cpm, double? K, double? Target, int? Count, double? CpLow,
+    double? CpHigh,
     double? CpkLow, double? CpkHigh, string? DefectSentence);
 
 /// <summary>Capability of a process that is normal and in control (NIST/SEMATECH e-Handbook 6.1.6).</summary>

@@ -59,13 +59,14 @@ internal sealed class GaugeCells
         return high - low;
     }
 
-    /// <summary>Parts, appraisers and trials in the order of their first reading; refuses what is not crossed.</summary>
-    public static GaugeCells Of(IReadOnlyList<GaugeReading> readings)
+    /// <summary>Parts, appraisers and trials in the order of their first reading, or why they are no crossed study.</summary>
+    public static (GaugeCells? Cells, string? Defect) Of(IReadOnlyList<GaugeReading> readings)
     {
         ArgumentNullException.ThrowIfNull(readings);
         if (readings.Count > GaugeStudy.MostReadings)
             Guard.ThrowOutOfRange(readings.Count, "number of readings", "at most 100 000");
-        var (parts, appraisers, trials) = (new Dictionary<string, int>(StringComparer.Ordinal), new Dictionary<string, int>(StringComparer.Ordinal), new Dictionary<int, int>());
+        var (parts, appraisers, trials) = (
+            new Dictionary<string, int>(StringComparer.Ordinal), new Dictionary<string, int>(StringComparer.Ordinal), new Dictionary<int, int>());
         var found = new Dictionary<(int, int, int), double>();
         foreach (var reading in readings)
         {
@@ -79,19 +80,12 @@ internal sealed class GaugeCells
                 throw new ArgumentException($"The {name} stands twice; it must stand once.", nameof(readings));
         }
 
-        foreach (var (count, what) in new[] { (parts.Count, "parts"), (appraisers.Count, "appraisers"), (trials.Count, "trials") })
-        {
-            if (count < 2)
-                throw new ArgumentException(FormattableString.Invariant($"The study has {count} {what}; it needs two or more."), nameof(readings));
-        }
-
-        // A long product first: names without order could ask for a table of a thousand million cells.
-        if ((long)parts.Count * appraisers.Count * trials.Count != found.Count)
-            throw new ArgumentException(Missing(parts, appraisers, trials, found), nameof(readings));
+        if (Defect(parts, appraisers, trials, found) is { } sentence)
+            return (null, sentence);
         var values = new double[parts.Count, appraisers.Count, trials.Count];
         foreach (var ((i, j, t), value) in found)
             values[i, j, t] = value;
-        return new GaugeCells(values, readings.Max(r => Math.Abs(r.Value)));
+        return (new GaugeCells(values, readings.Max(r => Math.Abs(r.Value))), null);
     }
 
     private static int Place<T>(Dictionary<T, int> places, T name)
@@ -103,9 +97,22 @@ internal sealed class GaugeCells
         return places.Count - 1;
     }
 
-    private static string Missing(Dictionary<string, int> parts, Dictionary<string, int> appraisers, Dictionary<int, int> trials, Dictionary<(int, int, int), double> found)
+    private static string? Defect(
+        Dictionary<string, int> parts, Dictionary<string, int> appraisers, Dictionary<int, int> trials, Dictionary<(int, int, int), double> found)
     {
-        var (part, appraiser, trial) = (from p in parts from a in appraisers from t in trials where !found.ContainsKey((p.Value, a.Value, t.Value)) select (p.Key, a.Key, t.Key)).First();
+        if (found.Count == 0)
+            return "There are no readings.";
+        foreach (var (count, what) in new[] { (parts.Count, "part"), (appraisers.Count, "appraiser"), (trials.Count, "trial") })
+        {
+            if (count < 2)
+                return $"There is one {what} only; a study needs two or more.";
+        }
+
+        // A long product first: names without order could ask for a table of a thousand million cells.
+        if ((long)parts.Count * appraisers.Count * trials.Count == found.Count)
+            return null;
+        var (part, appraiser, trial) =
+            (from p in parts from a in appraisers from t in trials where !found.ContainsKey((p.Value, a.Value, t.Value)) select (p.Key, a.Key, t.Key)).First();
         return FormattableString.Invariant($"The reading of part '{part}' by '{appraiser}', trial {trial}, is missing; a crossed study needs every one.");
     }
 

@@ -33,19 +33,23 @@ public static class GaugeStudy
     /// <param name="readings">In any order; every part by every appraiser, with the same trials each; two or more of each. Any one unit.</param>
     /// <param name="pooling">Which model counts; both are given.</param>
     /// <param name="toleranceWidth">Upper less lower limit, above zero, unit of the readings; null: no parts of a tolerance.</param>
-    /// <exception cref="ArgumentException">A missing or repeated reading, fewer than two parts, appraisers or trials, an empty name, NaN or infinity.</exception>
+    /// <exception cref="ArgumentException">A reading that stands twice, an empty name, NaN or infinity.</exception>
     /// <exception cref="ArgumentOutOfRangeException">A value beyond ±10¹², a width not above zero, too many readings.</exception>
-    public static GaugeStudyResult Of(IReadOnlyList<GaugeReading> readings, InteractionPooling pooling = InteractionPooling.ByTest, double? toleranceWidth = null)
+    public static GaugeStudyResult Of(
+        IReadOnlyList<GaugeReading> readings, InteractionPooling pooling = InteractionPooling.ByTest, double? toleranceWidth = null)
     {
         if (!Enum.IsDefined(pooling))
             throw new ArgumentOutOfRangeException(nameof(pooling), pooling, "Not a way to treat the interaction.");
         if (toleranceWidth is { } width)
             Guard.FinitePositive(width, "tolerance width");
-        var cells = GaugeCells.Of(readings);
+        var (crossed, defect) = GaugeCells.Of(readings);
+        if (crossed is not { } cells)
+            return new GaugeStudyResult(0, 0, 0, null, null, null, null, false, [], defect);
         var variance = Analyse(cells);
         var (p, k, r) = (cells.Parts, cells.Appraisers, cells.Trials);
         if (variance.Total.Squares == 0)
-            return new GaugeStudyResult(p, k, r, null, null, null, null, false, [], "All readings are equal: the gauge shows no difference between the parts, and its spread is hidden by its resolution.");
+            return new GaugeStudyResult(p, k, r, null, null, null, null, false, [],
+                "All readings are equal: the gauge shows no difference between the parts, and its spread is hidden by its resolution.");
 
         var pooled = WithoutInteraction(cells, variance, toleranceWidth);
         var apart = WithInteraction(cells, variance, toleranceWidth);
@@ -65,7 +69,8 @@ public static class GaugeStudy
         var (ev, av, inter, pv) = (Math.Max(0, equipment), Math.Max(0, appraiser), Math.Max(0, interaction ?? 0), Math.Max(0, part));
         double gauge = ev + av + inter, total = gauge + pv;
         return new GaugeModel(
-            name, Component(equipment), Component(appraiser), interaction is { } given ? Component(given) : null, Component(gauge), Component(part), Component(total),
+            name, Component(equipment), Component(appraiser), interaction is { } given ? Component(given) : null, Component(gauge), Component(part),
+            Component(total),
             gauge > 0 ? Guard.Finite(CategoriesFactor * Math.Sqrt(pv / gauge), "number of distinct categories") : null);
 
         GaugeComponent Component(double variance)
@@ -81,14 +86,16 @@ public static class GaugeStudy
     {
         var error = (v.Interaction.Squares + v.Equipment.Squares) / (v.Interaction.Degrees + v.Equipment.Degrees);
         return Model(
-            "pooled", error, (v.Appraiser.MeanSquare - error) / (cells.Parts * cells.Trials), null, (v.Part.MeanSquare - error) / (cells.Appraisers * cells.Trials), width);
+            "pooled", error, (v.Appraiser.MeanSquare - error) / (cells.Parts * cells.Trials), null,
+            (v.Part.MeanSquare - error) / (cells.Appraisers * cells.Trials), width);
     }
 
     private static GaugeModel WithInteraction(GaugeCells cells, GaugeVariance v, double? width)
     {
         var interaction = v.Interaction.MeanSquare;
         return Model(
-            "with interaction", v.Equipment.MeanSquare, (v.Appraiser.MeanSquare - interaction) / (cells.Parts * cells.Trials), (interaction - v.Equipment.MeanSquare) / cells.Trials,
+            "with interaction", v.Equipment.MeanSquare, (v.Appraiser.MeanSquare - interaction) / (cells.Parts * cells.Trials),
+            (interaction - v.Equipment.MeanSquare) / cells.Trials,
             (v.Part.MeanSquare - interaction) / (cells.Appraisers * cells.Trials), width);
     }
 
@@ -116,7 +123,8 @@ public static class GaugeStudy
         var (between, within) = (new VarianceLine(interaction, (p - 1) * (k - 1)), new VarianceLine(equipment, p * k * (r - 1)));
         double? f = within.MeanSquare > 0 ? Guard.Finite(between.MeanSquare / within.MeanSquare, "F of the interaction") : null;
         return new GaugeVariance(
-            new VarianceLine(part, p - 1), new VarianceLine(appraiser, k - 1), between, within, new VarianceLine(part + appraiser + interaction + equipment, (p * k * r) - 1),
+            new VarianceLine(part, p - 1), new VarianceLine(appraiser, k - 1), between, within,
+            new VarianceLine(part + appraiser + interaction + equipment, (p * k * r) - 1),
             f, f is { } ratio ? Quantiles.FisherTail(ratio, between.Degrees, within.Degrees) : null);
 
         double Floored(double squares) => squares <= floor ? 0 : squares;

@@ -27,7 +27,8 @@ public sealed record VarianceLine(double Squares, int Degrees)
 /// <param name="InteractionF">Mean square of the interaction over that of the equipment, dimensionless; null where either has none.</param>
 /// <param name="InteractionProbability">That as large an F comes by chance, dimensionless; null where F is.</param>
 public sealed record GaugeVariance(
-    VarianceLine Part, VarianceLine Appraiser, VarianceLine Interaction, VarianceLine Equipment, VarianceLine Total, double? InteractionF, double? InteractionProbability);
+    VarianceLine Part, VarianceLine Appraiser, VarianceLine Interaction, VarianceLine Equipment, VarianceLine Total, double? InteractionF,
+    double? InteractionProbability);
 
 /// <summary>A part of the variation, as a standard deviation.</summary>
 /// <param name="Sigma">Standard deviation, unit of the readings.</param>
@@ -47,7 +48,8 @@ public sealed record GaugeComponent(double Sigma, double PartOfTotal, double Par
 /// <param name="Total">All together, TV.</param>
 /// <param name="CategoriesRaw">1.41 PV/GRR, dimensionless; null where GRR is zero.</param>
 public sealed record GaugeModel(
-    string Model, GaugeComponent Equipment, GaugeComponent Appraiser, GaugeComponent? Interaction, GaugeComponent Gauge, GaugeComponent Part, GaugeComponent Total, double? CategoriesRaw)
+    string Model, GaugeComponent Equipment, GaugeComponent Appraiser, GaugeComponent? Interaction, GaugeComponent Gauge, GaugeComponent Part,
+    GaugeComponent Total, double? CategoriesRaw)
 {
     /// <summary>Number of distinct categories, ndc: cut to a whole number.</summary>
     public int? Categories => CategoriesRaw is { } raw ? (int)Math.Min(int.MaxValue, Math.Floor(raw)) : null;

@@ -18,7 +18,8 @@ namespace BuildTrack.Metrology.Statistics;
 /// <param name="DefectSentence">Why there is no chart; null where there is one.</param>
 public sealed record IndividualsChartResult(
     int Count, int LimitsFrom, double Centre, double Sigma, double UpperLimit, double LowerLimit, double? MeanMovingRange, double MovingRangeLimit,
-    ImmutableArray<double> MovingRanges, ImmutableArray<ChartSignal> Signals, ImmutableArray<int> MovingRangeSignals, ImmutableArray<string> Remarks, string? DefectSentence);
+    ImmutableArray<double> MovingRanges, ImmutableArray<ChartSignal> Signals, ImmutableArray<int> MovingRangeSignals, ImmutableArray<string> Remarks,
+    string? DefectSentence);
 
 /// <summary>Individuals and moving-range chart (NIST/SEMATECH e-Handbook 6.3.2.2) with named run rules.</summary>
 /// <remarks>Method, sources and limits: docs/method/statistics.md.</remarks>
@@ -50,7 +51,9 @@ public static class IndividualsChart
     /// <param name="rules">Null: <see cref="UsualRules"/>.</param>
     /// <param name="limitsFrom">How many of the first values give the limits, 2 or more; null: all.</param>
     /// <exception cref="ArgumentException">A value is NaN or infinite.</exception>
-    /// <exception cref="ArgumentOutOfRangeException">A value beyond ±10¹², too many values, <paramref name="limitsFrom"/> not between 2 and their number.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">
+    /// A value beyond ±10¹², too many values, <paramref name="limitsFrom"/> not between 2 and their number.
+    /// </exception>
     public static IndividualsChartResult Of(IReadOnlyList<double> values, IReadOnlyCollection<RunRule>? rules = null, int? limitsFrom = null)
     {
         var all = Checked(values);
@@ -95,7 +98,8 @@ public static class IndividualsChart
         for (var i = 0; i < z.Length; i++)
             z[i] = Guard.Finite((values[i] - centre) / sigma, "value over standard deviation");
         return new IndividualsChartResult(
-            values.Length, 0, centre, sigma, centre + (3 * sigma), centre - (3 * sigma), null, rangeLimit, [.. ranges], RunRules.Signals(z, rules ?? UsualRules),
+            values.Length, 0, centre, sigma, centre + (3 * sigma), centre - (3 * sigma), null, rangeLimit, [.. ranges],
+            RunRules.Signals(z, rules ?? UsualRules),
             [.. Enumerable.Range(0, ranges.Length).Where(i => ranges[i] > rangeLimit * (1 + 1e-9)).Select(i => i + 2)], remarks, null);
     }
 

@@ -13,7 +13,8 @@ namespace BuildTrack.Metrology.Statistics;
 /// <param name="Probability">That as large an F comes by chance, dimensionless; null where F is.</param>
 /// <param name="DefectSentence">Why there is no F; null where there is one.</param>
 public sealed record OneWayResult(
-    int Groups, int Values, double BetweenSquares, double WithinSquares, int BetweenDegrees, int WithinDegrees, double? F, double? Probability, string? DefectSentence)
+    int Groups, int Values, double BetweenSquares, double WithinSquares, int BetweenDegrees, int WithinDegrees, double? F, double? Probability,
+    string? DefectSentence)
 {
     /// <summary>Sum of squares between over its degrees of freedom, square of the unit of the values.</summary>
     public double BetweenMeanSquare => BetweenSquares / BetweenDegrees;

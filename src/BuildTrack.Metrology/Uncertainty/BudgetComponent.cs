@@ -35,7 +35,7 @@ public sealed record BudgetComponent
         if (!Enum.IsDefined(type))
             throw new ArgumentOutOfRangeException(nameof(type), type, $"The type of '{name}' must be A or B.");
         if (type == EvaluationType.A && degreesOfFreedom is null)
-            throw new ArgumentException($"'{name}' is of type A without degrees of freedom; they must be given (readings less one, as a rule).", nameof(degreesOfFreedom));
+            throw new ArgumentException($"'{name}' is of type A without degrees of freedom; they must be given (readings less one, as a rule).", nameof(type));
         if (degreesOfFreedom is { } given && !double.IsPositiveInfinity(given) && Guard.Finite(given, $"degrees of freedom of '{name}'") < 1)
             Guard.ThrowOutOfRange(given, $"degrees of freedom of '{name}'", "1 or more, or infinite");
         Name = name.Trim();
@@ -78,23 +78,29 @@ public sealed record BudgetComponent
     /// <exception cref="ArgumentException">A number is NaN or infinite (but ν), no name, type A without ν.</exception>
     /// <exception cref="ArgumentOutOfRangeException">u not above zero, ν below one.</exception>
     public static BudgetComponent OfStandard(
-        string name, double standardUncertainty, double sensitivity = 1, double? degreesOfFreedom = null, EvaluationType type = EvaluationType.B, string unit = "") =>
+        string name, double standardUncertainty, double sensitivity = 1, double? degreesOfFreedom = null, EvaluationType type = EvaluationType.B,
+        string unit = "") =>
         new(name, standardUncertainty, sensitivity, degreesOfFreedom, type, unit);
 
     /// <summary>A component whose expanded uncertainty is known, from a certificate as a rule: u = U/k.</summary>
     /// <param name="expandedUncertainty">U, above zero, unit of the component.</param>
     /// <param name="k">Coverage factor of U, above zero.</param>
+    /// <param name="sensitivity">c, unit of the result over unit of the component.</param>
     /// <inheritdoc cref="OfStandard"/>
     public static BudgetComponent OfExpanded(
-        string name, double expandedUncertainty, double k, double sensitivity = 1, double? degreesOfFreedom = null, EvaluationType type = EvaluationType.B, string unit = "") =>
-        new(name, Guard.FinitePositive(expandedUncertainty, $"U of '{name}'") / Guard.FinitePositive(k, $"k of '{name}'"), sensitivity, degreesOfFreedom, type, unit);
+        string name, double expandedUncertainty, double k, double sensitivity = 1, double? degreesOfFreedom = null, EvaluationType type = EvaluationType.B,
+        string unit = "") =>
+        new(name, Guard.FinitePositive(expandedUncertainty, $"U of '{name}'") / Guard.FinitePositive(k, $"k of '{name}'"), sensitivity, degreesOfFreedom,
+            type, unit);
 
     /// <summary>A component known to lie between two bounds: u = a/√3, a/√6 or a/√2.</summary>
     /// <param name="halfWidth">a, half the distance of the bounds, above zero, unit of the component.</param>
     /// <param name="shape">What is known between them.</param>
+    /// <param name="sensitivity">c, unit of the result over unit of the component.</param>
     /// <inheritdoc cref="OfStandard"/>
     public static BudgetComponent OfHalfWidth(
-        string name, double halfWidth, BoundedShape shape, double sensitivity = 1, double? degreesOfFreedom = null, EvaluationType type = EvaluationType.B, string unit = "") =>
+        string name, double halfWidth, BoundedShape shape, double sensitivity = 1, double? degreesOfFreedom = null, EvaluationType type = EvaluationType.B,
+        string unit = "") =>
         new(name, Guard.FinitePositive(halfWidth, $"half-width of '{name}'") / Divisor(shape, name), sensitivity, degreesOfFreedom, type, unit);
 
     private static double Divisor(BoundedShape shape, string name) => shape switch

@@ -27,7 +27,9 @@ public sealed record BudgetLine(BudgetComponent Component, double ContributionSi
 /// <summary>A budget worked out. Null figures have their reason in <see cref="Because"/>.</summary>
 /// <param name="Lines">In the order given.</param>
 /// <param name="CombinedStandardUncertainty">u_c, unit of the result; 0 only with a defect.</param>
-/// <param name="EffectiveDegreesOfFreedom">ν_eff of Welch and Satterthwaite, dimensionless; null: infinite, or not defined (see <see cref="InfiniteDegrees"/>).</param>
+/// <param name="EffectiveDegreesOfFreedom">
+/// ν_eff of Welch and Satterthwaite, dimensionless; null: infinite, or not defined (see <see cref="InfiniteDegrees"/>).
+/// </param>
 /// <param name="InfiniteDegrees">Every uncertainty is known without doubt and none is correlated.</param>
 /// <param name="DegreesUsed">ν for which t was taken, dimensionless; null where none was.</param>
 /// <param name="CoverageProbability">What U covers, dimensionless; null where k was given instead, or no t can be had.</param>

@@ -62,9 +62,12 @@ public static class ConformityRisk
     /// <param name="standardUncertainty">u of the measurement, above zero, unit of the values.</param>
     /// <param name="tolerance">Limits of the true value, unit of the values.</param>
     /// <param name="acceptance">Limits of the measured value, on the same sides as the tolerance, unit of the values.</param>
-    /// <exception cref="ArgumentException">A number is NaN or infinite, no limit, limits in the wrong order, acceptance limits on other sides than the tolerance.</exception>
+    /// <exception cref="ArgumentException">
+    /// A number is NaN or infinite, no limit, limits in the wrong order, acceptance limits on other sides than the tolerance.
+    /// </exception>
     /// <exception cref="ArgumentOutOfRangeException">σ or u not above zero, or beyond <see cref="LargestRatio"/> of each other.</exception>
-    public static GlobalRisk Global(double processMean, double processSigma, double standardUncertainty, Conformity.Limits tolerance, Conformity.Limits acceptance)
+    public static GlobalRisk Global(
+        double processMean, double processSigma, double standardUncertainty, Conformity.Limits tolerance, Conformity.Limits acceptance)
     {
         Guard.Finite(processMean, "process mean");
         Guard.FinitePositive(processSigma, "process standard deviation");
@@ -72,7 +75,8 @@ public static class ConformityRisk
         Conformity.CheckLimits(tolerance);
         Conformity.CheckLimits(acceptance);
         if (tolerance.Upper is null != acceptance.Upper is null || tolerance.Lower is null != acceptance.Lower is null)
-            throw new ArgumentException("The acceptance limits are on other sides than the limits of the tolerance; each limit of the one needs one of the other.", nameof(acceptance));
+            throw new ArgumentException(
+                "The acceptance limits are on other sides than the limits of the tolerance; each limit of the one needs one of the other.", nameof(acceptance));
         var ratio = standardUncertainty / processSigma;
         if (ratio is not (>= 1 / LargestRatio and <= LargestRatio))
             Guard.ThrowOutOfRange(ratio, "standard uncertainty over process standard deviation", "between 10⁻⁶ and 10⁶");
@@ -104,7 +108,8 @@ public static class ConformityRisk
         var conforming = Conformity.Probability(processMean, tolerance, processSigma);
         return new GlobalRisk(Part(consumer), Part(producer), conforming, Part(accepted));
 
-        double Place(double? limit, double without) => limit is { } given ? Guard.Finite((given - processMean) / processSigma, "limit in standard deviations of the process") : without;
+        double Place(double? limit, double without) => limit is { } given
+            ? Guard.Finite((given - processMean) / processSigma, "limit in standard deviations of the process") : without;
     }
 
     /// <summary>Ends of the pieces that are integrated: each is short against the production and, where acceptance changes, against the uncertainty.</summary>

@@ -37,7 +37,8 @@ public static class InputDraw
         if (Math.Abs(Guard.Finite(correlation, nameof(correlation))) > 1)
             Guard.ThrowOutOfRange(correlation, nameof(correlation), "from -1 to 1");
         double one = source.NextNormal(), other = source.NextNormal();
-        return (firstMean + (firstUncertainty * one), secondMean + (secondUncertainty * ((correlation * one) + (Math.Sqrt(1 - (correlation * correlation)) * other))));
+        return (firstMean + (firstUncertainty * one),
+            secondMean + (secondUncertainty * ((correlation * one) + (Math.Sqrt(1 - (correlation * correlation)) * other))));
     }
 
     /// <summary>Between two bounds (6.4.2, 6.4.5, 6.4.6).</summary>

@@ -66,7 +66,8 @@ public static class MonteCarlo
     /// <param name="mostTrials">10 000 to 10 000 000 in all; where they do not suffice, the result says so. Room for two sequences is needed.</param>
     /// <exception cref="ArgumentException">The model returned NaN or infinity; the trial is named.</exception>
     /// <exception cref="ArgumentOutOfRangeException">Digits, trials or probability out of range.</exception>
-    public static MonteCarloResult Adaptive(Func<SeededSource, double> model, int digits, ulong seed, double coverageProbability = 0.95, int mostTrials = MostTrials)
+    public static MonteCarloResult Adaptive(
+        Func<SeededSource, double> model, int digits, ulong seed, double coverageProbability = 0.95, int mostTrials = MostTrials)
     {
         ArgumentNullException.ThrowIfNull(model);
         if (digits is not (1 or 2))
@@ -75,7 +76,8 @@ public static class MonteCarlo
         CheckProbability(coverageProbability);
         var length = SequenceLength(coverageProbability);
         if (mostTrials < 2 * length)
-            Guard.ThrowOutOfRange(mostTrials, nameof(mostTrials), string.Create(CultureInfo.InvariantCulture, $"at least {2 * length}, two sequences of trials for this probability"));
+            Guard.ThrowOutOfRange(mostTrials, nameof(mostTrials),
+                string.Create(CultureInfo.InvariantCulture, $"at least {2 * length}, two sequences of trials for this probability"));
 
         var source = new SeededSource(seed);
         var values = new List<double>();
@@ -108,7 +110,8 @@ public static class MonteCarlo
         if (standardUncertainty == 0)
             return 0;
         var written = standardUncertainty.ToString(digits == 1 ? "E0" : "E1", CultureInfo.InvariantCulture);
-        var exponent = int.Parse(written[(written.IndexOf('E', StringComparison.Ordinal) + 1)..], NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture) - (digits - 1);
+        var exponent = int.Parse(written[(written.IndexOf('E', StringComparison.Ordinal) + 1)..], NumberStyles.AllowLeadingSign,
+            CultureInfo.InvariantCulture) - (digits - 1);
         return double.Parse(string.Create(CultureInfo.InvariantCulture, $"0.5E{exponent}"), NumberStyles.Float, CultureInfo.InvariantCulture);
     }
 
@@ -143,7 +146,8 @@ public static class MonteCarlo
         }
 
         return new MonteCarloResult(
-            Guard.Finite(moments.Mean, "mean of the trials"), Guard.Finite(moments.StandardDeviation, "standard uncertainty of the trials"), values[first - 1], values[first - 1 + inside],
+            Guard.Finite(moments.Mean, "mean of the trials"), Guard.Finite(moments.StandardDeviation, "standard uncertainty of the trials"),
+            values[first - 1], values[first - 1 + inside],
             values[shortest], values[shortest + inside], probability, count, tolerance, stabilised);
     }
 

@@ -6,7 +6,9 @@ using MathNet.Numerics.LinearAlgebra;
 namespace BuildTrack.Metrology.Uncertainty;
 
 /// <summary>Law of propagation of uncertainty for a linear or linearised model (JCGM 100:2008, clauses 5 and 6, annex G).</summary>
-/// <remarks>Method, sources and limits: docs/method/uncertainty.md. A model that is not nearly straight within its uncertainty needs <see cref="MonteCarlo"/>.</remarks>
+/// <remarks>
+/// Method, sources and limits: docs/method/uncertainty.md. A model that is not nearly straight within its uncertainty needs <see cref="MonteCarlo"/>.
+/// </remarks>
 public static class UncertaintyBudget
 {
     /// <summary>Most components that are taken, a count, dimensionless.</summary>
@@ -22,7 +24,8 @@ public static class UncertaintyBudget
     private const double LeastEigenvalue = -1e-9;
 
     private const string NoDegrees =
-        "Correlated components: the formula of Welch and Satterthwaite does not hold (JCGM 100:2008, G.4.1), so the degrees of freedom are not defined and not taken as infinite";
+        "Correlated components: the formula of Welch and Satterthwaite does not hold (JCGM 100:2008, G.4.1), "
+        + "so the degrees of freedom are not defined and not taken as infinite";
 
     /// <summary>Combines the components and gives U for a coverage probability, or for a coverage factor that is given.</summary>
     /// <param name="components">One or more, each name once.</param>
@@ -30,11 +33,15 @@ public static class UncertaintyBudget
     /// <param name="coverageProbability">0.5 to 0.9999, dimensionless; not used where <paramref name="coverageFactor"/> is given.</param>
     /// <param name="coverageFactor">k, above zero; null: t of the effective degrees of freedom.</param>
     /// <param name="rule">What to do with a ν_eff that is no whole number.</param>
-    /// <exception cref="ArgumentException">No component, a name twice or unknown, a pair twice, a number that is NaN or infinite, correlations that contradict each other.</exception>
-    /// <exception cref="ArgumentOutOfRangeException">A coefficient outside −1 … 1, a probability out of range, k not above zero, more than <see cref="MostComponents"/>.</exception>
+    /// <exception cref="ArgumentException">
+    /// No component, a name twice or unknown, a pair twice, a number that is NaN or infinite, correlations that contradict each other.
+    /// </exception>
+    /// <exception cref="ArgumentOutOfRangeException">
+    /// A coefficient outside −1 … 1, a probability out of range, k not above zero, more than <see cref="MostComponents"/>.
+    /// </exception>
     public static BudgetResult Of(
-        IReadOnlyList<BudgetComponent> components, IReadOnlyList<BudgetCorrelation>? correlations = null, double coverageProbability = 0.95, double? coverageFactor = null,
-        DegreesRule rule = DegreesRule.NextLower)
+        IReadOnlyList<BudgetComponent> components, IReadOnlyList<BudgetCorrelation>? correlations = null, double coverageProbability = 0.95,
+        double? coverageFactor = null, DegreesRule rule = DegreesRule.NextLower)
     {
         var places = Places(components);
         CheckCoverage(coverageProbability, coverageFactor, rule);
@@ -67,7 +74,8 @@ public static class UncertaintyBudget
         var (k, used) = Factor(coverageProbability, effective, rule);
         return result with
         {
-            DegreesUsed = used, CoverageProbability = coverageProbability, CoverageFactor = k, ExpandedUncertainty = Guard.Finite(k * combined, "expanded uncertainty"),
+            DegreesUsed = used, CoverageProbability = coverageProbability, CoverageFactor = k,
+            ExpandedUncertainty = Guard.Finite(k * combined, "expanded uncertainty"),
         };
     }
 
@@ -132,7 +140,8 @@ public static class UncertaintyBudget
             var (first, second) = (Place(places, correlation.First), Place(places, correlation.Second));
             var pair = $"'{correlation.First}' and '{correlation.Second}'";
             if (first == second)
-                throw new ArgumentException($"The correlation of '{correlation.First}' with itself is 1; a pair must name two components.", nameof(correlations));
+                throw new ArgumentException($"The correlation of '{correlation.First}' with itself is 1; a pair must name two components.",
+                    nameof(correlations));
             if (!seen.Add((Math.Min(first, second), Math.Max(first, second))))
                 throw new ArgumentException($"The correlation of {pair} stands twice; each pair must stand once.", nameof(correlations));
             if (Math.Abs(Guard.Finite(correlation.Coefficient, $"correlation of {pair}")) > 1)
@@ -142,18 +151,29 @@ public static class UncertaintyBudget
                 pairs.Add((first, second, correlation.Coefficient));
         }
 
-        if (pairs.Count > 1 && matrix.Evd(Symmetricity.Symmetric).EigenValues.Min(v => v.Real) is var least && least < LeastEigenvalue)
-        {
-            throw new ArgumentException(
-                string.Create(CultureInfo.InvariantCulture, $"The correlations contradict each other: smallest eigenvalue of their matrix {least:G3}; it must be zero or more."),
-                nameof(correlations));
-        }
-
+        if (pairs.Count > 1)
+            CheckTogether(matrix);
         return pairs;
     }
 
+    /// <summary>No combination of the components may have a negative variance.</summary>
+    private static void CheckTogether(Matrix<double> correlations)
+    {
+        var least = correlations.Evd(Symmetricity.Symmetric).EigenValues.Min(v => v.Real);
+        if (least < LeastEigenvalue)
+        {
+            throw new ArgumentException(
+                string.Create(
+                    CultureInfo.InvariantCulture,
+                    $"The correlations contradict each other: smallest eigenvalue of their matrix {least:G3}; it must be zero or more."),
+                nameof(correlations));
+        }
+    }
+
     private static int Place(Dictionary<string, int> places, string name) =>
-        places.TryGetValue(name?.Trim() ?? "", out var place) ? place : throw new ArgumentException($"A correlation names '{name}', which is no component; it must name one.", nameof(name));
+        places.TryGetValue(name?.Trim() ?? "", out var place)
+            ? place
+            : throw new ArgumentException($"A correlation names '{name}', which is no component; it must name one.", nameof(name));
 
     private static void CheckCoverage(double probability, double? factor, DegreesRule rule)
     {
@@ -178,7 +198,8 @@ public static class UncertaintyBudget
     }
 
     private static BudgetResult Nothing(IReadOnlyList<BudgetComponent> components, string sentence) => new(
-        [.. components.Select(c => new BudgetLine(c, Math.Abs(c.Contribution), 0))], 0, null, false, null, null, null, null, 0, components[Largest(components)].Name, null, sentence);
+        [.. components.Select(c => new BudgetLine(c, Math.Abs(c.Contribution), 0))], 0, null, false, null, null, null, null, 0,
+        components[Largest(components)].Name, null, sentence);
 
     private static double Square(double value) => value * value;
 }

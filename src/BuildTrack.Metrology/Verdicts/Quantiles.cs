@@ -22,7 +22,9 @@ public static class Quantiles
     /// <inheritdoc cref="OneSided95"/>
     public static double OneSided975(double? degreesOfFreedom = null) => Factor(0.975, Normal975, degreesOfFreedom);
 
-    /// <summary>Factor of an interval that covers a probability on both sides together: of the normal distribution, or Student's t_p(ν) (GUM, table G.2).</summary>
+    /// <summary>
+    /// Factor of an interval that covers a probability on both sides together: of the normal distribution, or Student's t_p(ν) (GUM, table G.2).
+    /// </summary>
     /// <param name="probability">Between 0 and 1, dimensionless.</param>
     /// <param name="degreesOfFreedom">Null: infinite. Else 1 or more; a fraction is cut to the next lower whole number.</param>
     /// <returns>A pure number, six significant digits.</returns>

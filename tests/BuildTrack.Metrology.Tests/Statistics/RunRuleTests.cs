@@ -7,7 +7,9 @@ using MathNet.Numerics.LinearAlgebra;
 
 namespace BuildTrack.Metrology.Tests.Statistics;
 
-/// <summary>Signals and average run lengths of C. W. Champ and W. H. Woodall (1987), by an exact Markov chain whose steps the rules themselves decide.</summary>
+/// <summary>
+/// Signals and average run lengths of C. W. Champ and W. H. Woodall (1987), by an exact Markov chain whose steps the rules themselves decide.
+/// </summary>
 public sealed class RunRuleTests
 {
     // One value of each zone, centre ± 1, 2, 3 standard deviations.
@@ -90,7 +92,8 @@ public sealed class RunRuleTests
 
         // The means themselves, with the sigma of the ranges, give the same.
         double[] means = [.. File.At("samples").EnumerateArray().Select(s => s.EnumerateArray().Average(v => v.GetDouble()))];
-        var ofMeans = IndividualsChart.OfKnown(means, File.Number("recomputed", "centre"), File.Number("published", "sigma_from_Rbar") / Math.Sqrt(5), IndividualsChart.AllRules);
+        var ofMeans = IndividualsChart.OfKnown(
+            means, File.Number("recomputed", "centre"), File.Number("published", "sigma_from_Rbar") / Math.Sqrt(5), IndividualsChart.AllRules);
         Assert.Equal(chart.Signals, ofMeans.Signals);
         Agreement.Near(File.At("published", "limits_3s")[0].GetDouble(), ofMeans.LowerLimit, 5.1e-6, "lower limit");
         Agreement.Near(File.At("published", "limits_3s")[1].GetDouble(), ofMeans.UpperLimit, 5.1e-6, "upper limit");
@@ -120,7 +123,8 @@ public sealed class RunRuleTests
     [Fact]
     public void Patterns_of_order_come_by_chance_as_often_as_permutations_say()
     {
-        // Of n! orders 2 rise or fall throughout; 2 E_n go up and down by turns, E_14 = 199 360 981 (D. André, 1879; OEIS A000111). Within one sigma fifteen times: 0.6827^15.
+        // Of n! orders 2 rise or fall throughout; 2 E_n go up and down by turns, E_14 = 199 360 981 (D. André, 1879; OEIS A000111). Within one sigma
+        // fifteen times: 0.6827^15.
         const ulong seed = 7402;
         var source = new SeededSource(seed);
         const int draws = 300_000;
@@ -157,7 +161,10 @@ public sealed class RunRuleTests
 
     private static int[] Of(IndividualsChartResult chart, RunRule rule) => [.. chart.Signals.Where(s => s.Rule == rule).Select(s => s.Point)];
 
-    /// <summary>States are what the rules can remember: the sides beyond 2 and beyond 1 of the last values, and the run on one side. A representative history stands for each.</summary>
+    /// <summary>
+    /// States are what the rules can remember: the sides beyond 2 and beyond 1 of the last values, and the run on one side. A representative history stands
+    /// for each.
+    /// </summary>
     private sealed class Chain
     {
         private readonly List<double[]> _histories = [[]];
