@@ -21,6 +21,10 @@ public class MutatedTableTests
         { "joint-step", "joint,run,step_um\nJ1,1,2\nJ1,2,1\nJ2,1,-3\n", "" },
         { "rack-joint", "joint,space,height_um\nJ1,-1,0\nJ1,0,-10\nJ1,1,0\n", "helix-angle-deg=19.5" },
         { "straightedge-reversal", "position_mm,r1_um,r2_um\n0,0,0\n100,3,5\n200,8,4\n300,3,5\n", "indicator=turned" },
+        { "budget", "name,u,expanded,k,half_width,distribution,sensitivity,degrees_of_freedom,type\na,2,,,,,1,9,A\nb,,5,2,,,-0.5,,B\nc,,,,6,triangular,,inf,\n", "correlation=a,b=0.5 k=2" },
+        { "control-chart", "value,id\n49.6,a\n47.6,b\n49.9,c\n51.3,d\n47.8,e\n51.2,f\n", "rules=all" },
+        { "capability", "value\n14\n14\n16\n18\n18\n", "upper=20 lower=8" },
+        { "gauge-study", "part,appraiser,trial,value\nP,A,1,1\nP,A,2,1.1\nP,B,1,1.2\nP,B,2,1\nQ,A,1,2\nQ,A,2,2.1\nQ,B,1,2.3\nQ,B,2,2\n", "tolerance=3" },
         { "cooling", "time_min,bed_c,air_c\n0,28,20\n60,24,20\n120,22,20\n180,21,20\n", "limit-k=0.5" },
     };
 
