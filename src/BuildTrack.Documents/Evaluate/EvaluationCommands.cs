@@ -36,6 +36,10 @@ public static class EvaluationCommands
         (RailPushCommand.Kind, (csv, file, options) => RailPushCommand.Run(csv!, file, options)),
         (PlateGradeCommand.Kind, (_, _, options) => PlateGradeCommand.Run(options)),
         (ConformityCommand.Kind, (_, _, options) => ConformityCommand.Run(options)),
+        (BudgetCommand.Kind, (csv, file, options) => BudgetCommand.Run(csv!, file, options)),
+        (StatisticsCommands.ChartKind, (csv, file, options) => StatisticsCommands.Chart(csv!, file, options)),
+        (StatisticsCommands.CapabilityKind, (csv, file, options) => StatisticsCommands.Capabilities(csv!, file, options)),
+        (GaugeStudyCommand.Kind, (csv, file, options) => GaugeStudyCommand.Run(csv!, file, options)),
     ];
 
     private delegate EvaluationOutcome Evaluate(TextReader? csv, string fileName, IReadOnlyDictionary<string, string> options);

@@ -144,7 +144,8 @@ public static class Conformity
     private static string Sentence(double value, string where, double bound, string meaning) =>
         string.Create(CultureInfo.InvariantCulture, $"{value:G6} {where} {bound:G6}, {meaning}");
 
-    private static double Probability(double value, Limits limits, double standardUncertainty)
+    /// <summary>Probability that the true value lies within the limits, for a normal spread about the value, ten decimals.</summary>
+    internal static double Probability(double value, Limits limits, double standardUncertainty)
     {
         double above = limits.Upper is { } upper ? Below(upper - value) : 1, under = limits.Lower is { } lower ? Below(lower - value) : 0;
         if (standardUncertainty == 0 && limits.Lower is { } least && value == least)
@@ -163,7 +164,7 @@ public static class Conformity
         _ => Math.Abs(limits.Lower!.Value),
     };
 
-    private static void CheckLimits(Limits limits)
+    internal static void CheckLimits(Limits limits)
     {
         ArgumentNullException.ThrowIfNull(limits);
         if (limits.Upper is { } upper)

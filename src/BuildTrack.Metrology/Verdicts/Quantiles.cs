@@ -1,3 +1,4 @@
+using MathNet.Numerics;
 using MathNet.Numerics.Distributions;
 
 namespace BuildTrack.Metrology.Verdicts;
@@ -20,6 +21,58 @@ public static class Quantiles
     /// <summary>Factor for 97.5 % on one side: 1.960, or Student's t.</summary>
     /// <inheritdoc cref="OneSided95"/>
     public static double OneSided975(double? degreesOfFreedom = null) => Factor(0.975, Normal975, degreesOfFreedom);
+
+    /// <summary>
+    /// Factor of an interval that covers a probability on both sides together: of the normal distribution, or Student's t_p(ν) (GUM, table G.2).
+    /// </summary>
+    /// <param name="probability">Between 0 and 1, dimensionless.</param>
+    /// <param name="degreesOfFreedom">Null: infinite. Else 1 or more; a fraction is cut to the next lower whole number.</param>
+    /// <returns>A pure number, six significant digits.</returns>
+    /// <exception cref="ArgumentException">NaN.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">A probability not between 0 and 1, degrees of freedom below one.</exception>
+    public static double TwoSided(double probability, double? degreesOfFreedom = null)
+    {
+        if (Guard.Finite(probability, nameof(probability)) is <= 0 or >= 1)
+            Guard.ThrowOutOfRange(probability, nameof(probability), "between 0 and 1");
+        var side = (1 + probability) / 2;
+        return Rounding.ToSixDigits(WholeDegrees(degreesOfFreedom) is { } whole ? StudentT.InvCDF(0, 1, whole, side) : Normal.InvCDF(0, 1, side));
+    }
+
+    /// <summary>Quantile of the χ² distribution.</summary>
+    /// <param name="probability">Between 0 and 1, dimensionless.</param>
+    /// <param name="degreesOfFreedom">One or more.</param>
+    /// <returns>A pure number, six significant digits.</returns>
+    /// <exception cref="ArgumentException">NaN.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">A probability not between 0 and 1, degrees of freedom below one.</exception>
+    public static double ChiSquare(double probability, int degreesOfFreedom)
+    {
+        if (Guard.Finite(probability, nameof(probability)) is <= 0 or >= 1)
+            Guard.ThrowOutOfRange(probability, nameof(probability), "between 0 and 1");
+        ArgumentOutOfRangeException.ThrowIfLessThan(degreesOfFreedom, 1);
+        return Rounding.ToSixDigits(ChiSquared.InvCDF(degreesOfFreedom, probability));
+    }
+
+    /// <summary>Probability that a ratio of two variances of one normal distribution exceeds a value by chance (R. A. Fisher's F).</summary>
+    /// <param name="ratio">F, zero or more, dimensionless.</param>
+    /// <param name="above">Degrees of freedom of the variance above the line, one or more.</param>
+    /// <param name="below">Those of the variance below it.</param>
+    /// <returns>A pure number, six significant digits.</returns>
+    /// <exception cref="ArgumentException">NaN or infinite.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">A negative ratio, degrees of freedom below one.</exception>
+    public static double FisherTail(double ratio, int above, int below)
+    {
+        Guard.FiniteNotNegative(ratio, nameof(ratio));
+        ArgumentOutOfRangeException.ThrowIfLessThan(above, 1);
+        ArgumentOutOfRangeException.ThrowIfLessThan(below, 1);
+
+        // The tail itself, not one less the rest: a small probability keeps its digits.
+        return Rounding.ToSixDigits(SpecialFunctions.BetaRegularized(below / 2.0, above / 2.0, below / (below + (above * ratio))));
+    }
+
+    /// <summary>Density of the standard normal distribution at a place.</summary>
+    /// <param name="z">Standard deviations from the mean, dimensionless.</param>
+    /// <returns>A pure number, six significant digits.</returns>
+    internal static double NormalDensity(double z) => Rounding.ToSixDigits(Math.Exp(-z * z / 2) / Math.Sqrt(2 * Math.PI));
 
     /// <summary>97.5 % quantile of the largest of <paramref name="count"/> independent standard normals: Φ⁻¹(0.975^(1/n)).</summary>
     /// <remarks>With degrees of freedom Student's t takes the place of Φ. The n values then share one estimated uncertainty, which makes the true
