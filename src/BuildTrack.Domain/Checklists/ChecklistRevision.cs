@@ -25,6 +25,13 @@ public sealed record ChecklistRevision(
     ImmutableArray<WorkCentre> WorkCentres,
     ImmutableArray<ReworkTrigger> Rework)
 {
+    /// <summary>The figures that corrections are worked out with; empty where the plan has none.</summary>
+    public ImmutableArray<CorrectionFigure> Corrections { get; init; } = [];
+
+    /// <summary>The value of a figure for corrections.</summary>
+    /// <exception cref="InvalidOperationException">The plan has no such figure (the loader wants all of them, or no file).</exception>
+    public Amount Correction(string id) => Corrections.Single(c => c.Id == id).Value;
+
     public MachineModel Model(string id) => Models.Single(m => m.Id == id);
 
     public RouteStep? FindStep(int number) => Steps.SingleOrDefault(s => s.Number == number);

@@ -3,6 +3,7 @@ using System.Runtime.CompilerServices;
 using BuildTrack.Domain.AffectedReadings;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Corrections;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.Nonconformances;
@@ -28,6 +29,9 @@ public sealed record MachineRecord(
 
     /// <summary>Instruments found unfit that runs of this machine rest on, with what was decided about it.</summary>
     public ImmutableArray<MachineFinding> Findings { get; init; } = [];
+
+    /// <summary>Corrections that were chosen, in order.</summary>
+    public ImmutableArray<CorrectionChoice> Choices { get; init; } = [];
 
     public IEnumerable<PunchItem> OpenPunch => Punch.Where(i => i.Closed is null);
 

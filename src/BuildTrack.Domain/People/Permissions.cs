@@ -23,6 +23,7 @@ public static class ActKind
     public const string RegisterInstrument = "register instrument";
     public const string RecordUnfit = "record out of limits";
     public const string DecideAffected = "decide on affected";
+    public const string ChooseCorrection = "choose correction";
     public const string LoadChecklists = "load checklists";
     public const string ApproveChecklists = "approve checklists";
     public const string SetPlant = "set plant";
@@ -59,7 +60,7 @@ public static class ActKind
 
     public static IReadOnlyList<string> All { get; } =
     [
-        AddPerson, ChangeRoles, DisablePerson, IssueToken, RegisterInstrument, RecordUnfit, DecideAffected, LoadChecklists, ApproveChecklists, SetPlant, OrderMachine, ChangeOrder,
+        AddPerson, ChangeRoles, DisablePerson, IssueToken, RegisterInstrument, RecordUnfit, DecideAffected, ChooseCorrection, LoadChecklists, ApproveChecklists, SetPlant, OrderMachine, ChangeOrder,
         BeginRun, Record, TakeBack, Correct, Discard, Finish, ChangeBed, WorkStep, SetNotApplicable, ReopenStep, HoldMachine, LiftHold, RaiseNonconformance, Contain, Propose, Approve,
         RecordConsent, GiveBack, RecordAction, VerifyAction, CloseNonconformance, AddPunchItem, ChangePunchClass, ClosePunchItem, Release, Return, IssueCertificate, VoidCertificate,
     ];
@@ -77,6 +78,7 @@ public static class Permissions
         [ActKind.RegisterInstrument] = [Roles.Administrator],
         [ActKind.RecordUnfit] = [Roles.Inspector, Roles.Administrator],
         [ActKind.DecideAffected] = [Roles.Inspector],
+        [ActKind.ChooseCorrection] = [Roles.Inspector, Roles.Planner, Roles.Administrator],
         [ActKind.LoadChecklists] = [Roles.Administrator],
         [ActKind.ApproveChecklists] = [Roles.Administrator],
         [ActKind.SetPlant] = [Roles.Administrator],

@@ -16,6 +16,7 @@ public enum RevisionPart
     InvalidationRule,
     WorkCentre,
     ReworkTrigger,
+    CorrectionFigure,
 }
 
 /// <summary>What a change of a limit means for results near it.</summary>

@@ -47,6 +47,7 @@ internal static class RevisionThings
         .. revision.Models.Select(Of),
         .. revision.Invalidation.Select(r => Of(RevisionPart.InvalidationRule, r.Change, [new("title", r.Title), new("surveys to be repeated", List(r.Surveys))])),
         .. revision.WorkCentres.Select(c => Of(RevisionPart.WorkCentre, c.Id, [new("name", c.Name)])),
+        .. revision.Corrections.Select(c => Of(RevisionPart.CorrectionFigure, c.Id, [new("title", c.Title), new("value", c.Value.ToString()), new("origin", c.Origin), new("edition", c.Edition)])),
         .. revision.Rework.Select(t => Of(RevisionPart.ReworkTrigger, t.Id,
             [new("title", t.Title), new("found at", List(t.FoundAt.Order().Select(n => Number(n)))), new("returns to", Number(t.ReturnsTo)), new("origin", t.Origin)])),
     ];

@@ -23,6 +23,7 @@ public static class ChecklistLoader
         new(LoaderPart.Characteristics, "characteristics/", true, CharacteristicLoader.Map, "characteristics"),
         new(LoaderPart.Limits, "limits/", true, LimitLoader.Map, "limits", "class"),
         new(LoaderPart.Tables, "tables/", false, LimitLoader.MapTables, "tables"),
+        new(LoaderPart.Corrections, "corrections.yaml", false, CorrectionLoader.Map, "corrections"),
         new(LoaderPart.Invalidation, "invalidation.yaml", false, RouteLoader.MapInvalidation, "invalidation"),
     ];
 

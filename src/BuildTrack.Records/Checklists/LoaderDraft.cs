@@ -15,6 +15,7 @@ internal enum LoaderPart
     Limits,
     Tables,
     Invalidation,
+    Corrections,
 }
 
 /// <summary>Something mapped, with the fields it came from: they know its place.</summary>
@@ -85,6 +86,7 @@ internal sealed class LoaderDraft
         Limits = new(this, LoaderPart.Limits, "limit set of class", "class");
         Tables = new(this, LoaderPart.Tables, "table");
         Invalidation = new(this, LoaderPart.Invalidation, "change", "change");
+        Corrections = new(this, LoaderPart.Corrections, "figure");
     }
 
     public LoaderFaults Faults { get; }
@@ -120,6 +122,8 @@ internal sealed class LoaderDraft
 
     public PlacedList<InvalidationRule> Invalidation { get; }
 
+    public PlacedList<CorrectionFigure> Corrections { get; }
+
     /// <summary>Notes that something of a part could not be read, so that names of it may be missing.</summary>
     public void Damage(LoaderPart part) => damaged.Add(part);
 
@@ -127,5 +131,5 @@ internal sealed class LoaderDraft
 
     public ChecklistRevision Revision(string hash) => new(
         hash, Edition, Steps.Values, Holds.Values, Scopes.Values, Models.Values, Layouts.Values, Surveys.Values, Characteristics.Values,
-        Limits.Values, Tables.Values, Invalidation.Values, WorkCentres.Values, Rework.Values);
+        Limits.Values, Tables.Values, Invalidation.Values, WorkCentres.Values, Rework.Values) { Corrections = Corrections.Values };
 }

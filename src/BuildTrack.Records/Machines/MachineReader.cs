@@ -8,6 +8,7 @@ using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.AffectedReadings;
 using BuildTrack.Records.Checklists;
+using BuildTrack.Records.Corrections;
 using BuildTrack.Records.Nonconformances;
 using BuildTrack.Records.Storage;
 using Microsoft.EntityFrameworkCore;
@@ -78,6 +79,7 @@ public sealed class MachineReader(Store store)
         {
             Nonconformances = await NonconformanceReader.Load(db, n => n.Serial == serial, ct),
             Punch = await PunchOf(db, serial, ct),
+            Choices = await CorrectionActs.Of(db, serial, ct),
             Findings = await AffectedReader.FindingsOf(db, serial, ct),
         };
     }

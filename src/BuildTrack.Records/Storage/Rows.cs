@@ -149,6 +149,22 @@ public sealed class RunInstrumentRow
     public required string Serial { get; set; }
 }
 
+/// <summary>Which correction was chosen for a result, and why.</summary>
+public sealed class CorrectionChoiceRow
+{
+    public long Id { get; set; }
+    public required string Serial { get; set; }
+    public required string Line { get; set; }
+    public required string EvaluationHash { get; set; }
+    public int Kind { get; set; }
+    public required string Person { get; set; }
+    public long AtUs { get; set; }
+    public required string Reason { get; set; }
+
+    /// <summary>Canonical JSON of the option as it was shown.</summary>
+    public required string Option { get; set; }
+}
+
 /// <summary>An instrument found out of its limits.</summary>
 public sealed class UnfitFindingRow
 {

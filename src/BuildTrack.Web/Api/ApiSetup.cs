@@ -50,6 +50,7 @@ public static class ApiSetup
         NonconformancesApi.Map(api);
         PunchListApi.Map(api);
         AffectedReadingsApi.Map(api);
+        CorrectionsApi.Map(api);
         SurveysApi.Map(api);
         ReleasesApi.Map(api);
         PlantApi.Map(api);

@@ -1,4 +1,5 @@
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Corrections;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
@@ -30,7 +31,16 @@ public static class Words
         RevisionPart.InvalidationRule => "Act on the bed",
         RevisionPart.WorkCentre => "Work centre",
         RevisionPart.ReworkTrigger => "Rework trigger",
+        RevisionPart.CorrectionFigure => "Figure for corrections",
         _ => part.ToString(),
+    };
+
+    public static string Correction(CorrectionKind kind) => kind switch
+    {
+        CorrectionKind.Shim => "Shim the low pads",
+        CorrectionKind.Remill => "Re-mill",
+        CorrectionKind.Concession => "Concession",
+        _ => throw new ArgumentOutOfRangeException(nameof(kind), kind, "There are three corrections."),
     };
 
     public static string Reference(string? reference) => reference switch

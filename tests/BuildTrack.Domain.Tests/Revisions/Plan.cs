@@ -33,7 +33,7 @@ internal static class Plan
         [new LimitTable("edge-table", "mm", "mm", "table of the works", [new LimitTableRow(0, 10, 0.1m, 0.02m)])],
         [new InvalidationRule("re-mill", "Milled again", ["heights"])],
         [new WorkCentre("bench", "Measuring bench"), new WorkCentre("mill", "Milling")],
-        [new ReworkTrigger("pads-out", "Pads out", [100], 90, "company standard")]);
+        [new ReworkTrigger("pads-out", "Pads out", [100], 90, "company standard")]) { Corrections = [new CorrectionFigure("clean-up", "Depth that cleans a pad", new Amount(0.05m, "mm"), "company standard", "C")] };
 
     public static ImmutableSortedDictionary<string, decimal> Hours(string machineClass, decimal hours) => ImmutableSortedDictionary<string, decimal>.Empty.Add(machineClass, hours);
 
@@ -54,6 +54,11 @@ internal static class Plan
             ["RouteStep.Hours"] = (r => Step(r, s => s with { Hours = s.Hours.SetItem("B", 5).Add("C", 6) }), "Step 100 hours of class B: 4.5 h > 5 h|Step 100 hours of class C: none > 6 h"),
             ["WorkCentre.Id"] = (r => r with { WorkCentres = [r.WorkCentres[0]] }, "WorkCentre mill all: name: Milling > null"),
             ["WorkCentre.Name"] = (r => r with { WorkCentres = [r.WorkCentres[0] with { Name = "Granite" }, r.WorkCentres[1]] }, "WorkCentre bench name: Measuring bench > Granite"),
+            ["CorrectionFigure.Id"] = (r => r with { Corrections = [] }, "CorrectionFigure clean-up all: title: Depth that cleans a pad; value: 0.05 mm; origin: company standard; edition: C > null"),
+            ["CorrectionFigure.Title"] = (r => Figure(r, c => c with { Title = "Clean-up" }), "CorrectionFigure clean-up title: Depth that cleans a pad > Clean-up"),
+            ["CorrectionFigure.Value"] = (r => Figure(r, c => c with { Value = new Amount(0.08m, "mm") }), "CorrectionFigure clean-up value: 0.05 mm > 0.08 mm"),
+            ["CorrectionFigure.Origin"] = (r => Figure(r, c => c with { Origin = "contract annex 2" }), "CorrectionFigure clean-up origin: company standard > contract annex 2"),
+            ["CorrectionFigure.Edition"] = (r => Figure(r, c => c with { Edition = "D" }), "CorrectionFigure clean-up edition: C > D"),
             ["ReworkTrigger.Id"] = (r => r with { Rework = [] }, "ReworkTrigger pads-out all: title: Pads out; found at: 100; returns to: 90; origin: company standard > null"),
             ["ReworkTrigger.Title"] = (r => r with { Rework = [r.Rework[0] with { Title = "Pad low" }] }, "ReworkTrigger pads-out title: Pads out > Pad low"),
             ["ReworkTrigger.FoundAt"] = (r => r with { Rework = [r.Rework[0] with { FoundAt = [120, 100] }] }, "ReworkTrigger pads-out found at: 100 > 100, 120"),
@@ -136,6 +141,8 @@ internal static class Plan
             ["InvalidationRule.Title"] = (r => r with { Invalidation = [r.Invalidation[0] with { Title = "Re-milled" }] }, "InvalidationRule re-mill title: Milled again > Re-milled"),
             ["InvalidationRule.Surveys"] = (r => r with { Invalidation = [r.Invalidation[0] with { Surveys = [] }] }, "InvalidationRule re-mill surveys to be repeated: heights > none"),
         }.ToImmutableSortedDictionary(StringComparer.Ordinal);
+
+    private static ChecklistRevision Figure(ChecklistRevision r, Func<CorrectionFigure, CorrectionFigure> change) => r with { Corrections = [change(r.Corrections[0])] };
 
     private static ChecklistRevision Step(ChecklistRevision r, Func<RouteStep, RouteStep> change) => r with { Steps = r.Steps.SetItem(1, change(r.Steps[1])) };
 

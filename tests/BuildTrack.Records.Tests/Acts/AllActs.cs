@@ -1,5 +1,6 @@
 using System.Globalization;
 using BuildTrack.Domain.AffectedReadings;
+using BuildTrack.Domain.Corrections;
 using BuildTrack.Domain.Nonconformances;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.PunchList;
@@ -8,6 +9,7 @@ using BuildTrack.Records.Acts;
 using BuildTrack.Records.AffectedReadings;
 using BuildTrack.Records.Certificates;
 using BuildTrack.Records.Checklists;
+using BuildTrack.Records.Corrections;
 using BuildTrack.Records.Instruments;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.Nonconformances;
@@ -61,6 +63,10 @@ internal static class AllActs
         await plant.Pass(TestPlant.Technician, TestPlant.ToBegin("ALL-12", instrument: "HGT-02"), [.. TestPlant.Triangle.Select(t => $"{int.Parse(t, CultureInfo.InvariantCulture) / 1000m}")]);
         var finding = (await plant.Get<AffectedActs>().RecordUnfit(TestPlant.Administrator, new RecordUnfitRequest("HGT-02", "9 µm", "4 µm", null, "K-2"), null, default)).Finding;
 
+        await plant.Order("ALL-13", "TST-3C");
+        await plant.Pass(TestPlant.Technician, TestPlant.ToBegin("ALL-13", "crossing-heights"), TestPlant.Crossing);
+        var beyond = (await plant.Machine("ALL-13")).EvaluationOf("100-03")!.Hash;
+
         var numbers = await Nonconformances(plant);
         await plant.Get<PunchActs>().Add(TestPlant.Planner, new AddPunchRequest("ALL-7", "scratch on the door", PunchClass.B, TestPlant.Planner.Person, false, "2026-03-20"), null, default);
 
@@ -75,6 +81,7 @@ internal static class AllActs
         Add(ActKind.RegisterInstrument, (w, k) => plant.Get<InstrumentActs>().Register(w, new RegisterInstrumentRequest(TestPlant.Instrument("NEW-01", "height", "µm", "small difference", "2 µm")), k, default));
         Add(ActKind.RecordUnfit, (w, k) => plant.Get<AffectedActs>().RecordUnfit(w, new RecordUnfitRequest("HGT-OLD", "9 µm", "4 µm", "2026-01-15", "K-2"), k, default));
         Add(ActKind.DecideAffected, (w, k) => plant.Get<AffectedActs>().Decide(w, new DecideAffectedRequest(finding, "ALL-12", AffectedDecisionKind.Remeasure, "on the next shift"), k, default));
+        Add(ActKind.ChooseCorrection, (w, k) => plant.Get<CorrectionActs>().Choose(w, new ChooseCorrectionRequest("ALL-13", "100-03", CorrectionKind.Remill, beyond, "the pads lie low together"), k, default));
         Add(ActKind.LoadChecklists, (w, k) => plant.Get<ChecklistActs>().Load(w, OtherEdition(), k, default));
         Add(ActKind.ApproveChecklists, (w, k) => plant.Get<ChecklistActs>().Approve(w, hash, k, default));
         Add(ActKind.SetPlant, (w, k) => plant.Get<PlantActs>().Set(w, new PlantSettings("Other works", "OTH", 5, "Europe/Vienna"), k, default));
@@ -145,7 +152,7 @@ internal static class AllActs
     {
         ActKind.OrderMachine or ActKind.HoldMachine or ActKind.LiftHold => TestPlant.Planner,
         ActKind.Record or ActKind.TakeBack or ActKind.Finish or ActKind.BeginRun or ActKind.ChangeBed or ActKind.WorkStep or ActKind.RaiseNonconformance or ActKind.Contain or ActKind.RecordAction or ActKind.AddPunchItem => TestPlant.Technician,
-        ActKind.DecideAffected or ActKind.SetNotApplicable or ActKind.ReopenStep or ActKind.Propose or ActKind.Approve or ActKind.RecordConsent or ActKind.GiveBack or ActKind.VerifyAction or ActKind.CloseNonconformance
+        ActKind.DecideAffected or ActKind.ChooseCorrection or ActKind.SetNotApplicable or ActKind.ReopenStep or ActKind.Propose or ActKind.Approve or ActKind.RecordConsent or ActKind.GiveBack or ActKind.VerifyAction or ActKind.CloseNonconformance
             or ActKind.ChangePunchClass or ActKind.ClosePunchItem or ActKind.Correct or ActKind.Discard or ActKind.Release or ActKind.Return or ActKind.IssueCertificate or ActKind.VoidCertificate => TestPlant.Inspector,
         _ => TestPlant.Administrator,
     };

@@ -263,6 +263,54 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.ToTable("Checklists", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.CorrectionChoiceRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("EvaluationHash")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("Kind")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("Line")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Option")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("CorrectionChoices", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.EvaluationRow", b =>
                 {
                     b.Property<long>("Id")

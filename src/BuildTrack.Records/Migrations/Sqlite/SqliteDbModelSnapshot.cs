@@ -228,6 +228,48 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.ToTable("Checklists", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.CorrectionChoiceRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("EvaluationHash")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("Kind")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Line")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Option")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("CorrectionChoices", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.EvaluationRow", b =>
                 {
                     b.Property<long>("Id")
