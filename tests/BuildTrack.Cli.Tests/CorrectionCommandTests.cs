@@ -27,7 +27,7 @@ public class CorrectionCommandTests
     [Fact]
     public void Earlier_rounds_in_the_table_are_learned_from()
     {
-        // F1 was raised by 100 µm and F2 went along by 70: the share of 0.45 ± 0.15 moves toward 0.70, by 0.9947 of the way (2² + 2² µm² against 15² µm²).
+        // docs/method/corrections.md, section 5: F1 was raised by 100 µm and F2 went along by 70: the share of 0.45 ± 0.15 moves toward 0.70, by 0.9947 of the way (2² + 2² µm² against 15² µm²).
         const string table = "foot;x_mm;y_mm;height_um;before_1_um;move_1_um\nF1;0;0;0;-100;100\nF2;1500;0;70;0;0\nF3;0;1600;0;0;0\nF4;1500;1600;-90;-90;0\n";
         var run = Run("foot-moves", CommandLine.File(table), "--goal", "mean-plane", "--u-um", "2");
 
@@ -67,7 +67,7 @@ public class CorrectionCommandTests
     [Fact]
     public void The_fewest_pads_are_shimmed_that_bring_the_bed_into_a_zone()
     {
-        // docs/method/corrections.md, section 3: P3 and P8 of ten pads lie low by 0.14 and 0.06 mm.
+        // docs/method/corrections.md, section 2: P3 and P8 of ten pads lie low by 0.14 and 0.06 mm.
         double[] low = [0, 3, -140, 1, 0, 2, 0, -60, 1, 0];
         var rows = low.Select((z, i) => FormattableString.Invariant($"P{i + 1},{700 * (i % 5)},{1600 * (i / 5)},{z}"));
         var file = CommandLine.File("pad,x_mm,y_mm,height_um\n" + string.Join('\n', rows));
