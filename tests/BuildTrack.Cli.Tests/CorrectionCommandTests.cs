@@ -27,7 +27,7 @@ public class CorrectionCommandTests
     [Fact]
     public void Earlier_rounds_in_the_table_are_learned_from()
     {
-        // F1 was raised by 100 µm and F2 went along by 70: the share of 0.45 ± 0.15 moves toward 0.70, by 0.9947 of the way (2² + 2² µm² against 15² µm²).
+        // docs/method/corrections.md, section 5: F1 was raised by 100 µm and F2 went along by 70: the share of 0.45 ± 0.15 moves toward 0.70, by 0.9947 of the way (2² + 2² µm² against 15² µm²).
         const string table = "foot;x_mm;y_mm;height_um;before_1_um;move_1_um\nF1;0;0;0;-100;100\nF2;1500;0;70;0;0\nF3;0;1600;0;0;0\nF4;1500;1600;-90;-90;0\n";
         var run = Run("foot-moves", CommandLine.File(table), "--goal", "mean-plane", "--u-um", "2");
 
@@ -62,6 +62,22 @@ public class CorrectionCommandTests
         Assert.Equal(3, Value(run, "leaves"));
         Assert.True(Inner(run, "before") > 40 && Inner(run, "after") < 1.01);
         Assert.Empty(run.Json["left"]!.AsArray());
+    }
+
+    [Fact]
+    public void The_fewest_pads_are_shimmed_that_bring_the_bed_into_a_zone()
+    {
+        // docs/method/corrections.md, section 2: P3 and P8 of ten pads lie low by 0.14 and 0.06 mm.
+        double[] low = [0, 3, -140, 1, 0, 2, 0, -60, 1, 0];
+        var rows = low.Select((z, i) => FormattableString.Invariant($"P{i + 1},{700 * (i % 5)},{1600 * (i / 5)},{z}"));
+        var file = CommandLine.File("pad,x_mm,y_mm,height_um\n" + string.Join('\n', rows));
+        var run = Run("shim-stack", file, "--zone-mm", "0.02");
+
+        Assert.Equal(["P3", "P8"], run.Json["pads"]!.AsArray().Where(p => p!["thicknessMm"]!.GetValue<double>() > 0).Select(p => p!["pad"]!.GetValue<string>()));
+        Assert.True(Inner(run, "before") > 60 && Inner(run, "after") < 20);
+        var refused = CommandLine.Run("evaluate", "shim-stack", file, "--zone-mm", "0.02", "--most-pads", "1", "--json");
+        Assert.Equal(3, refused.Exit);
+        Assert.Contains("With 1 pad shimmed the zone is", refused.Errors, StringComparison.Ordinal);
     }
 
     [Fact]
@@ -121,6 +137,8 @@ public class CorrectionCommandTests
     [InlineData("shim-stack", "pad,wanted_mm\nP1,1000\n", "expected a number in mm within ±100")]
     [InlineData("shim-stack", "pad,wanted_mm\nP1,0.1\n", "--leaf: found '0.1=x'", "--leaf", "0.1=x")]
     [InlineData("shim-stack", "pad,wanted_mm\nP1,0.1\n", "--leaf: found '0.1' a second time", "--leaf", "0.1=2", "--leaf", "0.1=3")]
+    [InlineData("shim-stack", "pad,wanted_mm\nP1,0.1\n", "t.csv: found wanted_mm beside --zone-mm", "--zone-mm", "0.1")]
+    [InlineData("shim-stack", "pad,x_mm\nP1,0.1\n", "t.csv: found no place of each pad", "--zone-mm", "0.1")]
     [InlineData("re-mill", "pad,x_mm,y_mm,z_um,z_mm\n", "found both z_um and z_mm, expected one of them")]
     [InlineData("re-mill", "pad,x_mm,y_mm\n", "expected a column z_um or z_mm")]
     [InlineData("re-mill", SixPads, "--clean-up-mm: found '-1'", "--clean-up-mm", "-1")]

@@ -116,7 +116,7 @@ internal static class FootMovesCommand
                 ["foot"] = m.Name, ["deviationUm"] = Number(m.DeviationUm), ["wantedMm"] = Number(m.WantedUm / UmPerMm), ["moveMm"] = Number(m.MoveUm / UmPerMm), ["passes"] = m.Passes,
                 ["turnDeg"] = Number(m.TurnDegrees), ["predictedHeightUm"] = Number(m.PredictedHeightUm), ["predictedSigmaUm"] = Number(m.PredictedSigmaUm), ["held"] = Word(m.Held),
             }),
-            ["order"] = Array(plan.Order, s => new JsonObject { ["pass"] = s.Pass, ["foot"] = s.Foot, ["moveMm"] = Number(s.MoveUm / UmPerMm), ["indicatorMm"] = Number(s.TotalUm / UmPerMm) }),
+            ["order"] = Array(plan.Order, s => new JsonObject { ["pass"] = s.Pass, ["foot"] = s.Foot, ["moveMm"] = Number(s.MoveUm / UmPerMm), ["totalMm"] = Number(s.TotalUm / UmPerMm) }),
             ["before"] = Form(plan.Before), ["after"] = Form(plan.After),
             ["influence"] = influence is { } i ? Influence(i.Estimate, i.Feet) : null, ["refusal"] = Word(plan.Refusal), ["refusalSentence"] = plan.RefusalSentence,
         });

@@ -69,7 +69,7 @@ public sealed record FootMove(
 /// <param name="Pass">Number of the pass, from 1.</param>
 /// <param name="Foot">Name of the foot.</param>
 /// <param name="MoveUm">Move now, µm.</param>
-/// <param name="TotalUm">Reading of an indicator beside the foot afterwards, counted from the start of the round, µm.</param>
+/// <param name="TotalUm">Moves of this foot so far in the round, µm. The indicator beside it is set to zero before each turn: what neighbours move is not counted.</param>
 public sealed record FootStep(int Pass, string Foot, double MoveUm, double TotalUm);
 
 /// <summary>Why no round of moves is given.</summary>

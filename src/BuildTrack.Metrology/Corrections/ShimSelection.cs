@@ -72,7 +72,7 @@ public static class ShimSelection
         }
 
         return Without(targetUm, string.Create(CultureInfo.InvariantCulture,
-            $"With {mostPads} pads shimmed the zone is {BedForm.Mm(nearest)} at best, not {BedForm.Mm(targetUm)}: several pads lie low together."));
+            $"With {mostPads} {(mostPads == 1 ? "pad" : "pads")} shimmed the zone is {BedForm.Mm(nearest)} at best, not {BedForm.Mm(targetUm)}: several pads lie low together."));
     }
 
     private static ShimSelectionResult Result(RemillPad[] pads, int[] freed, RaisedZone zone, double targetUm)
