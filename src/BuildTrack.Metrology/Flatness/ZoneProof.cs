@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using System.Runtime.InteropServices;
 
 namespace BuildTrack.Metrology.Flatness;
 
@@ -52,8 +53,16 @@ internal sealed record ZoneProof(ImmutableArray<ContactPlace> Contacts, string? 
     public static ZoneProof Of<T>(ref T touching, double width, double tolerance)
         where T : ITouching, allows ref struct
     {
-        var contacts = Lowest(ref touching, width - (4 * tolerance));
-        int highs = contacts.Count(static contact => contact.Weight > 0), lows = contacts.Count - highs;
+        return Of(CollectionsMarshal.AsSpan(Lowest(ref touching, width - (4 * tolerance))), width, tolerance);
+    }
+
+    /// <summary>Proof from contacts that are known: high ones first, each side by index.</summary>
+    public static ZoneProof Of(ReadOnlySpan<(PlacedHeight At, double Weight)> contacts, double width, double tolerance)
+    {
+        var highs = 0;
+        foreach (var (_, weight) in contacts)
+            highs += weight > 0 ? 1 : 0;
+        var lows = contacts.Length - highs;
         var contact = (Math.Max(highs, lows), Math.Min(highs, lows)) switch
         {
             (3, 1) => "3-1",
@@ -61,7 +70,10 @@ internal sealed record ZoneProof(ImmutableArray<ContactPlace> Contacts, string? 
             (2, 1) => "2-1",
             _ => null,
         };
-        return new ZoneProof([.. contacts.Select(c => new ContactPlace(c.At.Index, c.Weight))], contact, Check(contacts, width, 16 * tolerance));
+        var places = new ContactPlace[contacts.Length];
+        for (var k = 0; k < places.Length; k++)
+            places[k] = new ContactPlace(contacts[k].At.Index, contacts[k].Weight);
+        return new ZoneProof(ImmutableCollectionsMarshal.AsImmutableArray(places), contact, Check(contacts, width, 16 * tolerance));
     }
 
     /// <summary>Of all sets of touching points that prove the zone, the one whose highest index is lowest, then whose second highest is, and so on.</summary>
@@ -132,7 +144,7 @@ internal sealed record ZoneProof(ImmutableArray<ContactPlace> Contacts, string? 
 
     /// <summary>The equations of the weights, and that no point lies outside the zone the contacts fix. Any such weights prove: no zone is narrower
     /// than Σc·z.</summary>
-    private static string? Check(List<(PlacedHeight At, double Weight)> contacts, double width, double tolerance)
+    private static string? Check(ReadOnlySpan<(PlacedHeight At, double Weight)> contacts, double width, double tolerance)
     {
         const double Equations = 1e-9;
         double high = 0, low = 0, u = 0, w = 0, z = 0;
