@@ -106,7 +106,12 @@ public static class CircularCalculation
         foreach (var (path, word) in new[] { (paths[0], "Clockwise"), (paths[1], "Counter-clockwise") })
         {
             if (path?.Arc is { } arc)
-                remarks.Add(string.Create(CultureInfo.InvariantCulture, $"{word} an arc of {arc.LengthDeg:0.##}° from {arc.FromDeg:0.##}° was measured: its figures are those of the arc, and noise of the readings enters its radius {arc.RadiusNoiseFactor:F1} times as much as that of a full circle."));
+            {
+                remarks.Add(string.Create(
+                    CultureInfo.InvariantCulture,
+                    $"{word} an arc of {arc.LengthDeg:0.##}° from {arc.FromDeg:0.##}° was measured: its figures are those of the arc, "
+                    + $"and noise of the readings enters its radius {arc.RadiusNoiseFactor:F1} times as much as that of a full circle."));
+            }
         }
 
         if (paths.Any(p => p is null))
@@ -159,7 +164,8 @@ public static class CircularCalculation
 
         private static string? Absent(CircularArc? arc, string what, double factor) => arc is null || factor <= LargestNoiseFactor ? null : string.Create(
             CultureInfo.InvariantCulture,
-            $"On the arc of {arc.LengthDeg:0.##}° from {arc.FromDeg:0.##}° noise of the readings enters the {what} {factor:F1} times as much as on a full circle; at most {LargestNoiseFactor} is taken.");
+            $"On the arc of {arc.LengthDeg:0.##}° from {arc.FromDeg:0.##}° noise of the readings enters the {what} {factor:F1} times as much "
+            + $"as on a full circle; at most {LargestNoiseFactor} is taken.");
 
         /// <summary>Distances from a centre less the nominal radius, µm.</summary>
         private double[] Distances(FittedCircle centre) => [.. _x.Select((x, i) =>

@@ -34,7 +34,8 @@ internal static class CircularLayout
             return null;
         if (path.Length < CircularCalculation.FewestPoints)
         {
-            return (CircularDefect.TooFewPoints, $"There {(path.Length == 1 ? "is 1 reading" : $"are {Text(path.Length)} readings")} {word}; a circle or an arc needs {Text(CircularCalculation.FewestPoints)} or more.");
+            var there = path.Length == 1 ? "is 1 reading" : $"are {Text(path.Length)} readings";
+            return (CircularDefect.TooFewPoints, $"There {there} {word}; a circle or an arc needs {Text(CircularCalculation.FewestPoints)} or more.");
         }
 
         for (var i = 0; i < path.Length; i++)
@@ -57,7 +58,8 @@ internal static class CircularLayout
             if (Gap(path, i) > widest + CircularCalculation.NearestDeg && path[i].AngleDeg != arc.ToDeg)
             {
                 return (CircularDefect.GapInPath,
-                    $"There is no reading {word} between {Text(path[i].AngleDeg)}° and {Text(Next(path, i) % 360)}°; a full circle needs one in every {Text(CircularCalculation.LargestGapDeg)}°, an arc of {Round(arc.LengthDeg)}° in every {Round(widest)}°.");
+                    $"There is no reading {word} between {Text(path[i].AngleDeg)}° and {Text(Next(path, i) % 360)}°; "
+                    + $"a full circle needs one in every {Text(CircularCalculation.LargestGapDeg)}°, an arc of {Round(arc.LengthDeg)}° in every {Round(widest)}°.");
             }
         }
 
@@ -73,7 +75,8 @@ internal static class CircularLayout
         var step = Math.Max(WidestWithin(clockwise), WidestWithin(counter)) + CircularCalculation.NearestDeg;
         if (one is null && other is null || one is { } a && other is { } b && Apart(a.FromDeg, b.FromDeg) <= step && Apart(a.ToDeg, b.ToDeg) <= step)
             return null;
-        return (CircularDefect.ArcsDiffer, $"Clockwise {Covered(one)} was measured, counter-clockwise {Covered(other)}; both directions go over the same part, or are evaluated one by one.");
+        return (CircularDefect.ArcsDiffer,
+            $"Clockwise {Covered(one)} was measured, counter-clockwise {Covered(other)}; both directions go over the same part, or are evaluated one by one.");
     }
 
     private static double WidestWithin(CircularReading[] path)

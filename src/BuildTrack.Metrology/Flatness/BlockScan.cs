@@ -216,8 +216,16 @@ internal sealed class BlockScan
 /// <summary>A plane through a place, with its slopes in units of z per unit of x and y.</summary>
 internal readonly record struct PlanePlace(double X, double Y, double Z, double AlongX, double AlongY)
 {
+    /// <summary>Its height where x and y are zero.</summary>
+    public double Level => Z - (AlongX * X) - (AlongY * Y);
+
     /// <summary>Height of a point above the plane along z, in the arithmetic of the lanes.</summary>
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public double Above(double x, double y, double z) =>
         Math.FusedMultiplyAdd(-AlongY, y - Y, Math.FusedMultiplyAdd(-AlongX, x - X, z - Z));
+
+    /// <summary>Heights of four points.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    public Vector256<double> Above(Vector256<double> x, Vector256<double> y, Vector256<double> z) => Vector256.FusedMultiplyAdd(
+        Vector256.Create(-AlongY), y - Vector256.Create(Y), Vector256.FusedMultiplyAdd(Vector256.Create(-AlongX), x - Vector256.Create(X), z - Vector256.Create(Z)));
 }

@@ -39,11 +39,14 @@ internal static class Extremes
                 at += step;
             }
 
-            for (var lane = 0; lane < 4; lane++)
-            {
-                Take(tops[lane], (int)topsAt[lane], ref top, ref topAt, 1);
-                Take(bottoms[lane], (int)bottomsAt[lane], ref bottom, ref bottomAt, -1);
-            }
+            Take(tops[0], topsAt[0], ref top, ref topAt, 1);
+            Take(tops[1], topsAt[1], ref top, ref topAt, 1);
+            Take(tops[2], topsAt[2], ref top, ref topAt, 1);
+            Take(tops[3], topsAt[3], ref top, ref topAt, 1);
+            Take(bottoms[0], bottomsAt[0], ref bottom, ref bottomAt, -1);
+            Take(bottoms[1], bottomsAt[1], ref bottom, ref bottomAt, -1);
+            Take(bottoms[2], bottomsAt[2], ref bottom, ref bottomAt, -1);
+            Take(bottoms[3], bottomsAt[3], ref bottom, ref bottomAt, -1);
         }
 
         for (; i < z.Length; i++)
@@ -77,9 +80,10 @@ internal static class Extremes
     public static double Rest(double u, double w, double z, double slopeU, double slopeW) =>
         Math.FusedMultiplyAdd(-slopeW, w, Math.FusedMultiplyAdd(-slopeU, u, z));
 
-    private static void Take(double value, int at, ref double best, ref int bestAt, int sign)
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static void Take(double value, double at, ref double best, ref int bestAt, int sign)
     {
         if (sign * value > sign * best || (value == best && at < bestAt))
-            (best, bestAt) = (value, at);
+            (best, bestAt) = (value, (int)at);
     }
 }

@@ -35,25 +35,34 @@ internal static class ManyPoints
         if (!moments.IsFinite || moments.Breadth < LeastBreadth || FewerThanFourPlaces(x, y))
             return null;
         var plane = LeastSquares(moments);
+        if (x.Length <= SomePoints.MostPoints && SomePoints.Of(x, y, z, moments, plane) is { } some)
+            return Both(x, y, z, plane, some.First, Zone(x, y, z, some.Plane, some.Top, some.Bottom, some.Top - some.Bottom, some.Proof, deviations), deviations);
         var scan = BlockScan.Of(x, y, z, plane);
         var floor = Floor(scan);
         if (scan.Top - scan.Bottom <= FewestRoundings * floor || Zone(x, y, z, moments, scan, floor) is not { } found)
             return null;
 
-        var (vertical, across, proof) = found;
-        double tilt = Tilt(plane), tiltAcross = Tilt(across.Plane), middle = across.Bottom + ((across.Top - across.Bottom) / 2);
+        return Both(
+            x, y, z, plane, new SomePoints.Heights(scan.Top, scan.Bottom, scan.SumOfSquares),
+            Zone(x, y, z, found.Across.Plane, found.Across.Top, found.Across.Bottom, found.VerticalUm, found.Proof, deviations), deviations);
+    }
+
+    private static MinimumZonePlane Zone(
+        ReadOnlySpan<double> x, ReadOnlySpan<double> y, ReadOnlySpan<double> z, in PlanePlace plane, double top, double bottom, double vertical, ZoneProof proof, bool deviations)
+    {
+        double tilt = Tilt(plane), middle = bottom + ((top - bottom) / 2);
+        return new MinimumZonePlane(
+            (top - bottom) * tilt, vertical, proof.Contact, proof.Contacts, deviations ? Deviations(x, y, z, plane, tilt, middle) : [], Fit(plane, middle), proof.Fault is null, proof.Fault);
+    }
+
+    private static FlatnessResult Both(
+        ReadOnlySpan<double> x, ReadOnlySpan<double> y, ReadOnlySpan<double> z, in PlanePlace plane, in SomePoints.Heights heights, MinimumZonePlane zone, bool deviations)
+    {
+        var tilt = Tilt(plane);
         var least = new LeastSquaresPlane(
-            (scan.Top - scan.Bottom) * tilt, scan.Top * tilt, -scan.Bottom * tilt, Math.Sqrt(scan.SumOfSquares / x.Length) * tilt, Fit(plane, 0),
+            (heights.Top - heights.Bottom) * tilt, heights.Top * tilt, -heights.Bottom * tilt, Math.Sqrt(heights.Squares / x.Length) * tilt, Fit(plane, 0),
             deviations ? Deviations(x, y, z, plane, tilt, 0) : []);
-        return new FlatnessResult(
-            x.Length,
-            least,
-            null,
-            new MinimumZonePlane(
-                (across.Top - across.Bottom) * tiltAcross, vertical, proof.Contact, proof.Contacts,
-                deviations ? Deviations(x, y, z, across.Plane, tiltAcross, middle) : [], Fit(across.Plane, middle), proof.Fault is null, proof.Fault),
-            FlatnessDefect.None,
-            null);
+        return new FlatnessResult(x.Length, least, null, zone, FlatnessDefect.None, null);
     }
 
     /// <summary>The zone along z with its proof, and the last look at every point about the plane of the zone across.</summary>
@@ -182,7 +191,7 @@ internal static class ManyPoints
     }
 
     /// <summary>Cosine of the plane's tilt: from heights along z to distances across.</summary>
-    private static double Tilt(in PlanePlace plane)
+    public static double Tilt(in PlanePlace plane)
     {
         double a = plane.AlongX / UmPerMm, b = plane.AlongY / UmPerMm;
         return 1 / Math.Sqrt(1 + (a * a) + (b * b));

@@ -88,7 +88,7 @@ internal readonly record struct PlaneMoments
 
     public static PlaneMoments Of(ReadOnlySpan<double> x, ReadOnlySpan<double> y, ReadOnlySpan<double> z)
     {
-        double shiftX = Sample(x), shiftY = Sample(y), shiftZ = Sample(z);
+        var (shiftX, shiftY, shiftZ) = Sample(x, y, z);
         Span<double> block = stackalloc double[Sums], total = stackalloc double[Sums], lost = stackalloc double[Sums];
         total.Clear();
         lost.Clear();
@@ -123,15 +123,20 @@ internal readonly record struct PlaneMoments
     }
 
     /// <summary>About the mean: of some points spread over the series.</summary>
-    private static double Sample(ReadOnlySpan<double> values)
+    private static (double X, double Y, double Z) Sample(ReadOnlySpan<double> x, ReadOnlySpan<double> y, ReadOnlySpan<double> z)
     {
-        const int taken = 32;
-        var step = Math.Max(1, values.Length / taken);
-        double first = values[0], sum = 0;
+        var taken = x.Length > Block ? 32 : 8;
+        var step = Math.Max(1, x.Length / taken);
+        double firstX = x[0], firstY = y[0], firstZ = z[0], sumX = 0, sumY = 0, sumZ = 0;
         var count = 0;
-        for (var i = 0; i < values.Length; i += step, count++)
-            sum += values[i] - first;
-        return first + (sum / count);
+        for (var i = 0; i < x.Length; i += step, count++)
+        {
+            sumX += x[i] - firstX;
+            sumY += y[i] - firstY;
+            sumZ += z[i] - firstZ;
+        }
+
+        return (firstX + (sumX / count), firstY + (sumY / count), firstZ + (sumZ / count));
     }
 
     // In an order of our own: every machine adds the lanes alike.

@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+using System.Runtime.InteropServices;
 using System.Runtime.Intrinsics;
 
 namespace BuildTrack.Metrology.Flatness;
@@ -27,12 +29,12 @@ internal sealed class VerticalZone
     private const double PriceTolerance = 1e-13;
     private const int LargestExchanges = 500;
 
-    private readonly int[] _index = new int[4];
-    private readonly int[] _sign = new int[4];
+    private FourNumbers _index;
+    private FourNumbers _sign;
 
     // Lanes: the four contacts. _inverse[k] = column k of B⁻¹, k = Σp, Σq, moment u, moment w; _order[k] = column k of B⁻¹·B₀ for the lexicographic rule.
-    private readonly Vector256<double>[] _inverse = new Vector256<double>[4];
-    private readonly Vector256<double>[] _order = new Vector256<double>[4];
+    private FourColumns _inverse;
+    private FourColumns _order;
 
     // The levels that the contacts fix; High and Low hold every point.
     private (double High, double Low) _levels;
@@ -73,6 +75,24 @@ internal sealed class VerticalZone
         return contacts;
     }
 
+    /// <summary>One of the four contacts, in the order of the exchange: index and signed weight.</summary>
+    public (int Index, double Weight) Contact(int row) => (_index[row], _sign[row] * Weight(row));
+
+    /// <summary>Whether no plane near by can be narrower across: four contacts, none with a weight near nothing.</summary>
+    /// <remarks>Then any other slope widens the zone along z by more than a hundredth of it for each unit of the frame, and the cosine of a flat set
+    /// gives back less than a thousandth.</remarks>
+    public bool IsPinned()
+    {
+        const double LeastWeight = 0.01;
+        for (var row = 0; row < 4; row++)
+        {
+            if (_index[row] < 0 || Weight(row) <= LeastWeight)
+                return false;
+        }
+
+        return true;
+    }
+
     /// <summary>Solves for these heights, from the first point.</summary>
     public void Solve(ReadOnlySpan<double> u, ReadOnlySpan<double> w, ReadOnlySpan<double> z)
     {
@@ -88,7 +108,7 @@ internal sealed class VerticalZone
             Start(u[0], w[0]);
         }
 
-        SetToUnit(_order);
+        SetToUnit(ref _order);
         Exchange(u, w, z);
     }
 
@@ -146,13 +166,15 @@ internal sealed class VerticalZone
         _inverse[1] = Vector256.Create(0, 1, u, w);
         _inverse[2] = Vector256.Create(0.0, 0, 1, 0);
         _inverse[3] = Vector256.Create(0.0, 0, 0, 1);
-        SetToUnit(_order);
+        SetToUnit(ref _order);
     }
 
-    private static void SetToUnit(Vector256<double>[] matrix)
+    private static void SetToUnit(ref FourColumns matrix)
     {
-        for (var k = 0; k < 4; k++)
-            matrix[k] = Vector256.Create(k == 0 ? 1.0 : 0, k == 1 ? 1 : 0, k == 2 ? 1 : 0, k == 3 ? 1 : 0);
+        matrix[0] = Vector256.Create(1.0, 0, 0, 0);
+        matrix[1] = Vector256.Create(0.0, 1, 0, 0);
+        matrix[2] = Vector256.Create(0.0, 0, 1, 0);
+        matrix[3] = Vector256.Create(0.0, 0, 0, 1);
     }
 
     private static double Sum(Vector256<double> lanes) => lanes[0] + lanes[1] + (lanes[2] + lanes[3]);
@@ -161,7 +183,7 @@ internal sealed class VerticalZone
 
     private double Weight(int row)
     {
-        var weight = _inverse[0][row] + _inverse[1][row];
+        var weight = Entry(_inverse, 0, row) + Entry(_inverse, 1, row);
         return weight < WeightTolerance ? 0 : weight;
     }
 
@@ -181,23 +203,23 @@ internal sealed class VerticalZone
     {
         var moments = Vector256.FusedMultiplyAdd(_inverse[2], Vector256.Create(u), _inverse[3] * Vector256.Create(w));
         var column = sign > 0 ? _inverse[0] + moments : _inverse[1] - moments;
-        var leaves = Leaving(column);
+        var leaves = Leaving([column[0], column[1], column[2], column[3]]);
         if (leaves < 0)
             return false;
         var artificial = _index[leaves] < 0;
-        Pivot(_inverse, leaves, column);
+        Pivot(ref _inverse, leaves, column);
         _index[leaves] = enters;
         _sign[leaves] = sign;
 
         // The lexicographic order starts anew from a basis with one artificial column less.
         if (artificial)
-            SetToUnit(_order);
+            SetToUnit(ref _order);
         else
-            Pivot(_order, leaves, column);
+            Pivot(ref _order, leaves, column);
         return true;
     }
 
-    private int Leaving(Vector256<double> column)
+    private int Leaving(ReadOnlySpan<double> column)
     {
         // An artificial column stands at zero and must stay there: it goes as soon as it can, by the larger pivot.
         var leaves = -1;
@@ -232,8 +254,8 @@ internal sealed class VerticalZone
     {
         for (var k = 0; k < 4; k++)
         {
-            var one = _order[k][row] / pivot;
-            var two = _order[k][other] / otherPivot;
+            var one = Entry(_order, k, row) / pivot;
+            var two = Entry(_order, k, other) / otherPivot;
             if (Math.Abs(one - two) > WeightTolerance)
                 return one < two;
         }
@@ -241,17 +263,21 @@ internal sealed class VerticalZone
         return row < other;
     }
 
-    private static void Pivot(Vector256<double>[] matrix, int pivotRow, Vector256<double> column)
+    private static void Pivot(ref FourColumns matrix, int pivotRow, Vector256<double> column)
     {
-        var pivot = column[pivotRow];
-
+        var rows = Vector256.Create(0L, 1, 2, 3);
+        var pivoted = Vector256.Equals(rows, Vector256.Create((long)pivotRow)).AsDouble();
+        var pivot = Vector256.Create(column[pivotRow]);
         var factors = -column;
         for (var k = 0; k < 4; k++)
         {
-            var p = matrix[k][pivotRow] / pivot;
-            matrix[k] = Vector256.FusedMultiplyAdd(factors, Vector256.Create(p), matrix[k]).WithElement(pivotRow, p);
+            var p = Vector256.Create(Entry(matrix, k, pivotRow)) / pivot;
+            matrix[k] = Vector256.ConditionalSelect(pivoted, p, Vector256.FusedMultiplyAdd(factors, p, matrix[k]));
         }
     }
+
+    /// <summary>One number of a column, read where it stands.</summary>
+    private static double Entry(in FourColumns matrix, int column, int row) => MemoryMarshal.Cast<Vector256<double>, double>((ReadOnlySpan<Vector256<double>>)matrix)[(4 * column) + row];
 
     /// <summary>Whether the carried inverse still is one: the contacts lie on their planes, and the weights satisfy their equations.</summary>
     private bool Agrees(ReadOnlySpan<double> u, ReadOnlySpan<double> w, ReadOnlySpan<double> z, double tolerance)
@@ -262,7 +288,7 @@ internal sealed class VerticalZone
             var i = _index[row];
             if (i < 0)
                 return false;
-            double sign = _sign[row], weight = _inverse[0][row] + _inverse[1][row];
+            double sign = _sign[row], weight = Entry(_inverse, 0, row) + Entry(_inverse, 1, row);
             var level = sign > 0 ? _levels.High : _levels.Low;
             if (!(Math.Abs(Extremes.Rest(u[i], w[i], z[i], SlopeU, SlopeW) - level) <= tolerance))
                 return false;
@@ -328,5 +354,17 @@ internal sealed class VerticalZone
         for (var k = 0; k < 4; k++)
             _inverse[k] = Vector256.Create(a[4 + k], a[12 + k], a[20 + k], a[28 + k]);
         return true;
+    }
+
+    [InlineArray(4)]
+    private struct FourNumbers
+    {
+        private int _first;
+    }
+
+    [InlineArray(4)]
+    private struct FourColumns
+    {
+        private Vector256<double> _first;
     }
 }

@@ -6,10 +6,7 @@ internal sealed class ZonePool
     private const int AtFirst = 96;
 
     private readonly PlanePlace _base;
-    private readonly bool _alongX;
-    private readonly double _shear;
-    private readonly double _scaleU;
-    private readonly double _scaleW;
+    private readonly ZoneFrame _frame;
     private readonly VerticalZone _zone = new();
     private int[] _indices = new int[AtFirst];
     private double[] _columns = new double[3 * AtFirst];
@@ -18,13 +15,7 @@ internal sealed class ZonePool
     public ZonePool(in PlaneMoments moments, BlockScan scan)
     {
         _base = scan.Plane;
-        _alongX = moments.XX >= moments.YY;
-        var longer = _alongX ? moments.XX : moments.YY;
-        _shear = moments.XY / longer;
-        _scaleU = _alongX ? scan.ExtentX : scan.ExtentY;
-
-        // Four times the spread across; the scale only has to be of the right size.
-        _scaleW = 4 * moments.Breadth * Math.Sqrt(longer / moments.Count);
+        _frame = new ZoneFrame(moments, scan.Plane);
     }
 
     /// <summary>Levels of the two planes of the pool's zone at the base place, µm above the base plane.</summary>
@@ -53,7 +44,7 @@ internal sealed class ZonePool
         }
 
         var size = _indices.Length;
-        (_columns[_count], _columns[size + _count]) = Place(x, y);
+        (_columns[_count], _columns[size + _count]) = _frame.Place(x, y);
         _columns[(2 * size) + _count] = _base.Above(x, y, z);
         _indices[_count++] = index;
     }
@@ -63,24 +54,13 @@ internal sealed class ZonePool
     {
         var size = _indices.Length;
         _zone.Solve(_columns.AsSpan(0, _count), _columns.AsSpan(size, _count), _columns.AsSpan(2 * size, _count));
-        var across = _zone.SlopeW / _scaleW;
-        var along = (_zone.SlopeU / _scaleU) - (_shear * across);
-        Plane = _alongX
-            ? _base with { AlongX = _base.AlongX + along, AlongY = _base.AlongY + across }
-            : _base with { AlongX = _base.AlongX + across, AlongY = _base.AlongY + along };
+        Plane = _frame.Tilted(_zone.SlopeU, _zone.SlopeW);
         (High, Low) = (_zone.High, _zone.Low);
         return _zone.Finished;
     }
 
-    /// <summary>Whether no plane near by can be narrower across: four contacts, none with a weight near nothing.</summary>
-    /// <remarks>Then any other slope widens the zone along z by more than a hundredth of it for each unit of the frame, and the cosine of a flat set
-    /// gives back less than a thousandth.</remarks>
-    public bool IsPinned()
-    {
-        const double LeastWeight = 0.01;
-        var contacts = _zone.Contacts();
-        return contacts.Count == 4 && contacts.TrueForAll(static c => Math.Abs(c.Weight) > LeastWeight);
-    }
+    /// <summary>Whether no plane near by can be narrower across.</summary>
+    public bool IsPinned() => _zone.IsPinned();
 
     /// <summary>Turns a plane until the members are no narrower across any plane near by; levels along z in the second part.</summary>
     public (PlanePlace Plane, double High, double Low) Turned(PlanePlace plane, ReadOnlySpan<double> x, ReadOnlySpan<double> y, ReadOnlySpan<double> z)
@@ -130,12 +110,6 @@ internal sealed class ZonePool
         return ZoneProof.Of(ref touching, scan.Top - scan.Bottom, tolerance);
     }
 
-    private (double U, double W) Place(double x, double y)
-    {
-        var (primary, secondary) = _alongX ? (x - _base.X, y - _base.Y) : (y - _base.Y, x - _base.X);
-        return (primary / _scaleU, (secondary - (_shear * primary)) / _scaleW);
-    }
-
     private ref struct InBlocks(ZonePool pool, ReadOnlySpan<double> x, ReadOnlySpan<double> y, ReadOnlySpan<double> z, BlockScan scan, double tolerance) : ITouching
     {
         private readonly ReadOnlySpan<double> _x = x, _y = y, _z = z;
@@ -158,7 +132,7 @@ internal sealed class ZonePool
                     var rest = scan.Plane.Above(_x[_next], _y[_next], _z[_next]);
                     if (scan.Top - rest > tolerance && rest - scan.Bottom > tolerance)
                         continue;
-                    var (u, w) = pool.Place(_x[_next], _y[_next]);
+                    var (u, w) = pool._frame.Place(_x[_next], _y[_next]);
                     taken.Add(new PlacedHeight(_next, u, w, pool._base.Above(_x[_next], _y[_next], _z[_next])));
                 }
             }

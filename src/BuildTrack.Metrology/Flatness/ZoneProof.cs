@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using System.Runtime.InteropServices;
 
 namespace BuildTrack.Metrology.Flatness;
 
@@ -55,10 +56,16 @@ internal sealed record ZoneProof(ImmutableArray<ContactPlace> Contacts, string? 
         var enough = width - (4 * tolerance);
 
         // Within the tolerance of touching every point touches both planes: the width is rounding, and no contact can be told from another.
-        if (enough <= 0)
-            return new ZoneProof([], null, null);
-        var contacts = Lowest(ref touching, enough);
-        int highs = contacts.Count(static contact => contact.Weight > 0), lows = contacts.Count - highs;
+        return enough <= 0 ? new ZoneProof([], null, null) : Of(CollectionsMarshal.AsSpan(Lowest(ref touching, enough)), width, tolerance);
+    }
+
+    /// <summary>Proof from contacts that are known: high ones first, each side by index.</summary>
+    public static ZoneProof Of(ReadOnlySpan<(PlacedHeight At, double Weight)> contacts, double width, double tolerance)
+    {
+        var highs = 0;
+        foreach (var (_, weight) in contacts)
+            highs += weight > 0 ? 1 : 0;
+        var lows = contacts.Length - highs;
         var contact = (Math.Max(highs, lows), Math.Min(highs, lows)) switch
         {
             (3, 1) => "3-1",
@@ -66,7 +73,10 @@ internal sealed record ZoneProof(ImmutableArray<ContactPlace> Contacts, string? 
             (2, 1) => "2-1",
             _ => null,
         };
-        return new ZoneProof([.. contacts.Select(c => new ContactPlace(c.At.Index, c.Weight))], contact, Check(contacts, width, 16 * tolerance));
+        var places = new ContactPlace[contacts.Length];
+        for (var k = 0; k < places.Length; k++)
+            places[k] = new ContactPlace(contacts[k].At.Index, contacts[k].Weight);
+        return new ZoneProof(ImmutableCollectionsMarshal.AsImmutableArray(places), contact, Check(contacts, width, 16 * tolerance));
     }
 
     /// <summary>Of all sets of touching points that prove the zone, the one whose highest index is lowest, then whose second highest is, and so on.</summary>
@@ -137,7 +147,7 @@ internal sealed record ZoneProof(ImmutableArray<ContactPlace> Contacts, string? 
 
     /// <summary>The equations of the weights, and that no point lies outside the zone the contacts fix. Any such weights prove: no zone is narrower
     /// than Σc·z.</summary>
-    private static string? Check(List<(PlacedHeight At, double Weight)> contacts, double width, double tolerance)
+    private static string? Check(ReadOnlySpan<(PlacedHeight At, double Weight)> contacts, double width, double tolerance)
     {
         const double Equations = 1e-9;
         double high = 0, low = 0, u = 0, w = 0, z = 0;
