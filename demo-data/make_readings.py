@@ -371,11 +371,11 @@ def main():
     write("OV1530-0417-pad-thickness.csv", "station,t_mm", [(s[0], f"{v:.2f}") for s, v in zip(st, pads(rng, st, 17.85, 0.12))])
     print("OV1530-0417", least_squares_range(points(st, z)), minimum_zone(points(st, z))[0])
 
-    # 14: OV2661-0031, class E, minimum zone 121.0 µm with two high and two low contacts; both lows broad
+    # 14: OV2661-0031, class E, minimum zone 121.0 µm with two high and two low contacts; the highs broad, one pad low in each low
     st = layout(7000, 3000)
     n = len(st) // 2
-    r1 = [-bump(i, 7.0, 3.2) + bump(i, 21.5, 3.6) for i in range(n)]
-    r2 = [bump(i, 6.0, 3.4) - bump(i, 20.5, 3.0) for i in range(n)]
+    r1 = [-bump(i, 7.0, 0.7) + bump(i, 21.5, 3.6) for i in range(n)]
+    r2 = [bump(i, 6.0, 3.4) - bump(i, 20.0, 0.7) for i in range(n)]
     shape = [v + rng.gauss(0, 0.012) for v in r1 + r2]
     k = bisect(lambda a: minimum_zone(points(st, [a * v for v in shape]))[0], 121.0, 1, 500)
     z = settle(tilt(st, [k * v for v in shape], 9.0, -4.0, 120.0))

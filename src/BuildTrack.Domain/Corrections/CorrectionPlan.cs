@@ -35,12 +35,12 @@ public static class CorrectionPlan
                 : null;
     }
 
-    /// <summary>The options, cheapest in hours first, those that cannot be done last.</summary>
+    /// <summary>The options in the order shim, re-mill, concession.</summary>
     /// <param name="history">First measurements of other beds; null where there are none.</param>
     public static ImmutableArray<CorrectionOption> Of(MachineRecord machine, CharacteristicStanding standing, FirstPass? history)
     {
         var bed = MeasuredBed.Of(machine, standing);
-        return [.. new[] { Shim(bed), Remill(bed, history), Concession(bed) }.OrderBy(o => o.Refusal is not null).ThenBy(o => o.Hours ?? 0)];
+        return [Shim(bed), Remill(bed, history), Concession(bed)];
     }
 
     private static CorrectionOption Shim(MeasuredBed bed)
@@ -109,8 +109,9 @@ public static class CorrectionPlan
 
         string? Left(PadCut cut) => cut.LeftUm is { } left ? $"{Mm(left)}{(bed.LeastThicknessUm is { } least ? $" of at least {Mm(least)}" : "")}" : null;
         return new CorrectionOption(
-            CorrectionKind.Remill, "re-mill", null, null, history is { Measured: > 0 } h ? (double)h.Accepted / h.Measured : null,
-            history is { Measured: > 0 } ? $"{history.Accepted} of {history.Measured} beds were accepted at their first measurement after milling" : "no bed was measured after milling yet; only a measurement tells what the mill leaves",
+            CorrectionKind.Remill, "re-mill", null, null, history is { Measured: > 0 } h ? (h.Accepted + 1.0) / (h.Measured + 2) : null,
+            // Laplace's rule of succession: nine of nine do not prove the tenth.
+            history is { Measured: > 0 } ? $"{history.Accepted} of {history.Measured} beds were accepted at their first measurement after milling: (n + 1)/(m + 2)" : "no bed was measured after milling yet; only a measurement tells what the mill leaves",
             [
                 $"Mill all pads to the plane of the smallest deepest cut: {Mm(result.DeepestUm)} at {result.DeepestAt}, of it {Mm(request.CleanUpUm + request.SetUpUm)} to clean up.",
                 result is { ThinnestUm: { } thin, ThinnestLessDeepestUm: { } left } ? $"Thinnest pad {result.ThinnestAt}: {Mm(thin)} now, at least {Mm(left)} after{(bed.LeastThicknessUm is { } least ? $", of {Mm(least)}" : "")}." : "Thickness of the pads is not measured: measure it before the cut.",
@@ -125,7 +126,7 @@ public static class CorrectionPlan
     {
         var consent = Approval.NeedsConsent(Disposition.Concession, FailedResult.Of(bed.Standing.Evaluation!) is { FromContract: true });
         return new CorrectionOption(
-            CorrectionKind.Concession, null, bed.ValueUm, bed.Judge(bed.ValueUm), null, "people decide, not a calculation",
+            CorrectionKind.Concession, null, bed.ValueUm, bed.Result.Verdict, null, "people decide, not a calculation",
             [
                 "Raise a nonconformance from this result and propose the concession, for this machine only.",
                 $"Approved by {string.Join(" and ", Approval.Roles(Disposition.Concession))}{(consent ? ", with the customer's consent: the limit is the contract's" : "")}.",

@@ -62,14 +62,22 @@ public sealed record RegisterFigure(string Use, double? UpToMm, Amount A, Amount
     [JsonIgnore]
     public double ErrorFound { get; init; }
 
+    /// <summary>Leaves the random part out, to see what it gives. Of a question, never of the register.</summary>
+    [JsonIgnore]
+    public bool NoRandomPart { get; init; }
+
+    /// <summary>Leaves the common part out, to see what it gives. Of a question, never of the register.</summary>
+    [JsonIgnore]
+    public bool NoCommonPart { get; init; }
+
     /// <summary>U over a distance, in the calculated unit of its quantity (µm for lengths).</summary>
     public double Expanded(double distanceMm) => Stated(distanceMm) + ErrorFound;
 
     /// <summary>Random part of U over a distance, calculated unit.</summary>
-    public double RandomPart(double distanceMm) => Random?.Calculated ?? (Stated(distanceMm) / 2);
+    public double RandomPart(double distanceMm) => NoRandomPart ? 0 : Random?.Calculated ?? (Stated(distanceMm) / 2);
 
     /// <summary>Common part of U over a distance, calculated unit.</summary>
-    public double CommonPart(double distanceMm) => (Common?.Calculated ?? (Stated(distanceMm) / 2)) + ErrorFound;
+    public double CommonPart(double distanceMm) => (NoCommonPart ? 0 : Common?.Calculated ?? (Stated(distanceMm) / 2)) + ErrorFound;
 
     private double Stated(double distanceMm) => A.Calculated + ((BPerMetre?.Calculated ?? 0) * distanceMm / 1000.0);
 }

@@ -22,6 +22,9 @@ public sealed class ResultsModel(MachineReader machines) : SheetPage
 
     public EvaluationResult? Result => Of.Standing.Evaluation?.Record.Result;
 
+    /// <summary>Where the reach comes from; null where there is none.</summary>
+    public ResultBudget? Budget { get; private set; }
+
     public HoldStanding Hold { get; private set; } = null!;
 
     /// <summary>Who may press the button of the next action.</summary>
@@ -53,6 +56,7 @@ public sealed class ResultsModel(MachineReader machines) : SheetPage
         if (Of.Standing.Evaluation is { } evaluation)
         {
             Map = DeviationMap.Of(evaluation.Record);
+            Budget = ResultBudget.Of(evaluation.Record);
             Scale = VerdictScale.Svg(evaluation.Record);
         }
 
