@@ -58,14 +58,20 @@ public static class DriveOffset
         // The mean of least variance; where one result has no uncertainty it is that result.
         double share = second / (first + second), angle = (share * firstUmPerM) + ((1 - share) * secondUmPerM), u = Math.Sqrt(first * second / (first + second));
         double offset = new SquarenessAngle(angle).DriveOffsetUm(gaugeMm), whole = offsetNowUm + offset;
-        var (refusal, sentence) = !methods.Agree
-            ? (DriveOffsetRefusal.MethodsDisagree, string.Create(CultureInfo.InvariantCulture,
-                $"The two methods differ by {Math.Abs(methods.Difference):0.#} µm/m, more than their uncertainty of {methods.DifferenceU:0.#} µm/m: find out why before a drive is offset."))
-            : Math.Abs(whole) > LargestWholeUm
-                ? (DriveOffsetRefusal.MechanicsFirst, $"An offset of {BedForm.Mm(whole)} in all hides a racked gantry; above {BedForm.Mm(LargestWholeUm)} the mechanics are put right first.")
-                : (DriveOffsetRefusal.None, (string?)null);
+        var (refusal, sentence) = Refusal(methods, whole);
         return new DriveOffsetResult(
             methods, angle, u, offset, u * gaugeMm / 1000, whole, Math.Max(Math.Abs(firstUmPerM - angle), Math.Abs(secondUmPerM - angle)), refusal, sentence);
+    }
+
+    private static (DriveOffsetRefusal, string?) Refusal(TwoResults methods, double wholeUm)
+    {
+        static string Text(double value) => value.ToString("0.#", CultureInfo.InvariantCulture);
+        return !methods.Agree
+            ? (DriveOffsetRefusal.MethodsDisagree,
+                $"The two methods differ by {Text(Math.Abs(methods.Difference))} µm/m, more than their uncertainty of {Text(methods.DifferenceU)} µm/m: find out why before a drive is offset.")
+            : Math.Abs(wholeUm) > LargestWholeUm
+                ? (DriveOffsetRefusal.MechanicsFirst, $"An offset of {BedForm.Mm(wholeUm)} in all hides a racked gantry; above {BedForm.Mm(LargestWholeUm)} the mechanics are put right first.")
+                : (DriveOffsetRefusal.None, null);
     }
 
     private static void Small(double value, string name)
