@@ -6,7 +6,8 @@ namespace BuildTrack.Cli.Tests;
 /// <summary>Corrections by command: the worked examples of docs/method/corrections.md, and tables and options that cannot be used.</summary>
 public class CorrectionCommandTests
 {
-    private const string SixFeet = "foot,x_mm,y_mm,height_um,mm_per_turn\nF1,0,0,-110,2\nF2,1500,0,40,2\nF3,3000,0,100,2\nF4,0,1600,-160,2\nF5,1500,1600,20,2\nF6,3000,1600,110,2\n";
+    private const string SixFeet = "foot,x_mm,y_mm,height_um,mm_per_turn\nF1,0,0,-110,2\nF2,1500,0,40,2\nF3,3000,0,100,2\n"
+        + "F4,0,1600,-160,2\nF5,1500,1600,20,2\nF6,3000,1600,110,2\n";
     private const string SixPads = "pad,x_mm,y_mm,z_um\nP1,0,0,12\nP2,1500,0,-3\nP3,3000,0,8\nP4,0,1600,-6\nP5,1500,1600,-22\nP6,3000,1600,11\n";
 
     [Fact]
@@ -17,7 +18,8 @@ public class CorrectionCommandTests
         Assert.Equal([0.22, 0.07, 0, 0.27, 0.09, 0], All(run, "moves", "moveMm"));
         Assert.Equal([40, 13, 0, 49, 16, 0], All(run, "moves", "turnDeg").Select(d => Math.Round(d!.Value)));
         Assert.Equal([null, null, "tooSmall", null, null, null], run.Json["moves"]!.AsArray().Select(m => m!["held"]?.GetValue<string>()));
-        Assert.Equal(["F4", "F1", "F5", "F2"], run.Json["order"]!.AsArray().Where(s => s!["pass"]!.GetValue<int>() == 1).Select(s => s!["foot"]!.GetValue<string>()));
+        Assert.Equal(["F4", "F1", "F5", "F2"], run.Json["order"]!.AsArray().Where(s => s!["pass"]!.GetValue<int>() == 1)
+            .Select(s => s!["foot"]!.GetValue<string>()));
         Assert.Equal(["raiseToHighest", "level"], new[] { "goal", "reference" }.Select(n => run.Json[n]!.GetValue<string>()));
         Assert.Null(run.Json["influence"]);
         Assert.Null(run.Json["refusal"]);
@@ -27,7 +29,8 @@ public class CorrectionCommandTests
     [Fact]
     public void Earlier_rounds_in_the_table_are_learned_from()
     {
-        // docs/method/corrections.md, section 5: F1 was raised by 100 µm and F2 went along by 70: the share of 0.45 ± 0.15 moves toward 0.70, by 0.9947 of the way (2² + 2² µm² against 15² µm²).
+        // docs/method/corrections.md, section 5: F1 was raised by 100 µm and F2 went along by 70: the share of 0.45 ± 0.15 moves
+        // toward 0.70 by 225/233 of the way (2² + 2² µm² of two surveys against 15² µm²).
         const string table = "foot;x_mm;y_mm;height_um;before_1_um;move_1_um\nF1;0;0;0;-100;100\nF2;1500;0;70;0;0\nF3;0;1600;0;0;0\nF4;1500;1600;-90;-90;0\n";
         var run = Run("foot-moves", CommandLine.File(table), "--goal", "mean-plane", "--u-um", "2");
 
@@ -73,7 +76,8 @@ public class CorrectionCommandTests
         var file = CommandLine.File("pad,x_mm,y_mm,height_um\n" + string.Join('\n', rows));
         var run = Run("shim-stack", file, "--zone-mm", "0.02");
 
-        Assert.Equal(["P3", "P8"], run.Json["pads"]!.AsArray().Where(p => p!["thicknessMm"]!.GetValue<double>() > 0).Select(p => p!["pad"]!.GetValue<string>()));
+        Assert.Equal(["P3", "P8"], run.Json["pads"]!.AsArray().Where(p => p!["thicknessMm"]!.GetValue<double>() > 0)
+            .Select(p => p!["pad"]!.GetValue<string>()));
         Assert.True(Inner(run, "before") > 60 && Inner(run, "after") < 20);
         var refused = CommandLine.Run("evaluate", "shim-stack", file, "--zone-mm", "0.02", "--most-pads", "1", "--json");
         Assert.Equal(3, refused.Exit);
@@ -101,12 +105,15 @@ public class CorrectionCommandTests
         var rows = heights.Skip(1).Zip(thicknesses.Skip(1), (h, t) =>
         {
             var (station, rail) = (h.Split(',')[0], h[1] == '1' ? 0 : 3000);
-            return FormattableString.Invariant($"{station},{250 * (int.Parse(station[3..], CultureInfo.InvariantCulture) - 1)},{rail},{h.Split(',')[1]},{t.Split(',')[1]}");
+            var along = 250 * (int.Parse(station[3..], CultureInfo.InvariantCulture) - 1);
+            return FormattableString.Invariant($"{station},{along},{rail},{h.Split(',')[1]},{t.Split(',')[1]}");
         });
-        var run = Run("re-mill", CommandLine.File("pad,x_mm,y_mm,z_mm,thickness_mm\n" + string.Join('\n', rows)), "--minimum-mm", "16.0", "--foot-travel-mm", "10", "--slot-h", "28", "--pad-area-mm2", "5000");
+        var run = Run("re-mill", CommandLine.File("pad,x_mm,y_mm,z_mm,thickness_mm\n" + string.Join('\n', rows)), "--minimum-mm", "16.0", "--foot-travel-mm",
+            "10", "--slot-h", "28", "--pad-area-mm2", "5000");
 
         Assert.Equal(0.171, Math.Round(Value(run, "deepestUm") / 1000, 3));
-        Assert.Equal(("R2-03", 17.4, 17.23), (run.Json["thinnestAt"]!.GetValue<string>(), Value(run, "thinnestMm"), Math.Round(Value(run, "thinnestLessDeepestMm"), 2)));
+        Assert.Equal(("R2-03", 17.4, 17.23), (run.Json["thinnestAt"]!.GetValue<string>(), Value(run, "thinnestMm"),
+            Math.Round(Value(run, "thinnestLessDeepestMm"), 2)));
         Assert.Equal(28, Value(run, "slotH"));
         Assert.All(run.Json["pads"]!.AsArray(), p => Assert.Equal("allowed", p!["standing"]!.GetValue<string>()));
         Assert.True(Value(run, "footMoveMm") < 10 && Value(run, "metalMm3") > 0);
@@ -121,7 +128,8 @@ public class CorrectionCommandTests
         Assert.Equal(0, Value(run, "afterUm"), 9);
         Assert.Equal([0, -12, -16, -12, 0], All(run, "stations", "pushUm").Select(p => Math.Round(p!.Value, 9) + 0.0));
         Assert.Equal([1000, 500, 1500, 0, 2000], run.Json["orderMm"]!.AsArray().Select(p => p!.GetValue<double>()));
-        Assert.Equal("nothingToPush", Run("rail-push", CommandLine.File("position_mm,deviation_um\n0,0\n500,1\n1000,0\n1500,0\n"), "--limit-um", "20").Json["refusal"]!.GetValue<string>());
+        Assert.Equal("nothingToPush", Run("rail-push", CommandLine.File("position_mm,deviation_um\n0,0\n500,1\n1000,0\n1500,0\n"), "--limit-um", "20")
+            .Json["refusal"]!.GetValue<string>());
     }
 
     [Theory]

@@ -22,7 +22,8 @@ internal static class CorrectionJson
     /// <summary>Form before or after: flatness, or straightness where the places lie on one line.</summary>
     public static JsonNode? Form(BedForm? form) => form is null ? null : new JsonObject
     {
-        ["form"] = form.IsFlatness ? "flatness" : "straightness", ["minimumZoneUm"] = Number(form.MinimumZoneUm), ["zoneProved"] = form.Proved, ["absentBecause"] = form.AbsentBecause,
+        ["form"] = form.IsFlatness ? "flatness" : "straightness", ["minimumZoneUm"] = Number(form.MinimumZoneUm), ["zoneProved"] = form.Proved,
+        ["absentBecause"] = form.AbsentBecause,
     };
 
     public static JsonArray Array<T>(IEnumerable<T> items, Func<T, JsonNode?> item) => new([.. items.Select(item)]);

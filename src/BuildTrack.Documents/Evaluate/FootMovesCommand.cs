@@ -14,7 +14,7 @@ internal static class FootMovesCommand
 
     public static EvaluationKind Kind { get; } = new(
         "foot-moves", "moves of levelling feet in mm and degrees, in the order of work; with earlier rounds their influence on each other",
-        "foot,x_mm,y_mm,height_um; optional rise_left_mm,fall_left_mm,mm_per_turn; of an earlier round before_1_um,move_1_um, of a second before_2_um,move_2_um",
+        "foot,x_mm,y_mm,height_um; optional rise_left_mm,fall_left_mm,mm_per_turn; of earlier rounds before_1_um,move_1_um,before_2_um,move_2_um",
         [
             ("goal", "raise (raise only, to the highest) or mean-plane (raise and lower); raise where not given"),
             ("reference", "level (heights as they are) or plane (the plane of least squares: the bed may stay tilted); level where not given"),
@@ -59,7 +59,8 @@ internal static class FootMovesCommand
         var estimate = FootInfluence.Prior(feet, neighbour, spread, datum);
         if (rounds > 0)
         {
-            FootRound[] done = [.. Enumerable.Range(0, rounds).Select(k => new FootRound([.. Column(read, History + (2 * k))], [.. Column(read, History + (2 * k) + 1)]))];
+            FootRound[] done = [.. Enumerable.Range(0, rounds)
+                .Select(k => new FootRound([.. Column(read, History + (2 * k))], [.. Column(read, History + (2 * k) + 1)]))];
             estimate = FootInfluence.Learn(estimate, done, [.. feet.Select(f => f.HeightUm)], sigma);
         }
 
@@ -85,21 +86,25 @@ internal static class FootMovesCommand
         var has = read.Has[History..];
         if (has[0] != has[1] || has[2] != has[3] || (has[2] && !has[0]))
         {
-            read.Faults.Add(new EvaluationFault(fileName, null, null, "an earlier round in part", "before_1_um and move_1_um, and for a second round before_2_um and move_2_um besides"));
+            read.Faults.Add(new EvaluationFault(fileName, null, null, "an earlier round in part",
+                "before_1_um and move_1_um, and for a second round before_2_um and move_2_um besides"));
         }
         else if (read.Rows.Find(r => has.Where((h, k) => h && r.Numbers[History + k] is null).Any()) is { Name: { } empty })
         {
-            read.Faults.Add(new EvaluationFault(fileName, null, null, $"foot {empty} without height or move of an earlier round", "both for every foot; 0 where it was not moved"));
+            read.Faults.Add(new EvaluationFault(fileName, null, null, $"foot {empty} without height or move of an earlier round",
+                "both for every foot; 0 where it was not moved"));
         }
 
         if (read.Rows.Find(r => r.Numbers[5] is < 0.01) is { Name: { } flat })
         {
-            read.Faults.Add(new EvaluationFault(fileName, null, null, $"foot {flat} with no rise of a turn", "mm_per_turn from 0.01 to 100, empty for a wedge foot"));
+            read.Faults.Add(new EvaluationFault(fileName, null, null, $"foot {flat} with no rise of a turn",
+                "mm_per_turn from 0.01 to 100, empty for a wedge foot"));
         }
 
         if (read.Rows.Count > FootMoves.MostFeet)
         {
-            read.Faults.Add(new EvaluationFault(fileName, null, null, string.Create(CultureInfo.InvariantCulture, $"{read.Rows.Count} feet"), string.Create(CultureInfo.InvariantCulture, $"{FootMoves.MostFeet} at most")));
+            read.Faults.Add(new EvaluationFault(fileName, null, null, string.Create(CultureInfo.InvariantCulture, $"{read.Rows.Count} feet"),
+                string.Create(CultureInfo.InvariantCulture, $"{FootMoves.MostFeet} at most")));
         }
 
         return read;
@@ -110,15 +115,20 @@ internal static class FootMovesCommand
     private static EvaluationOutcome Outcome(FootMovesResult plan, (FootInfluenceEstimate Estimate, FootPlace[] Feet)? influence) =>
         plan.Moves.IsEmpty ? EvaluationOutcome.NoAnswer(plan.RefusalSentence!) : EvaluationOutcome.Of(new JsonObject
         {
-            ["goal"] = Always(plan.Goal), ["reference"] = Always(plan.Reference), ["round"] = plan.Round, ["rangeUm"] = Number(plan.RangeUm), ["predictedRangeUm"] = Number(plan.PredictedRangeUm),
+            ["goal"] = Always(plan.Goal), ["reference"] = Always(plan.Reference), ["round"] = plan.Round, ["rangeUm"] = Number(plan.RangeUm),
+            ["predictedRangeUm"] = Number(plan.PredictedRangeUm),
             ["moves"] = Array(plan.Moves, m => new JsonObject
             {
-                ["foot"] = m.Name, ["deviationUm"] = Number(m.DeviationUm), ["wantedMm"] = Number(m.WantedUm / UmPerMm), ["moveMm"] = Number(m.MoveUm / UmPerMm), ["passes"] = m.Passes,
-                ["turnDeg"] = Number(m.TurnDegrees), ["predictedHeightUm"] = Number(m.PredictedHeightUm), ["predictedSigmaUm"] = Number(m.PredictedSigmaUm), ["held"] = Word(m.Held),
+                ["foot"] = m.Name, ["deviationUm"] = Number(m.DeviationUm), ["wantedMm"] = Number(m.WantedUm / UmPerMm),
+                ["moveMm"] = Number(m.MoveUm / UmPerMm), ["passes"] = m.Passes,
+                ["turnDeg"] = Number(m.TurnDegrees), ["predictedHeightUm"] = Number(m.PredictedHeightUm), ["predictedSigmaUm"] = Number(m.PredictedSigmaUm),
+                ["held"] = Word(m.Held),
             }),
-            ["order"] = Array(plan.Order, s => new JsonObject { ["pass"] = s.Pass, ["foot"] = s.Foot, ["moveMm"] = Number(s.MoveUm / UmPerMm), ["totalMm"] = Number(s.TotalUm / UmPerMm) }),
+            ["order"] = Array(plan.Order, s => new JsonObject { ["pass"] = s.Pass, ["foot"] = s.Foot, ["moveMm"] = Number(s.MoveUm / UmPerMm),
+            ["totalMm"] = Number(s.TotalUm / UmPerMm) }),
             ["before"] = Form(plan.Before), ["after"] = Form(plan.After),
-            ["influence"] = influence is { } i ? Influence(i.Estimate, i.Feet) : null, ["refusal"] = Word(plan.Refusal), ["refusalSentence"] = plan.RefusalSentence,
+            ["influence"] = influence is { } i ? Influence(i.Estimate, i.Feet) : null, ["refusal"] = Word(plan.Refusal),
+            ["refusalSentence"] = plan.RefusalSentence,
         });
 
     private static JsonObject Influence(FootInfluenceEstimate estimate, FootPlace[] feet) => new()

@@ -23,7 +23,8 @@ internal sealed class NamedRows
     /// <summary>Reads a table to its end, or to its first fifty faults.</summary>
     /// <param name="nameColumn">Column of names.</param>
     /// <param name="oneOf">Two columns of which one must be there and not both.</param>
-    public static NamedRows Read(TextReader csv, string fileName, string nameColumn, IReadOnlyList<NumberColumn> columns, (string First, string Second)? oneOf = null)
+    public static NamedRows Read(TextReader csv, string fileName, string nameColumn, IReadOnlyList<NumberColumn> columns,
+        (string First, string Second)? oneOf = null)
     {
         var read = new NamedRows();
         var table = new PointTable(csv, fileName);
@@ -68,7 +69,8 @@ internal sealed class NamedRows
         }
     }
 
-    private static (string, double?[])? Row(PointTable table, Field[] row, (int At, string Name) name, IReadOnlyList<NumberColumn> columns, int[] at, Dictionary<string, long> lines)
+    private static (string, double?[])? Row(PointTable table, Field[] row, (int At, string Name) name, IReadOnlyList<NumberColumn> columns, int[] at,
+        Dictionary<string, long> lines)
     {
         var text = PointTable.Text(row, name.At);
         var good = text.Length > 0;

@@ -21,7 +21,8 @@ internal static class RailPushCommand
     {
         var numbers = new NumberOptions(options);
         var limit = numbers.Need("limit-um", n => n is > 0 and <= 1e6, "a number in µm above 0 and up to 10⁶");
-        var degree = numbers.Read("degree", n => n is >= 1 and <= RailPush.HighestDegree && n == Math.Floor(n), "a whole number from 1 to 6") ?? RailPush.UsualDegree;
+        var degree = numbers.Read("degree", n => n is >= 1 and <= RailPush.HighestDegree && n == Math.Floor(n),
+            "a whole number from 1 to 6") ?? RailPush.UsualDegree;
         var reference = numbers.Word("reference", "end-point", "least-squares", "minimum-zone") switch
         {
             "least-squares" => LineReference.LeastSquares,
@@ -41,9 +42,11 @@ internal static class RailPushCommand
             ["minimumZoneAfterUm"] = Number(push.MinimumZoneAfterUm), ["waveAfterUm"] = Number(push.WaveAfterUm), ["limitUm"] = Number(push.LimitUm),
             ["stations"] = Array(push.Stations, s => new JsonObject
             {
-                ["positionMm"] = Number(s.PositionMm), ["deviationUm"] = Number(s.DeviationUm), ["pushUm"] = Number(s.PushUm), ["predictedUm"] = Number(s.PredictedUm),
+                ["positionMm"] = Number(s.PositionMm), ["deviationUm"] = Number(s.DeviationUm), ["pushUm"] = Number(s.PushUm),
+                ["predictedUm"] = Number(s.PredictedUm),
             }),
-            ["orderMm"] = Array(push.Order, i => Number(push.Stations[i].PositionMm)), ["refusal"] = Word(push.Refusal), ["refusalSentence"] = push.RefusalSentence,
+            ["orderMm"] = Array(push.Order, i => Number(push.Stations[i].PositionMm)), ["refusal"] = Word(push.Refusal),
+            ["refusalSentence"] = push.RefusalSentence,
         });
     }
 
@@ -65,7 +68,8 @@ internal static class RailPushCommand
         while (!table.TooManyFaults && table.ReadRow() is { } row)
         {
             if (table.RightLength(row)
-                && table.Number(row, position, "mm", LevelReadings.LargestNumber, out var at) & table.Number(row, deviation, "µm", LevelReadings.LargestNumber, out var value))
+                && table.Number(row, position, "mm", LevelReadings.LargestNumber, out var at) & table.Number(row, deviation, "µm", LevelReadings.LargestNumber,
+                    out var value))
             {
                 positions.Add(at);
                 deviations.Add(value);

@@ -13,7 +13,8 @@ internal static class RemillCommand
     private const double LargestMm = 1e5;
 
     public static EvaluationKind Kind { get; } = new(
-        "re-mill", "plane to mill the pads of a bed again: depth and thickness left at each pad", "pad,x_mm,y_mm,z_um (or z_mm); optional thickness_mm,minimum_mm",
+        "re-mill", "plane to mill the pads of a bed again: depth and thickness left at each pad",
+            "pad,x_mm,y_mm,z_um (or z_mm); optional thickness_mm,minimum_mm",
         [
             ("goal", "deepest (smallest deepest cut), margin (largest thickness over the minimum) or metal (least metal); deepest where not given"),
             ("clean-up-mm", "least depth that cleans a pad, mm; 0.05 where not given"),
@@ -30,18 +31,21 @@ internal static class RemillCommand
     public static EvaluationOutcome Run(TextReader csv, string fileName, IReadOnlyDictionary<string, string> options)
     {
         var numbers = new NumberOptions(options);
-        var goal = numbers.Word("goal", "deepest", "margin", "metal") switch { "margin" => RemillGoal.LargestMargin, "metal" => RemillGoal.LeastMetal, _ => RemillGoal.SmallestDeepestCut };
+        var goal = numbers.Word("goal", "deepest", "margin", "metal") switch { "margin" => RemillGoal.LargestMargin, "metal" => RemillGoal.LeastMetal,
+            _ => RemillGoal.SmallestDeepestCut };
         var request = Request(numbers, goal);
         var minimum = Length(numbers, "minimum-mm");
         NumberColumn[] columns =
         [
-            new("x_mm", "mm", BedForm.LargestNumber), new("y_mm", "mm", BedForm.LargestNumber), new("z_um", "µm", BedForm.LargestNumber), new("z_mm", "mm", BedForm.LargestNumber / UmPerMm),
+            new("x_mm", "mm", BedForm.LargestNumber), new("y_mm", "mm", BedForm.LargestNumber), new("z_um", "µm", BedForm.LargestNumber),
+            new("z_mm", "mm", BedForm.LargestNumber / UmPerMm),
             new("thickness_mm", "mm", LargestMm, MayBeEmpty: true, NotNegative: true), new("minimum_mm", "mm", LargestMm, MayBeEmpty: true, NotNegative: true),
         ];
         var read = NamedRows.Read(csv, fileName, "pad", columns, ("z_um", "z_mm"));
         if (read.Faults.Count == 0 && read.Rows.Count > RemillPlane.MostPads)
         {
-            read.Faults.Add(new EvaluationFault(fileName, null, null, string.Create(CultureInfo.InvariantCulture, $"{read.Rows.Count} pads"), string.Create(CultureInfo.InvariantCulture, $"{RemillPlane.MostPads} at most")));
+            read.Faults.Add(new EvaluationFault(fileName, null, null, string.Create(CultureInfo.InvariantCulture, $"{read.Rows.Count} pads"),
+                string.Create(CultureInfo.InvariantCulture, $"{RemillPlane.MostPads} at most")));
         }
 
         if (numbers.Faults.Count + read.Faults.Count > 0)
@@ -50,7 +54,8 @@ internal static class RemillCommand
         }
 
         RemillPad[] pads = [.. read.Rows.Select(r => new RemillPad(
-            r.Name, r.Numbers[0]!.Value, r.Numbers[1]!.Value, r.Numbers[2] ?? (r.Numbers[3]!.Value * UmPerMm), r.Numbers[4] * UmPerMm, (r.Numbers[5] ?? minimum) * UmPerMm))];
+            r.Name, r.Numbers[0]!.Value, r.Numbers[1]!.Value, r.Numbers[2] ?? (r.Numbers[3]!.Value * UmPerMm), r.Numbers[4] * UmPerMm,
+                (r.Numbers[5] ?? minimum) * UmPerMm))];
         if (goal == RemillGoal.LargestMargin && !pads.Any(p => p.ThicknessUm is not null && p.MinimumUm is not null))
         {
             return EvaluationOutcome.NoAnswer("The largest margin needs thickness and minimum of one pad or more.");
@@ -70,7 +75,8 @@ internal static class RemillCommand
             : new RemillTilt(travel, length, width, leastAcross, largestAcross, leastAlong, largestAlong);
         return new RemillRequest(
             goal, Length(numbers, "clean-up-mm") * UmPerMm ?? RemillPlane.UsualCleanUpUm, Length(numbers, "set-up-mm") * UmPerMm ?? 0, tilt,
-            numbers.Read("pad-area-mm2", n => n is >= 0 and <= 1e8, "a number in square mm from 0 to 10⁸"), numbers.Read("slot-h", n => n is >= 0 and <= 1e4, "a number of hours from 0 to 10⁴"));
+            numbers.Read("pad-area-mm2", n => n is >= 0 and <= 1e8, "a number in square mm from 0 to 10⁸"),
+                numbers.Read("slot-h", n => n is >= 0 and <= 1e4, "a number of hours from 0 to 10⁴"));
     }
 
     private static double? Length(NumberOptions numbers, string name) => numbers.Read(name, n => n is >= 0 and <= LargestMm, "a number in mm from 0 to 10⁵");
@@ -80,15 +86,18 @@ internal static class RemillCommand
     private static JsonObject Json(RemillResult r) => new()
     {
         ["goal"] = Always(r.Goal), ["deepestUm"] = Number(r.DeepestUm), ["deepestAt"] = r.DeepestAt, ["tiltCostUm"] = Number(r.TiltCostUm),
-        ["plane"] = new JsonObject { ["slopeXUmPerM"] = Number(r.Plane!.SlopeXUmPerM), ["slopeYUmPerM"] = Number(r.Plane.SlopeYUmPerM), ["offsetUm"] = Number(r.Plane.OffsetUm) },
+        ["plane"] = new JsonObject { ["slopeXUmPerM"] = Number(r.Plane!.SlopeXUmPerM), ["slopeYUmPerM"] = Number(r.Plane.SlopeYUmPerM),
+        ["offsetUm"] = Number(r.Plane.OffsetUm) },
         ["pads"] = Array(r.Pads, p => new JsonObject
         {
-            ["pad"] = p.Name, ["depthUm"] = Number(p.DepthUm), ["heightAfterUm"] = Number(p.HeightAfterUm), ["leftMm"] = Number(p.LeftUm / UmPerMm), ["marginMm"] = Number(p.MarginUm / UmPerMm),
+            ["pad"] = p.Name, ["depthUm"] = Number(p.DepthUm), ["heightAfterUm"] = Number(p.HeightAfterUm), ["leftMm"] = Number(p.LeftUm / UmPerMm),
+            ["marginMm"] = Number(p.MarginUm / UmPerMm),
             ["standing"] = Always(p.Standing),
         }),
         ["thinnestAt"] = r.ThinnestAt, ["thinnestMm"] = Number(r.ThinnestUm / UmPerMm), ["thinnestLessDeepestMm"] = Number(r.ThinnestLessDeepestUm / UmPerMm),
         ["leastMarginMm"] = Number(r.LeastMarginUm / UmPerMm), ["leastMarginAt"] = r.LeastMarginAt, ["largestMarginMm"] = Number(r.LargestMarginUm / UmPerMm),
-        ["depthSumUm"] = Number(r.DepthSumUm), ["metalMm3"] = Number(r.MetalMm3), ["footMoveMm"] = Number(r.FootMoveUm / UmPerMm), ["slotH"] = Number(r.SlotHours),
+        ["depthSumUm"] = Number(r.DepthSumUm), ["metalMm3"] = Number(r.MetalMm3), ["footMoveMm"] = Number(r.FootMoveUm / UmPerMm),
+        ["slotH"] = Number(r.SlotHours),
         ["heldBy"] = Array(r.HeldBy, h => new JsonObject { ["name"] = h.Name, ["side"] = h.Side, ["weight"] = Number(h.Weight) }),
         ["before"] = Form(r.Before), ["after"] = Form(r.After), ["refusal"] = Word(r.Refusal), ["refusalSentence"] = r.RefusalSentence,
     };

@@ -13,9 +13,10 @@ internal static class ShimCommand
     private const double NmPerMm = 1e6;
 
     public static EvaluationKind Kind { get; } = new(
-        "shim-stack", "shim leaves for each pad out of one stock: never thicker, fewest leaves, then nearest", "pad,wanted_mm; optional x_mm,y_mm,height_um (heights after the shims; enough alone with --zone-mm)",
+        "shim-stack", "shim leaves for each pad out of one stock: never thicker, fewest leaves, then nearest",
+            "pad,wanted_mm; optional x_mm,y_mm,height_um (heights after the shims; enough alone with --zone-mm)",
         [
-            ("leaf", "MM or MM=COUNT, or NAME=MM=COUNT for a leaf that was measured; may be repeated; without it 1.0 0.5 0.3 0.2 0.1 0.05 0.03 0.02 mm that do not run out"),
+            ("leaf", "MM, MM=COUNT or, measured, NAME=MM=COUNT; may be repeated; without it 1.0 0.5 0.3 0.2 0.1 0.05 0.03 0.02 mm that do not run out"),
             ("most-leaves", "leaves in one stack at most; 4 where not given"),
             ("zone-mm", "instead of wanted_mm: shim the fewest pads that bring all of them into a zone of this width, mm"),
             ("most-pads", "pads that are then shimmed at most, 1 to 8; 4 where not given"),
@@ -58,14 +59,16 @@ internal static class ShimCommand
         }
 
         var plan = ShimPlan.Of(pads, stock, new ShimRules((int)most, Nm(thinner)));
-        return plan.Pads.All(p => p.Choice.Refusal == ShimRefusal.EmptyStock) ? EvaluationOutcome.NoAnswer(plan.Pads[0].Choice.RefusalSentence!) : EvaluationOutcome.Of(Json(plan));
+        return plan.Pads.All(p => p.Choice.Refusal == ShimRefusal.EmptyStock) ? EvaluationOutcome.NoAnswer(plan.Pads[0].Choice.RefusalSentence!)
+            : EvaluationOutcome.Of(Json(plan));
     }
 
     private static NamedRows Table(TextReader csv, string fileName, bool byZone)
     {
         NumberColumn[] columns =
         [
-            new("wanted_mm", "mm", LargestMm, MayBeEmpty: byZone), new("x_mm", "mm", BedForm.LargestNumber, MayBeEmpty: true), new("y_mm", "mm", BedForm.LargestNumber, MayBeEmpty: true),
+            new("wanted_mm", "mm", LargestMm, MayBeEmpty: byZone), new("x_mm", "mm", BedForm.LargestNumber, MayBeEmpty: true),
+            new("y_mm", "mm", BedForm.LargestNumber, MayBeEmpty: true),
             new("height_um", "µm", BedForm.LargestNumber, MayBeEmpty: true),
         ];
         var read = NamedRows.Read(csv, fileName, "pad", columns);
@@ -90,7 +93,8 @@ internal static class ShimCommand
 
         if (read.Rows.Count > ShimPlan.MostPads)
         {
-            Fault(string.Create(CultureInfo.InvariantCulture, $"{read.Rows.Count} pads"), string.Create(CultureInfo.InvariantCulture, $"{ShimPlan.MostPads} at most"));
+            Fault(string.Create(CultureInfo.InvariantCulture, $"{read.Rows.Count} pads"),
+                string.Create(CultureInfo.InvariantCulture, $"{ShimPlan.MostPads} at most"));
         }
 
         return read;
@@ -105,7 +109,8 @@ internal static class ShimCommand
             ["thinnerMm"] = p.Choice.Refusal == ShimRefusal.None ? Mm(p.Choice.ThinnerNm) : null,
             ["predictedHeightUm"] = Number(p.PredictedHeightUm), ["refusal"] = Word(p.Choice.Refusal), ["refusalSentence"] = p.Choice.RefusalSentence,
         }),
-        ["used"] = Array(plan.Used, Leaf), ["left"] = Array(plan.Left, Leaf), ["leaves"] = plan.Leaves, ["thinnerMm"] = Mm(plan.ThinnerNm), ["proved"] = plan.Proved,
+        ["used"] = Array(plan.Used, Leaf), ["left"] = Array(plan.Left, Leaf), ["leaves"] = plan.Leaves, ["thinnerMm"] = Mm(plan.ThinnerNm),
+        ["proved"] = plan.Proved,
         ["before"] = Form(plan.Before), ["after"] = Form(plan.After),
     };
 
@@ -141,7 +146,8 @@ internal static class ShimCommand
 
         if (stock.Count > ShimStack.MostKinds)
         {
-            numbers.Fault("leaf", string.Create(CultureInfo.InvariantCulture, $"{stock.Count} kinds of leaves"), string.Create(CultureInfo.InvariantCulture, $"{ShimStack.MostKinds} at most"));
+            numbers.Fault("leaf", string.Create(CultureInfo.InvariantCulture, $"{stock.Count} kinds of leaves"),
+                string.Create(CultureInfo.InvariantCulture, $"{ShimStack.MostKinds} at most"));
         }
 
         return stock;

@@ -1,8 +1,9 @@
 namespace BuildTrack.Metrology.Corrections;
 
 /// <summary>Least value of ½ x·Q·x + q·x with each x between two bounds; Q positive definite and small.</summary>
-/// <remarks>Active set after C. Lawson and R. Hanson (Solving Least Squares Problems, 1974, chapter 23), with upper bounds: the bounded unknown whose slope is most wrong
-/// is freed, the free ones are solved, and a step that would leave the bounds stops at the first one. Ends after finitely many steps.</remarks>
+/// <remarks>Active set after C. Lawson and R. Hanson (Solving Least Squares Problems, 1974, chapter 23), with upper bounds: the bounded unknown
+/// whose slope is most wrong is freed, the free ones are solved, and a step that would leave the bounds stops at the first one.
+/// Ends after finitely many steps.</remarks>
 internal static class BoundedQuadratic
 {
     public static double[] Solve(double[,] matrix, double[] linear, double[] low, double[] high)

@@ -21,7 +21,8 @@ public enum DriveOffsetRefusal
 /// <param name="Methods">Both squareness results beside each other, µm/m.</param>
 /// <param name="AngleUmPerM">Their mean, each weighted by its uncertainty, µm/m.</param>
 /// <param name="AngleUUmPerM">Its expanded uncertainty U (k = 2), µm/m.</param>
-/// <param name="OffsetUm">How far one drive must run ahead of the other besides what is set now, µm; sign as <see cref="SquarenessAngle.DriveOffsetUm"/>.</param>
+/// <param name="OffsetUm">How far one drive must run ahead of the other besides what is set now, µm; sign as
+/// <see cref="SquarenessAngle.DriveOffsetUm"/>.</param>
 /// <param name="OffsetUUm">Its expanded uncertainty U (k = 2), µm.</param>
 /// <param name="WholeUm">Offset set now and this one together, µm.</param>
 /// <param name="PredictedUmPerM">Largest squareness that one of the two methods should show afterwards, µm/m.</param>
@@ -47,7 +48,8 @@ public static class DriveOffset
     /// <param name="offsetNowUm">Offset that is set now, µm.</param>
     /// <exception cref="ArgumentException">NaN or infinite.</exception>
     /// <exception cref="ArgumentOutOfRangeException">A squareness beyond 30 mm/m, a negative uncertainty, both zero, a gauge not above zero.</exception>
-    public static DriveOffsetResult Of(double firstUmPerM, double firstUUmPerM, double secondUmPerM, double secondUUmPerM, double gaugeMm, double offsetNowUm = 0)
+    public static DriveOffsetResult Of(double firstUmPerM, double firstUUmPerM, double secondUmPerM, double secondUUmPerM, double gaugeMm,
+        double offsetNowUm = 0)
     {
         Small(firstUmPerM, nameof(firstUmPerM));
         Small(secondUmPerM, nameof(secondUmPerM));
@@ -56,16 +58,25 @@ public static class DriveOffset
         double first = firstUUmPerM * firstUUmPerM, second = secondUUmPerM * secondUUmPerM;
 
         // The mean of least variance; where one result has no uncertainty it is that result.
-        double share = second / (first + second), angle = (share * firstUmPerM) + ((1 - share) * secondUmPerM), u = Math.Sqrt(first * second / (first + second));
+        double share = second / (first + second), angle = (share * firstUmPerM) + ((1 - share) * secondUmPerM),
+            u = Math.Sqrt(first * second / (first + second));
         double offset = new SquarenessAngle(angle).DriveOffsetUm(gaugeMm), whole = offsetNowUm + offset;
-        var (refusal, sentence) = !methods.Agree
-            ? (DriveOffsetRefusal.MethodsDisagree, string.Create(CultureInfo.InvariantCulture,
-                $"The two methods differ by {Math.Abs(methods.Difference):0.#} µm/m, more than their uncertainty of {methods.DifferenceU:0.#} µm/m: find out why before a drive is offset."))
-            : Math.Abs(whole) > LargestWholeUm
-                ? (DriveOffsetRefusal.MechanicsFirst, $"An offset of {BedForm.Mm(whole)} in all hides a racked gantry; above {BedForm.Mm(LargestWholeUm)} the mechanics are put right first.")
-                : (DriveOffsetRefusal.None, (string?)null);
+        var (refusal, sentence) = Refusal(methods, whole);
         return new DriveOffsetResult(
             methods, angle, u, offset, u * gaugeMm / 1000, whole, Math.Max(Math.Abs(firstUmPerM - angle), Math.Abs(secondUmPerM - angle)), refusal, sentence);
+    }
+
+    private static (DriveOffsetRefusal, string?) Refusal(TwoResults methods, double wholeUm)
+    {
+        static string Text(double value) => value.ToString("0.#", CultureInfo.InvariantCulture);
+        return !methods.Agree
+            ? (DriveOffsetRefusal.MethodsDisagree,
+                $"The two methods differ by {Text(Math.Abs(methods.Difference))} µm/m, more than their uncertainty of {Text(methods.DifferenceU)} µm/m: "
+                + "find out why before a drive is offset.")
+            : Math.Abs(wholeUm) > LargestWholeUm
+                ? (DriveOffsetRefusal.MechanicsFirst,
+                    $"An offset of {BedForm.Mm(wholeUm)} in all hides a racked gantry; above {BedForm.Mm(LargestWholeUm)} the mechanics are put right first.")
+                : (DriveOffsetRefusal.None, null);
     }
 
     private static void Small(double value, string name)

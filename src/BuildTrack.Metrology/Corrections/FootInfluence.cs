@@ -27,7 +27,8 @@ public sealed record FootRound(ImmutableArray<double> HeightsBeforeUm, Immutable
 /// <param name="Rounds">Rounds it was learned from.</param>
 /// <param name="Datum">Where heights are counted from.</param>
 public sealed record FootInfluenceEstimate(
-    ImmutableArray<double> Influences, ImmutableArray<double> Sigmas, ImmutableArray<double> Covariance, double PriorSigma, int Feet, int Rounds, HeightDatum Datum)
+    ImmutableArray<double> Influences, ImmutableArray<double> Sigmas, ImmutableArray<double> Covariance, double PriorSigma, int Feet, int Rounds,
+    HeightDatum Datum)
 {
     /// <summary>Change over one foot for a move of another, dimensionless.</summary>
     /// <param name="over">Index of the foot over which the height changes.</param>
@@ -49,7 +50,8 @@ public static class FootInfluence
     /// <summary>Standard uncertainty of every influence before anything was learned, dimensionless.</summary>
     public const double UsualSigma = 0.15;
 
-    /// <summary>What is thought before the first round: 1 for the foot itself (the move is read beside it), the neighbour's share for the next foot on the same side, else 0.</summary>
+    /// <summary>What is thought before the first round: 1 for the foot itself (the move is read beside it), the neighbour's share for the next foot on the
+    /// same side, else 0.</summary>
     /// <param name="feet">Feet; sides run along X.</param>
     /// <param name="neighbour">Share of the next foot, dimensionless.</param>
     /// <param name="sigma">Standard uncertainty of every influence, dimensionless, above zero.</param>
@@ -133,7 +135,8 @@ public static class FootInfluence
         }
 
         var seen = Seen(prior);
-        double[] sigmas = [.. Enumerable.Range(0, count * count).Select(k => Math.Sqrt((seen * Math.Max(0, covariance[k % count * (count + 1)])) + ((1 - seen) * variance)))];
+        double[] sigmas = [.. Enumerable.Range(0, count * count)
+            .Select(k => Math.Sqrt((seen * Math.Max(0, covariance[k % count * (count + 1)])) + ((1 - seen) * variance)))];
         return prior with { Influences = [.. influences], Sigmas = [.. sigmas], Covariance = [.. covariance], Rounds = known };
     }
 
@@ -156,7 +159,8 @@ public static class FootInfluence
         FootMoves.Check(feet, rules, round);
         FootMoves.Within(Guard.FiniteNotNegative(sigmaUm, nameof(sigmaUm)), nameof(sigmaUm));
         if (influence.Feet != feet.Count)
-            throw new ArgumentException(string.Create(CultureInfo.InvariantCulture, $"The influences are of {influence.Feet} feet; there are {feet.Count}."), nameof(influence));
+            throw new ArgumentException(string.Create(CultureInfo.InvariantCulture, $"The influences are of {influence.Feet} feet; there are {feet.Count}."),
+                nameof(influence));
         if (FootMoves.Refused(feet, goal, reference, rules, round) is { } refused)
             return refused;
         var (wanted, moves) = new FootSolution(feet, influence, goal, reference).Moves(rules.SmallestMoveUm);
@@ -180,7 +184,8 @@ public static class FootInfluence
     internal static IEnumerable<int> Neighbours(IReadOnlyList<FootPlace> feet, int foot)
     {
         var near = (feet.Max(f => f.YMm) - feet.Min(f => f.YMm)) / 4;
-        int[] row = [.. Enumerable.Range(0, feet.Count).Where(i => i == foot || Math.Abs(feet[i].YMm - feet[foot].YMm) <= near).OrderBy(i => feet[i].XMm).ThenBy(i => i)];
+        int[] row = [.. Enumerable.Range(0, feet.Count).Where(i => i == foot || Math.Abs(feet[i].YMm - feet[foot].YMm) <= near).OrderBy(i => feet[i].XMm)
+            .ThenBy(i => i)];
         var at = Array.IndexOf(row, foot);
         return new[] { at - 1, at + 1 }.Where(k => k >= 0 && k < row.Length).Select(k => row[k]);
     }

@@ -24,7 +24,8 @@ public static class FootMoves
     /// <exception cref="ArgumentException">A number that is NaN or infinite, a name that is missing or stands twice.</exception>
     /// <exception cref="ArgumentOutOfRangeException">Too many feet, a travel, pitch or rule out of range.</exception>
     public static FootMovesResult Of(
-        IReadOnlyList<FootPlace> feet, FootGoal goal = FootGoal.RaiseToHighest, FootReference reference = FootReference.Level, FootRules? rules = null, int round = 1)
+        IReadOnlyList<FootPlace> feet, FootGoal goal = FootGoal.RaiseToHighest, FootReference reference = FootReference.Level, FootRules? rules = null,
+        int round = 1)
     {
         rules ??= new FootRules();
         Check(feet, rules, round);
@@ -33,17 +34,20 @@ public static class FootMoves
         var deviations = Deviations(feet, reference, [.. feet.Select(f => f.HeightUm)]);
         var target = goal == FootGoal.RaiseToHighest ? deviations.Max() : deviations.Average();
         double[] wanted = [.. deviations.Select(d => target - d)];
-        double[] moves = [.. wanted.Select((w, i) => Math.Clamp(w, -(feet[i].FallLeftUm ?? LargestUm), feet[i].RiseLeftUm ?? LargestUm)).Select(m => Math.Abs(m) < rules.SmallestMoveUm ? 0 : m)];
+        double[] moves = [.. wanted.Select((w, i) => Math.Clamp(w, -(feet[i].FallLeftUm ?? LargestUm), feet[i].RiseLeftUm ?? LargestUm))
+            .Select(m => Math.Abs(m) < rules.SmallestMoveUm ? 0 : m)];
         double[] predicted = [.. feet.Select((f, i) => f.HeightUm + moves[i])];
         return Result(feet, goal, reference, rules, round, wanted, moves, predicted, null);
     }
 
     internal static FootMovesResult Result(
-        IReadOnlyList<FootPlace> feet, FootGoal goal, FootReference reference, FootRules rules, int round, double[] wanted, double[] moves, double[] predicted, double[]? sigma)
+        IReadOnlyList<FootPlace> feet, FootGoal goal, FootReference reference, FootRules rules, int round, double[] wanted, double[] moves, double[] predicted,
+        double[]? sigma)
     {
         double[] before = Deviations(feet, reference, [.. feet.Select(f => f.HeightUm)]), after = Deviations(feet, reference, predicted);
         ImmutableArray<FootMove> each = [.. feet.Select((f, i) => new FootMove(
-            f.Name, before[i], wanted[i], moves[i], Passes(moves[i], rules), f.MmPerTurn is { } pitch ? moves[i] / 1000 / pitch * 360 : null, predicted[i], sigma?[i],
+            f.Name, before[i], wanted[i], moves[i], Passes(moves[i], rules), f.MmPerTurn is { } pitch ? moves[i] / 1000 / pitch * 360 : null, predicted[i],
+                sigma?[i],
             Held(f, wanted[i], moves[i], rules)))];
         double[] x = [.. feet.Select(f => f.XMm)], y = [.. feet.Select(f => f.YMm)];
         var (refusal, sentence) = Refusal(feet, each, rules);
@@ -57,11 +61,12 @@ public static class FootMoves
         if (round > rules.MostRounds)
         {
             return Without(goal, reference, round, FootRefusal.RoundsUsedUp, string.Create(CultureInfo.InvariantCulture,
-                $"{rules.MostRounds} rounds are done; a further one needs the engineer: look for a foot that carries nothing, a soft floor or a bed that bends."));
+                $"{rules.MostRounds} rounds are done; a further one needs the engineer: a foot may carry nothing, the floor be soft or the bed bend."));
         }
 
         if (feet.Count < 3)
-            return Without(goal, reference, round, FootRefusal.NoPlane, string.Create(CultureInfo.InvariantCulture, $"A bed needs three feet or more; there {(feet.Count == 1 ? "is" : "are")} {feet.Count}."));
+            return Without(goal, reference, round, FootRefusal.NoPlane,
+                string.Create(CultureInfo.InvariantCulture, $"A bed needs three feet or more; there {(feet.Count == 1 ? "is" : "are")} {feet.Count}."));
         return reference == FootReference.Plane && PlanFrame.Of([.. feet.Select(f => f.XMm)], [.. feet.Select(f => f.YMm)]).Shape != PlanShape.Plane
             ? Without(goal, reference, round, FootRefusal.NoPlane, "All feet lie on one line; a plane through them is not decided.")
             : null;
@@ -115,7 +120,8 @@ public static class FootMoves
     {
         const double nothing = 1e-9;
         var beyond = wanted > (foot.RiseLeftUm ?? double.PositiveInfinity) + nothing || wanted < -(foot.FallLeftUm ?? double.PositiveInfinity) - nothing;
-        return beyond && Math.Abs(wanted) >= rules.SmallestMoveUm ? FootHeld.TravelUsedUp : move == 0 && Math.Abs(wanted) > nothing ? FootHeld.TooSmall : FootHeld.No;
+        return beyond && Math.Abs(wanted) >= rules.SmallestMoveUm ? FootHeld.TravelUsedUp : move == 0 && Math.Abs(wanted) > nothing ? FootHeld.TooSmall
+            : FootHeld.No;
     }
 
     private static int Passes(double move, FootRules rules) => (int)Math.Ceiling((Math.Abs(move) / rules.StepUm) - 1e-9);

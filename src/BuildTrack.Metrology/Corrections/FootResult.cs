@@ -60,16 +60,19 @@ public enum FootHeld
 /// <param name="Passes">In how many passes.</param>
 /// <param name="TurnDegrees">The move as a turn of the screw, degrees; a guide only. Null for a foot without a thread pitch.</param>
 /// <param name="PredictedHeightUm">Height over the foot after the round, µm.</param>
-/// <param name="PredictedSigmaUm">Standard uncertainty of that height (of its deviation from the mean, where the datum lies on the bed), µm; null where no influence was used.</param>
+/// <param name="PredictedSigmaUm">Standard uncertainty of that height (of its deviation from the mean, where the datum lies on the bed), µm; null where no
+/// influence was used.</param>
 /// <param name="Held">Why the move is not what is wanted.</param>
 public sealed record FootMove(
-    string Name, double DeviationUm, double WantedUm, double MoveUm, int Passes, double? TurnDegrees, double PredictedHeightUm, double? PredictedSigmaUm, FootHeld Held);
+    string Name, double DeviationUm, double WantedUm, double MoveUm, int Passes, double? TurnDegrees, double PredictedHeightUm, double? PredictedSigmaUm,
+    FootHeld Held);
 
 /// <summary>One turn of the spanner.</summary>
 /// <param name="Pass">Number of the pass, from 1.</param>
 /// <param name="Foot">Name of the foot.</param>
 /// <param name="MoveUm">Move now, µm.</param>
-/// <param name="TotalUm">Moves of this foot so far in the round, µm. The indicator beside it is set to zero before each turn: what neighbours move is not counted.</param>
+/// <param name="TotalUm">Moves of this foot so far in the round, µm. The indicator beside it is set to zero before each turn: what neighbours move is not
+/// counted.</param>
 public sealed record FootStep(int Pass, string Foot, double MoveUm, double TotalUm);
 
 /// <summary>Why no round of moves is given.</summary>

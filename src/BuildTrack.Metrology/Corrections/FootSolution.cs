@@ -38,11 +38,13 @@ internal sealed class FootSolution
         }
     }
 
-    /// <summary>Moves wanted were there no end of travel, and moves of which none is smaller than is worth making: the smallest is left and the others are solved again.</summary>
+    /// <summary>Moves wanted were there no end of travel, and moves of which none is smaller than is worth making: the smallest is left and the others are
+    /// solved again.</summary>
     public (double[] Wanted, double[] Moves) Moves(double smallestUm)
     {
         double[] from = [.. low], to = [.. high];
-        var wanted = BoundedQuadratic.Solve(matrix, linear, [.. low.Select(_ => raiseOnly ? 0 : -FootMoves.LargestUm)], [.. high.Select(_ => FootMoves.LargestUm)]);
+        var wanted = BoundedQuadratic.Solve(matrix, linear, [.. low.Select(_ => raiseOnly ? 0 : -FootMoves.LargestUm)],
+            [.. high.Select(_ => FootMoves.LargestUm)]);
         var moves = BoundedQuadratic.Solve(matrix, linear, from, to);
         while (Smallest(moves, smallestUm) is var least && least >= 0)
         {

@@ -44,7 +44,8 @@ public static class JointRealign
     private static JointMove Move(JointStep joint, IEnumerable<StepReading> readings, double limit)
     {
         if (joint.LargestUm <= limit)
-            return new JointMove(joint.Joint, joint.MeanUm, 0, joint.LargestUm, JointAdvice.Leave, $"The step is {BedForm.Mm(joint.LargestUm)} at most, within {BedForm.Mm(limit)}.");
+            return new JointMove(joint.Joint, joint.MeanUm, 0, joint.LargestUm, JointAdvice.Leave,
+                $"The step is {BedForm.Mm(joint.LargestUm)} at most, within {BedForm.Mm(limit)}.");
         var left = readings.Max(r => Math.Abs(r.StepUm - joint.MeanUm));
         return left > limit
             ? new JointMove(joint.Joint, joint.MeanUm, 0, joint.LargestUm, JointAdvice.MeasureAgain,

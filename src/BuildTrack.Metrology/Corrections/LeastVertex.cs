@@ -4,12 +4,14 @@ namespace BuildTrack.Metrology.Corrections;
 /// <param name="X">The place; null where the limits leave none.</param>
 /// <param name="Active">Indices of the limits that hold it, without those of the outer box.</param>
 /// <param name="Weights">Their multipliers, zero or more: with them cost + Σ weight · row = 0, which proves that no place is better.</param>
-/// <param name="Bounded">False where only the outer box holds the place: the function falls without end, or rounding lets no vertex be told from the next.</param>
+/// <param name="Bounded">False where only the outer box holds the place: the function falls without end, or rounding lets no vertex be told from the
+/// next.</param>
 internal sealed record VertexResult(double[]? X, int[] Active, double[] Weights, bool Bounded);
 
 /// <summary>Least value of cost · x under row · x ≤ limit for few unknowns and any number of rows, exact to rounding.</summary>
-/// <remarks>Vertices are visited from outside (dual simplex): at each one the row that is violated most comes in, and the row leaves whose multiplier is used up
-/// first. Every vertex is solved afresh from its rows, so no error gathers. After many steps the lowest index decides (R. Bland, 1977), which cannot cycle.</remarks>
+/// <remarks>Vertices are visited from outside (dual simplex): at each one the row that is violated most comes in, and the row leaves whose multiplier is used
+/// up first. Every vertex is solved afresh from its rows, so no error gathers. After many steps the lowest index decides (R. Bland, 1977), which cannot
+/// cycle.</remarks>
 internal static class LeastVertex
 {
     private const int PatientSteps = 500;

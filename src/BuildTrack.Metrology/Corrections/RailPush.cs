@@ -74,7 +74,8 @@ public static class RailPush
     /// <exception cref="ArgumentException">Series of different length, or a number that is NaN or infinite.</exception>
     /// <exception cref="ArgumentOutOfRangeException">A limit not above zero, a degree or reference that is none, a number out of range.</exception>
     public static RailPushResult Of(
-        ReadOnlySpan<double> positionsMm, ReadOnlySpan<double> deviationsUm, double limitUm, LineReference reference = LineReference.EndPoint, int degree = UsualDegree)
+        ReadOnlySpan<double> positionsMm, ReadOnlySpan<double> deviationsUm, double limitUm, LineReference reference = LineReference.EndPoint,
+        int degree = UsualDegree)
     {
         Guard.FinitePositive(limitUm, nameof(limitUm));
         if (degree is < 1 or > HighestDegree)
@@ -102,12 +103,15 @@ public static class RailPush
 
     private static (RailPushRefusal, string?) Refusal(double before, double left, double? wave, double limit, int degree) =>
         before <= StopShare * limit
-            ? (RailPushRefusal.NothingToPush, $"The seat is straight within {BedForm.Mm(before)}, not more than half of the limit of {BedForm.Mm(limit)}: leave it.")
+            ? (RailPushRefusal.NothingToPush,
+                $"The seat is straight within {BedForm.Mm(before)}, not more than half of the limit of {BedForm.Mm(limit)}: leave it.")
         : wave > WaveUm
-            ? (RailPushRefusal.Wavy, $"After the push {BedForm.Mm(wave.Value)} stay within 500 mm, more than {BedForm.Mm(WaveUm)}: re-seat or replace the rail.")
+            ? (RailPushRefusal.Wavy,
+                $"After the push {BedForm.Mm(wave.Value)} stay within 500 mm, more than {BedForm.Mm(WaveUm)}: re-seat or replace the rail.")
         : left > StopShare * limit
-            ? (RailPushRefusal.TooMuchLeft, string.Create(CultureInfo.InvariantCulture,
-                $"After a push of degree {degree} {BedForm.Mm(left)} are left, more than half of the limit of {BedForm.Mm(limit)}: re-torque, then measure again, or lay a shim line."))
+            ? (RailPushRefusal.TooMuchLeft,
+                $"After a push of degree {degree.ToString(CultureInfo.InvariantCulture)} {BedForm.Mm(left)} are left, more than half of the limit of "
+                + $"{BedForm.Mm(limit)}: re-torque, then measure again, or lay a shim line.")
         : (RailPushRefusal.None, null);
 
     private static double Value(StraightnessValues values, LineReference reference) => reference switch

@@ -31,7 +31,8 @@ public static class RemillPlane
         double[] x = [.. pads.Select(p => p.XMm)], y = [.. pads.Select(p => p.YMm)], z = [.. pads.Select(p => p.HeightUm)];
         var flatness = FlatnessCalculation.Of(x, y, z);
         if (flatness.MinimumZone is null || PlanFrame.Of(x, y).Shape != PlanShape.Plane)
-            return Without(request, RemillRefusal.NoPlane, (flatness.DefectSentence ?? "The pads lie on one line in plan.") + " A plane to mill needs pads that are not on one line.");
+            return Without(request, RemillRefusal.NoPlane, (flatness.DefectSentence ?? "The pads lie on one line in plan.")
+                + " A plane to mill needs pads that are not on one line.");
 
         var programme = new RemillProgramme(pads, request);
         if (request.Goal == RemillGoal.LargestMargin && !programme.HasMargins)
@@ -60,7 +61,8 @@ public static class RemillPlane
             request.PadAreaMm2 is { } area ? sum / UmPerMm * area : null,
             thin?.Name, thin?.ThicknessUm, thin?.ThicknessUm - found.DepthsUm[deepest],
             near?.MarginUm, near?.Name, near is null ? null : programme.Solve(RemillGoal.LargestMargin)?.LeastMarginUm,
-            programme.FootMoveUm(found.Plane), found.HeldBy, BedForm.Of(x, y, [.. pads.Select(p => p.HeightUm)]), BedForm.Of(x, y, after), request.SlotHours, refusal, sentence);
+            programme.FootMoveUm(found.Plane), found.HeldBy, BedForm.Of(x, y, [.. pads.Select(p => p.HeightUm)]), BedForm.Of(x, y, after), request.SlotHours,
+                refusal, sentence);
     }
 
     private static PadCut Cut(RemillPad pad, double depth, double floor)
@@ -75,12 +77,15 @@ public static class RemillPlane
 
     private static (RemillRefusal, string?) Refusal(IReadOnlyList<RemillPad> pads, ImmutableArray<PadCut> cuts)
     {
-        string[] now = [.. pads.Where((_, i) => cuts[i].Standing == PadStanding.BelowNow).Select(p => $"{p.Name} {BedForm.Mm(p.ThicknessUm!.Value)} of {BedForm.Mm(p.MinimumUm!.Value)}")];
+        string[] now = [.. pads.Where((_, i) => cuts[i].Standing == PadStanding.BelowNow)
+            .Select(p => $"{p.Name} {BedForm.Mm(p.ThicknessUm!.Value)} of {BedForm.Mm(p.MinimumUm!.Value)}")];
         if (now.Length > 0)
             return (RemillRefusal.PadBelowMinimumNow, $"Below the minimum before any cut: {string.Join(", ", now)}.");
         string[] then = [.. pads.Select((p, i) => (p, c: cuts[i])).Where(o => o.c.Standing == PadStanding.BelowAfterCut)
-            .Select(o => $"{o.p.Name} {BedForm.Mm(o.p.ThicknessUm!.Value)} less {BedForm.Mm(o.c.DepthUm)} leaves {BedForm.Mm(o.c.LeftUm!.Value)} of {BedForm.Mm(o.p.MinimumUm!.Value)}")];
-        return then.Length > 0 ? (RemillRefusal.PadBelowMinimumAfter, $"Below the minimum after this cut: {string.Join(", ", then)}.") : (RemillRefusal.None, null);
+            .Select(o => $"{o.p.Name} {BedForm.Mm(o.p.ThicknessUm!.Value)} less {BedForm.Mm(o.c.DepthUm)} leaves {BedForm.Mm(o.c.LeftUm!.Value)} of "
+                + BedForm.Mm(o.p.MinimumUm!.Value))];
+        return then.Length > 0 ? (RemillRefusal.PadBelowMinimumAfter, $"Below the minimum after this cut: {string.Join(", ", then)}.")
+            : (RemillRefusal.None, null);
     }
 
     internal static void Check(IReadOnlyList<RemillPad> pads)

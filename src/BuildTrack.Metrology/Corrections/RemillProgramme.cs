@@ -10,8 +10,8 @@ internal sealed record RemillSolution(PlaneFit Plane, double[] DepthsUm, double 
 /// <param name="HeldFromBelow">Indices of the pads that hold it from below.</param>
 internal sealed record RaisedZone(double WidthUm, double[] LowPlaneUm, int[] HeldFromBelow);
 
-/// <summary>The linear programme of a re-mill: unknowns are the height of the plane at the middle of the pads, its rise over half the length and half the width,
-/// and the aim. All in µm, heights less their mean.</summary>
+/// <summary>The linear programme of a re-mill: unknowns are the height of the plane at the middle of the pads, its rise over half the length and half the
+/// width, and the aim. All in µm, heights less their mean.</summary>
 internal sealed class RemillProgramme
 {
     private const double UmPerMm = 1000;
@@ -96,7 +96,8 @@ internal sealed class RemillProgramme
             (rows[2 * i], limits[2 * i]) = (rows[(2 * i) + 1], limits[(2 * i) + 1]);
         var found = LeastVertex.Solve([0, 0, 0, 1], rows, limits, box, Floor / 4);
         return found.X is { } best && found.Bounded
-            ? new RaisedZone(best[3], [.. u.Select((_, i) => middleZ + best[0] + (best[1] * u[i]) + (best[2] * w[i]))], [.. found.Active.Where(row => row % 2 == 0 && row < 2 * z.Length && !raised.Contains(row / 2)).Select(row => row / 2)])
+            ? new RaisedZone(best[3], [.. u.Select((_, i) => middleZ + best[0] + (best[1] * u[i]) + (best[2] * w[i]))],
+                [.. found.Active.Where(row => row % 2 == 0 && row < 2 * z.Length && !raised.Contains(row / 2)).Select(row => row / 2)])
             : null;
     }
 

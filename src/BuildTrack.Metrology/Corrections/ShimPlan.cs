@@ -30,7 +30,8 @@ public sealed record PadShims(string Name, ShimChoice Choice, double? PredictedH
 /// <param name="Before">Flatness or straightness of the pads as measured; null without places.</param>
 /// <param name="After">The same as predicted with the shims; null without places.</param>
 public sealed record ShimPlanResult(
-    ImmutableArray<PadShims> Pads, ImmutableArray<ShimLeaf> Used, ImmutableArray<ShimLeaf> Left, int Leaves, long ThinnerNm, bool Proved, BedForm? Before, BedForm? After);
+    ImmutableArray<PadShims> Pads, ImmutableArray<ShimLeaf> Used, ImmutableArray<ShimLeaf> Left, int Leaves, long ThinnerNm, bool Proved, BedForm? Before,
+    BedForm? After);
 
 /// <summary>The joint use of a limited stock: as many pads as can be, then fewest leaves, then nearest in sum.</summary>
 /// <remarks>Method: docs/method/corrections.md. Exact where <see cref="ShimPlanResult.Proved"/>: a search that takes each pad's best stack, finds a
@@ -106,7 +107,8 @@ public static class ShimPlan
     private static ShimPlanResult Result(IReadOnlyList<ShimPad> pads, ShimChoice[] choices, ShimLeaf[] leaves, bool proved)
     {
         var used = choices.SelectMany(c => c.FromBelow).GroupBy(l => l.Name).ToDictionary(g => g.Key, g => g.Count());
-        ImmutableArray<PadShims> each = [.. pads.Select((p, i) => new PadShims(p.Name, choices[i], p.Place is { } at ? at.HeightUm + (choices[i].ThicknessNm / 1000.0) : null))];
+        ImmutableArray<PadShims> each = [.. pads.Select((p, i) =>
+            new PadShims(p.Name, choices[i], p.Place is { } at ? at.HeightUm + (choices[i].ThicknessNm / 1000.0) : null))];
         var places = pads.Count > 0 && pads[0].Place is not null;
         double[] x = places ? [.. pads.Select(p => p.Place!.XMm)] : [], y = places ? [.. pads.Select(p => p.Place!.YMm)] : [];
         return new ShimPlanResult(

@@ -72,7 +72,8 @@ public static class ShimSelection
         }
 
         return Without(targetUm, string.Create(CultureInfo.InvariantCulture,
-            $"With {mostPads} {(mostPads == 1 ? "pad" : "pads")} shimmed the zone is {BedForm.Mm(nearest)} at best, not {BedForm.Mm(targetUm)}: several pads lie low together."));
+            $"With {mostPads} {(mostPads == 1 ? "pad" : "pads")} shimmed the zone is {BedForm.Mm(nearest)} at best, not {BedForm.Mm(targetUm)}: ")
+            + "several pads lie low together.");
     }
 
     private static ShimSelectionResult Result(RemillPad[] pads, int[] freed, RaisedZone zone, double targetUm)
@@ -81,7 +82,8 @@ public static class ShimSelection
         double[] wanted = [.. pads.Select((p, i) => freed.Contains(i) ? zone.LowPlaneUm[i] + (zone.WidthUm / 2) - p.HeightUm : 0)];
         var deep = Array.FindIndex(wanted, w => w > LargestShimUm);
         return deep >= 0
-            ? Without(targetUm, $"Pad {pads[deep].Name} would want a shim of {BedForm.Mm(wanted[deep])}; above {BedForm.Mm(LargestShimUm)} a pad is not shimmed.")
+            ? Without(targetUm,
+                $"Pad {pads[deep].Name} would want a shim of {BedForm.Mm(wanted[deep])}; above {BedForm.Mm(LargestShimUm)} a pad is not shimmed.")
             : new ShimSelectionResult(
                 [.. pads.Select((p, i) => new ShimPad(p.Name, (long)Math.Round(1000 * wanted[i]), new PadPlace(p.XMm, p.YMm, p.HeightUm)))],
                 [.. freed.Select(i => pads[i].Name)], targetUm, zone.WidthUm, null);

@@ -51,7 +51,8 @@ public sealed class FootInfluenceTests
             bed.Move(moves);
 
             var after = bed.Measured(source, Sigma);
-            var learned = FootInfluence.Learn(prior, [new FootRound([.. before.Select(f => f.HeightUm)], [.. moves])], [.. after.Select(f => f.HeightUm)], Sigma);
+            var learned = FootInfluence.Learn(prior, [new FootRound([.. before.Select(f => f.HeightUm)], [.. moves])], [.. after.Select(f => f.HeightUm)],
+                Sigma);
             var next = FootInfluence.Plan(after, learned, Sigma, goal, round: 2);
             if (next.Order.IsEmpty)
                 continue;
@@ -59,7 +60,8 @@ public sealed class FootInfluenceTests
             (start, first) = (start + range, first + Error(plan, bed));
             scaledFirst += Square(Error(plan, bed) / plan.Moves[0].PredictedSigmaUm!.Value);
             double[] nextMoves = [.. next.Moves.Select(m => m.MoveUm)];
-            var byPrior = next with { Moves = [.. next.Moves.Select((m, i) => m with { PredictedHeightUm = after[i].HeightUm + FootInfluence.Change(prior, i, nextMoves) })] };
+            var byPrior = next with { Moves = [.. next.Moves.Select((m, i) =>
+                m with { PredictedHeightUm = after[i].HeightUm + FootInfluence.Change(prior, i, nextMoves) })] };
             bed.Move(nextMoves);
             (end, second, unlearned) = (end + Range(bed), second + Error(next, bed), unlearned + Error(byPrior, bed));
             scaledSecond += Square(Error(next, bed) / next.Moves[0].PredictedSigmaUm!.Value);
@@ -76,7 +78,8 @@ public sealed class FootInfluenceTests
         Assert.True(end < 0.5 * start, what);
     }
 
-    private static double Error(FootMovesResult plan, SprungPlate bed) => Math.Sqrt(plan.Moves.Zip(bed.Feet, (m, f) => Square(m.PredictedHeightUm - f.HeightUm)).Average());
+    private static double Error(FootMovesResult plan, SprungPlate bed) =>
+        Math.Sqrt(plan.Moves.Zip(bed.Feet, (m, f) => Square(m.PredictedHeightUm - f.HeightUm)).Average());
 
     private static double Square(double value) => value * value;
 

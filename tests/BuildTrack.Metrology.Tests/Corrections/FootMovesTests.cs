@@ -60,7 +60,8 @@ public sealed class FootMovesTests
     {
         // A plane with one foot of eight 0.08 mm low: about the plane of least squares the others keep their residuals.
         double[] low = [0, 0, -80, 0, 0, 0, 0, 0];
-        FootPlace[] feet = [.. Enumerable.Range(0, 8).Select(i => new FootPlace($"F{i + 1}", 1500 * (i % 4), 1600 * (i / 4), low[i] + (0.3 * 1500 * (i % 4)) - (0.2 * 1600 * (i / 4))))];
+        FootPlace[] feet = [.. Enumerable.Range(0, 8)
+            .Select(i => new FootPlace($"F{i + 1}", 1500 * (i % 4), 1600 * (i / 4), low[i] + (0.3 * 1500 * (i % 4)) - (0.2 * 1600 * (i / 4))))];
         var plan = FootMoves.Of(feet, FootGoal.MeanPlane, FootReference.Plane);
         Agreement.Near(0, plan.Moves.Sum(m => m.DeviationUm), 1e-9, "sum of residuals");
         Agreement.Near(0, plan.Moves.Select((m, i) => m.DeviationUm * feet[i].XMm).Sum(), 1e-6, "moment of residuals along X");
@@ -84,7 +85,8 @@ public sealed class FootMovesTests
         Assert.Null(plan.Moves[0].TurnDegrees);
         feet[0] = feet[0] with { RiseLeftUm = 10 };
         Assert.Equal((0.0, FootHeld.TravelUsedUp), (FootMoves.Of(feet).Moves[0].MoveUm, FootMoves.Of(feet).Moves[0].Held));
-        Assert.Contains("F6 wants -0.110 mm and has -0.030 mm left", FootMoves.Of([.. feet[..5], feet[5] with { FallLeftUm = 30 }], FootGoal.MeanPlane).RefusalSentence, StringComparison.Ordinal);
+        Assert.Contains("F6 wants -0.110 mm and has -0.030 mm left",
+            FootMoves.Of([.. feet[..5], feet[5] with { FallLeftUm = 30 }], FootGoal.MeanPlane).RefusalSentence, StringComparison.Ordinal);
 
         Assert.Equal(FootRefusal.NothingToMove, FootMoves.Of(Feet([0, 5, 10, 15, 0, 19], null)).Refusal);
         var fourth = FootMoves.Of(feet, round: 4);
@@ -99,7 +101,8 @@ public sealed class FootMovesTests
     public void Bad_numbers_are_refused_by_name()
     {
         var feet = Feet([0, 1, 2, 3, 4, 5], 2);
-        Assert.Contains("F1.HeightUm", Assert.Throws<ArgumentException>(() => FootMoves.Of([feet[0] with { HeightUm = double.NaN }, .. feet[1..]])).Message, StringComparison.Ordinal);
+        Assert.Contains("F1.HeightUm", Assert.Throws<ArgumentException>(() => FootMoves.Of([feet[0] with { HeightUm = double.NaN }, .. feet[1..]])).Message,
+            StringComparison.Ordinal);
         Assert.Throws<ArgumentException>(() => FootMoves.Of([feet[1], .. feet[1..]]));
         Assert.Throws<ArgumentOutOfRangeException>(() => FootMoves.Of([feet[0] with { RiseLeftUm = -1 }, .. feet[1..]]));
         Assert.Throws<ArgumentOutOfRangeException>(() => FootMoves.Of([feet[0] with { MmPerTurn = 0 }, .. feet[1..]]));
@@ -111,7 +114,8 @@ public sealed class FootMovesTests
         Assert.Throws<ArgumentOutOfRangeException>(() => FootInfluence.Learn(prior, [], [0, 0, 0, 0, 0, 0], 1));
         Assert.Throws<ArgumentOutOfRangeException>(() => FootInfluence.Prior(feet, sigma: 0));
         var learned = FootInfluence.Learn(prior, [new FootRound([0, 0, 0, 0, 0, 0], [100, 0, 0, 0, 0, 0])], [100, 45, 0, 0, 0, 0], 1);
-        Assert.Throws<ArgumentException>(() => FootInfluence.Learn(learned, [new FootRound([0, 0, 0, 0, 0, 0], [100, 0, 0, 0, 0, 0])], [100, 45, 0, 0, 0, 0], 1));
+        Assert.Throws<ArgumentException>(() => FootInfluence.Learn(learned, [new FootRound([0, 0, 0, 0, 0, 0], [100, 0, 0, 0, 0, 0])], [100, 45, 0, 0, 0, 0],
+            1));
     }
 
     [Fact]
@@ -164,13 +168,15 @@ public sealed class FootMovesTests
                     matrix[i, j] = Enumerable.Range(0, count).Sum(k => root[k, i] * root[k, j]) + (i == j ? 0.01 : 0);
             }
 
-            double[] linear = [.. Enumerable.Range(0, count).Select(_ => 3 * source.NextNormal())], low = [.. linear.Select(_ => -source.NextInt(2) * source.NextUniform())], high = [.. linear.Select(_ => 2 * source.NextUniform())];
+            double[] linear = [.. Enumerable.Range(0, count).Select(_ => 3 * source.NextNormal())],
+                low = [.. linear.Select(_ => -source.NextInt(2) * source.NextUniform())], high = [.. linear.Select(_ => 2 * source.NextUniform())];
             var best = double.PositiveInfinity;
             for (var state = 0; state < (int)Math.Round(Math.Pow(3, count)); state++)
                 best = Math.Min(best, At(state));
             Agreement.Near(best, Value(BoundedQuadratic.Solve(matrix, linear, low, high)), 1e-9 * (1 + Math.Abs(best)), $"trial {trial}");
 
-            double Value(double[] x) => Enumerable.Range(0, count).Sum(i => x[i] * (linear[i] + (0.5 * Enumerable.Range(0, count).Sum(j => matrix[i, j] * x[j]))));
+            double Value(double[] x) => Enumerable.Range(0, count)
+                .Sum(i => x[i] * (linear[i] + (0.5 * Enumerable.Range(0, count).Sum(j => matrix[i, j] * x[j]))));
 
             // Digit 0: at the lower bound, 1: at the upper one, 2: free.
             double At(int state)
@@ -181,7 +187,8 @@ public sealed class FootMovesTests
                 if (free.Length > 0)
                 {
                     var a = MathNet.Numerics.LinearAlgebra.Matrix<double>.Build.Dense(free.Length, free.Length, (i, j) => matrix[free[i], free[j]]);
-                    var b = MathNet.Numerics.LinearAlgebra.Vector<double>.Build.Dense(free.Length, i => -linear[free[i]] - Enumerable.Range(0, count).Sum(j => matrix[free[i], j] * x[j]));
+                    var b = MathNet.Numerics.LinearAlgebra.Vector<double>.Build.Dense(free.Length,
+                        i => -linear[free[i]] - Enumerable.Range(0, count).Sum(j => matrix[free[i], j] * x[j]));
                     var solved = a.Solve(b);
                     for (var k = 0; k < free.Length; k++)
                         x[free[k]] = solved[k];

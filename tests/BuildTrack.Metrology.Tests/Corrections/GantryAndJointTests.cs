@@ -12,7 +12,8 @@ public sealed class GantryAndJointTests
     public void Offsets_of_the_table_come_out()
     {
         var file = ReferenceFile.Load("squareness-diagonals");
-        double length = file.Number("rectangle", "length_mm"), width = file.Number("rectangle", "width_mm"), diagonal = Math.Sqrt((length * length) + (width * width));
+        double length = file.Number("rectangle", "length_mm"), width = file.Number("rectangle", "width_mm"),
+            diagonal = Math.Sqrt((length * length) + (width * width));
         foreach (var row in file.At("differences").EnumerateArray())
         {
             var half = row.GetProperty("d1_less_d2_mm").GetDouble() / 2;

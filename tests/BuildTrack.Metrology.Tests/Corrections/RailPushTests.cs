@@ -64,7 +64,8 @@ public sealed class RailPushTests
         Agreement.Near(0, push.WaveAfterUm!.Value, 1e-9, "wave");
         Assert.All(push.Stations, s => Agreement.Near(-s.DeviationUm, s.PushUm, 1e-9, "push"));
         var middle = push.Stations[8];
-        Agreement.Near(reference switch { LineReference.EndPoint => 25, LineReference.MinimumZone => 12.5, _ => middle.DeviationUm }, middle.DeviationUm, 1e-9, "middle");
+        Agreement.Near(reference switch { LineReference.EndPoint => 25, LineReference.MinimumZone => 12.5, _ => middle.DeviationUm }, middle.DeviationUm, 1e-9,
+            "middle");
         Assert.Equal([8, 7, 9, 6, 10], push.Order.Take(5));
         Assert.Equal(17, push.Order.Distinct().Count());
     }

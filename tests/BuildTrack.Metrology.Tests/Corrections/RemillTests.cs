@@ -57,7 +57,8 @@ public sealed class RemillTests
         Assert.Contains(strict.LeastMarginAt!, strict.RefusalSentence, StringComparison.Ordinal);
         Agreement.Near(strict.LargestMarginUm!.Value, strict.LeastMarginUm!.Value, 1e-6, "largest margin");
         var already = RemillPlane.Of([.. pads.Select(p => p with { MinimumUm = 17410 })]);
-        Assert.Equal((RemillRefusal.PadBelowMinimumNow, "Below the minimum before any cut: R2-03 17.400 mm of 17.410 mm."), (already.Refusal, already.RefusalSentence!));
+        Assert.Equal((RemillRefusal.PadBelowMinimumNow, "Below the minimum before any cut: R2-03 17.400 mm of 17.410 mm."),
+            (already.Refusal, already.RefusalSentence!));
     }
 
     [Fact]
@@ -66,7 +67,8 @@ public sealed class RemillTests
         var source = new SeededSource(5401);
         for (var trial = 0; trial < 200; trial++)
         {
-            var points = trial % 4 == 0 ? Points.Grid(source, 5, 2 + source.NextInt(3), 300, 1, 4) : Points.Random(source, 3 + source.NextInt(60)).Tilted(source.NextNormal() * 500, source.NextNormal() * 500);
+            var points = trial % 4 == 0 ? Points.Grid(source, 5, 2 + source.NextInt(3), 300, 1, 4)
+                : Points.Random(source, 3 + source.NextInt(60)).Tilted(source.NextNormal() * 500, source.NextNormal() * 500);
             var result = RemillPlane.Of(Pads(points));
             var zone = points.Flatness().MinimumZone!;
             Agreement.Near(zone.VerticalUm + 50, result.DeepestUm, 1e-7, $"trial {trial}");
@@ -98,7 +100,8 @@ public sealed class RemillTests
             Assert.Equal(best is null, result.Refusal == RemillRefusal.NoTilt);
             if (best is null)
                 continue;
-            var reached = goal switch { RemillGoal.SmallestDeepestCut => result.DeepestUm, RemillGoal.LargestMargin => -result.LeastMarginUm!.Value, _ => result.DepthSumUm };
+            var reached = goal switch { RemillGoal.SmallestDeepestCut => result.DeepestUm, RemillGoal.LargestMargin => -result.LeastMarginUm!.Value,
+                _ => result.DepthSumUm };
             Agreement.Near(best.Value, reached, 1e-6, $"trial {trial}, {goal}, {tilt}");
             Kept(result, tilt);
             planes++;
@@ -118,7 +121,8 @@ public sealed class RemillTests
         var sum = result.HeldBy.Sum(h => h.Weight * (h.Side == "deepest" ? 1 : -1) * pads.First(p => p.Name == h.Name).HeightUm) + 50;
         Agreement.Near(result.DeepestUm, sum, 1e-7, "aim from the weights");
         foreach (var coordinate in new Func<RemillPad, double>[] { p => 1, p => p.XMm, p => p.YMm })
-            Agreement.Near(0, result.HeldBy.Sum(h => h.Weight * (h.Side == "deepest" ? 1 : -1) * coordinate(pads.First(p => p.Name == h.Name))), 1e-7, "balance");
+            Agreement.Near(0, result.HeldBy.Sum(h => h.Weight * (h.Side == "deepest" ? 1 : -1) * coordinate(pads.First(p => p.Name == h.Name))), 1e-7,
+                "balance");
     }
 
     [Fact]

@@ -52,10 +52,13 @@ public sealed class ShimSelectionTests
     [Fact]
     public void On_the_bed_of_the_demonstration_two_pads_are_too_few()
     {
-        // A long wave: its neighbours lie nearly as low as the lowest pad. Seven shims bring 0.121 mm to 0.097 mm; eight would still not prove 0.100 mm with U 0.014.
+        // A long wave: its neighbours lie nearly as low as the lowest pad. Seven shims bring 0.121 mm to 0.097 mm; eight would
+        // still not prove 0.100 mm with U 0.014.
         var file = ReferenceFile.Load("remill-large-bed");
-        (string, PadPlace)[] pads = [.. file.At("pads").EnumerateArray().Select(p => (p[0].GetString()!, new PadPlace(p[1].GetDouble(), p[2].GetDouble(), 1000 * p[3].GetDouble())))];
-        Assert.Equal("With 2 pads shimmed the zone is 0.115 mm at best, not 0.100 mm: several pads lie low together.", ShimSelection.Of(pads, 100, 2).AbsentBecause);
+        (string, PadPlace)[] pads = [.. file.At("pads").EnumerateArray()
+            .Select(p => (p[0].GetString()!, new PadPlace(p[1].GetDouble(), p[2].GetDouble(), 1000 * p[3].GetDouble())))];
+        Assert.Equal("With 2 pads shimmed the zone is 0.115 mm at best, not 0.100 mm: several pads lie low together.",
+            ShimSelection.Of(pads, 100, 2).AbsentBecause);
         var seven = ShimSelection.Of(pads, 100, 8);
         Assert.Equal((7, 0.097), (seven.Shimmed.Length, Math.Round(seven.ZoneUm / 1000, 3)));
         Assert.Contains("not 0.086 mm", ShimSelection.Of(pads, 86, 8).AbsentBecause, StringComparison.Ordinal);
@@ -87,7 +90,8 @@ public sealed class ShimSelectionTests
                 {
                     for (var l = k + 1; l < p.Count; l++)
                     {
-                        double ax = p.X[j] - p.X[i], ay = p.Y[j] - p.Y[i], az = p.Z[j] - p.Z[i], bx = p.X[l] - p.X[k], by = p.Y[l] - p.Y[k], bz = p.Z[l] - p.Z[k], det = (ax * by) - (ay * bx);
+                        double ax = p.X[j] - p.X[i], ay = p.Y[j] - p.Y[i], az = p.Z[j] - p.Z[i], bx = p.X[l] - p.X[k], by = p.Y[l] - p.Y[k],
+                            bz = p.Z[l] - p.Z[k], det = (ax * by) - (ay * bx);
                         if (Math.Abs(det) <= 1e-12 * (Math.Abs(ax * by) + Math.Abs(ay * bx)))
                             continue;
                         double slopeX = ((az * by) - (ay * bz)) / det, slopeY = ((ax * bz) - (az * bx)) / det;

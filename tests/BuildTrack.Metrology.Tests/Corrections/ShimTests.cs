@@ -15,7 +15,8 @@ public sealed class ShimTests
         foreach (var row in file.At("shims", "stacks").EnumerateArray())
         {
             var choice = ShimStack.Choose(Nm(row.GetProperty("wanted").GetDouble()), ShimStack.UsualStock);
-            Assert.Equal(row.GetProperty("leaves").EnumerateArray().Select(s => Nm(s.GetDouble())), choice.FromBelow.Select(l => l.ThicknessNm).OrderDescending());
+            Assert.Equal(row.GetProperty("leaves").EnumerateArray().Select(s => Nm(s.GetDouble())),
+                choice.FromBelow.Select(l => l.ThicknessNm).OrderDescending());
             Assert.Equal(Nm(row.GetProperty("thickness").GetDouble()), choice.ThicknessNm);
             Assert.Equal((ShimRefusal.None, null), (choice.Refusal, choice.RefusalSentence));
         }
@@ -102,7 +103,8 @@ public sealed class ShimTests
             Assert.All(plan.Used, u => Assert.True(u.Count <= stock.First(l => l.Name == u.Name).Count));
             Assert.Equal(stock.Sum(l => l.Count), plan.Used.Sum(l => l.Count) + plan.Left.Sum(l => l.Count));
             shortOf += plan.Pads.Any(p => p.Choice.Refusal == ShimRefusal.StockUsedUp) ? 1 : 0;
-            contested += pads.Where((p, i) => plan.Pads[i].Choice.Refusal == ShimRefusal.None && ShimStack.Choose(p.WantedNm, stock, rules).ThicknessNm != plan.Pads[i].Choice.ThicknessNm).Any() ? 1 : 0;
+            contested += pads.Where((p, i) => plan.Pads[i].Choice.Refusal == ShimRefusal.None
+                && ShimStack.Choose(p.WantedNm, stock, rules).ThicknessNm != plan.Pads[i].Choice.ThicknessNm).Any() ? 1 : 0;
         }
 
         Assert.True(shortOf > 20 && contested > 5, $"{shortOf} plans were short of leaves, {contested} gave a pad its second choice");
@@ -147,7 +149,8 @@ public sealed class ShimTests
     }
 
     private static ShimLeaf[] Stock(SeededSource source, int kinds) =>
-        [.. Enumerable.Range(0, kinds).Select(i => new ShimLeaf($"L{i}", 1000L * (10 + source.NextInt(300)), source.NextInt(2) == 0 ? null : 1 + source.NextInt(3)))];
+        [.. Enumerable.Range(0, kinds).Select(i => new ShimLeaf($"L{i}", 1000L * (10 + source.NextInt(300)), source.NextInt(2) == 0
+            ? null : 1 + source.NextInt(3)))];
 
     private static long Sum(ShimLeaf[] stack) => stack.Sum(l => l.ThicknessNm);
 

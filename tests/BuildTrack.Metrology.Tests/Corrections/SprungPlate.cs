@@ -5,8 +5,8 @@ using MathNet.Numerics.LinearAlgebra;
 namespace BuildTrack.Metrology.Tests.Corrections;
 
 /// <summary>A bed on feet as a thin plate on springs: a grid of differences with bending along and across and with twist, a spring under every foot.</summary>
-/// <remarks>A foot that is screwed out by e pushes its spring; the bed over it rises until the indicator beside it shows the move. What the other feet then do is the
-/// column of influences divided by its own.</remarks>
+/// <remarks>A foot that is screwed out by e pushes its spring; the bed over it rises until the indicator beside it shows the move. What the other feet then do
+/// is the column of influences divided by its own.</remarks>
 internal sealed class SprungPlate
 {
     private const int PerBay = 2;
@@ -15,7 +15,8 @@ internal sealed class SprungPlate
 
     public SprungPlate(SeededSource source, int feetAlong)
     {
-        Feet = [.. Enumerable.Range(0, 2 * feetAlong).Select(i => new FootPlace($"F{i + 1}", 1200 * (i % feetAlong), 1500 * (i / feetAlong), Math.Round(60 * source.NextNormal()), 5000, 5000, 2))];
+        Feet = [.. Enumerable.Range(0, 2 * feetAlong)
+            .Select(i => new FootPlace($"F{i + 1}", 1200 * (i % feetAlong), 1500 * (i / feetAlong), Math.Round(60 * source.NextNormal()), 5000, 5000, 2))];
         int columns = ((feetAlong - 1) * PerBay) + 1, rows = 3, nodes = columns * rows;
         double along = 3 + (6 * source.NextUniform()), across = 0.2 + (0.4 * source.NextUniform()), twist = 0.05 + (0.15 * source.NextUniform());
         var stiffness = Matrix<double>.Build.Dense(nodes, nodes);
@@ -66,5 +67,6 @@ internal sealed class SprungPlate
     }
 
     /// <summary>The feet as a survey sees them.</summary>
-    public FootPlace[] Measured(SeededSource source, double sigmaUm) => [.. Feet.Select(f => f with { HeightUm = f.HeightUm + (sigmaUm * source.NextNormal()) })];
+    public FootPlace[] Measured(SeededSource source, double sigmaUm) =>
+        [.. Feet.Select(f => f with { HeightUm = f.HeightUm + (sigmaUm * source.NextNormal()) })];
 }

@@ -3,7 +3,8 @@ using MathNet.Numerics.LinearAlgebra;
 
 namespace BuildTrack.Metrology.Tests.Corrections;
 
-/// <summary>The programme of a re-mill by its definition: every four limits are met at once, what breaks another is thrown away, the least aim is kept.</summary>
+/// <summary>The programme of a re-mill by its definition: every four limits are met at once, what breaks another is thrown away, the least aim is
+/// kept.</summary>
 internal static class Vertices
 {
     /// <summary>Deepest cut, minus the least margin, or the sum of the depths; null where no plane keeps the bounds.</summary>
@@ -24,7 +25,8 @@ internal static class Vertices
             Add(tilt.LeastAlongUmPerM, [-1, 0, 0, 0], -1);
             Add(tilt.LargestAcrossUmPerM, [0, 1, 0, 0], 1);
             Add(tilt.LeastAcrossUmPerM, [0, -1, 0, 0], -1);
-            double halfLength = (tilt.FeetLengthMm ?? (pads.Max(p => p.XMm) - pads.Min(p => p.XMm))) / 2000, halfWidth = (tilt.FeetWidthMm ?? (pads.Max(p => p.YMm) - pads.Min(p => p.YMm))) / 2000;
+            double halfLength = (tilt.FeetLengthMm ?? (pads.Max(p => p.XMm) - pads.Min(p => p.XMm))) / 2000,
+                halfWidth = (tilt.FeetWidthMm ?? (pads.Max(p => p.YMm) - pads.Min(p => p.YMm))) / 2000;
             foreach (var (sx, sy) in new[] { (1, 1), (1, -1), (-1, 1), (-1, -1) })
                 Add(tilt.FootTravelMm * 1000, [sx * halfLength, sy * halfWidth, 0, 0], 1);
         }
