@@ -4,7 +4,7 @@ using Xunit;
 
 namespace BuildTrack.Cli.Tests;
 
-/// <summary>Uncertainty budget by command.</summary>
+/// <summary>Uncertainty budget and risks of decisions by command.</summary>
 public class BudgetCommandTests
 {
     private const string Simple = "name,u,expanded,k,degrees_of_freedom,type\nrepeatability,3,,,9,A\ncertificate,,8,2,,B\n";
@@ -151,6 +151,40 @@ public class BudgetCommandTests
             Assert.Equal(3, run.Exit);
             Assert.Contains(expected, Assert.Single(run.ErrorLines), StringComparison.Ordinal);
         }
+    }
+
+    [Fact]
+    public void The_risks_of_an_inspection_are_told_for_a_guard_band()
+    {
+        // One limit at the mean, u = sigma: one item in eight (W. F. Sheppard, 1899).
+        var run = CommandLine.Run("evaluate", "conformity-risk", "--mean", "7", "--sigma", "3", "--uncertainty", "6", "--k", "2", "--upper", "7", "--json");
+        Assert.True(run.Exit == 0, run.Errors);
+        Near(0.125, run.Json["consumerRisk"], 1e-6);
+        Near(0.125, run.Json["producerRisk"], 1e-6);
+        Near(0.5, run.Json["accepted"], 1e-6);
+        Near(0.5, run.Json["conforming"], 1e-9);
+        Assert.Null(run.Json["acceptFrom"]);
+        var guarded = CommandLine.Run(
+            "evaluate", "conformity-risk", "--mean", "7", "--sigma", "3", "--uncertainty", "6", "--k", "2", "--upper", "7", "--lower", "-5", "--guard-band", "2", "--json");
+        Near(5, guarded.Json["acceptUpTo"], 0);
+        Near(-3, guarded.Json["acceptFrom"], 0);
+        Assert.True(guarded.Json["consumerRisk"]!.GetValue<double>() < 0.06);
+    }
+
+    [Theory]
+    [InlineData("--mean 7 --sigma 0 --uncertainty 6 --k 2 --upper 7", "--sigma: found '0', expected a standard deviation above 0")]
+    [InlineData("--mean 7 --sigma 3 --uncertainty 0 --k 2 --upper 7", "--uncertainty: found '0', expected an expanded uncertainty above 0")]
+    [InlineData("--mean 7 --sigma 3 --uncertainty 6 --upper 7", "--k: found nothing, expected a coverage factor above 0")]
+    [InlineData("--mean NaN --sigma 3 --uncertainty 6 --k 2 --upper 7", "--mean: found 'NaN'")]
+    [InlineData("--mean 7 --sigma 3 --uncertainty 6 --k 2", "--upper, --lower: found neither, expected at least one limit")]
+    [InlineData("--mean 7 --sigma 3 --uncertainty 6 --k 2 --upper 7 --lower 8", "--lower: found '8', expected a limit not above the upper limit 7")]
+    [InlineData("--mean 7 --sigma 3 --uncertainty 6 --k 2 --upper 7 --lower 5 --guard-band 1.5", "--guard-band: found '1.5', expected a guard band that leaves something")]
+    [InlineData("--mean 7 --sigma 3 --uncertainty 1e9 --k 2 --upper 7", "--uncertainty: found '1e9', expected U/k between")]
+    public void Risks_without_their_numbers_are_refused(string options, string expected)
+    {
+        var run = CommandLine.Run(["evaluate", "conformity-risk", .. options.Split(' '), "--json"]);
+        Assert.Equal(2, run.Exit);
+        Assert.Contains(expected, Assert.Single(run.ErrorLines), StringComparison.Ordinal);
     }
 
     private static void Near(double expected, JsonNode? found, double tolerance)

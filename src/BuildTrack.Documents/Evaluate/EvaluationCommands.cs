@@ -31,6 +31,7 @@ public static class EvaluationCommands
         (CoolingCommands.Kind, (csv, file, options) => CoolingCommands.Run(csv!, file, options)),
         (CoolingCommands.WallKind, (_, _, options) => CoolingCommands.Wall(options)),
         (ConformityCommand.Kind, (_, _, options) => ConformityCommand.Run(options)),
+        (ConformityRiskCommand.Kind, (_, _, options) => ConformityRiskCommand.Run(options)),
         (BudgetCommand.Kind, (csv, file, options) => BudgetCommand.Run(csv!, file, options)),
         (StatisticsCommands.ChartKind, (csv, file, options) => StatisticsCommands.Chart(csv!, file, options)),
         (StatisticsCommands.CapabilityKind, (csv, file, options) => StatisticsCommands.Capabilities(csv!, file, options)),
