@@ -13,8 +13,10 @@ internal static class ConformityRiskCommand
     public static EvaluationKind Kind { get; } = new(
         "conformity-risk", "global consumer's and producer's risk of a normal production inspected with a guard band (JCGM 106:2012)", "",
         [
-            ("mean", "mean of the production"), ("sigma", "its standard deviation, in the unit of the mean"), ("uncertainty", "expanded uncertainty U of the inspection, in the unit of the mean"),
-            ("k", "coverage factor of U"), ("upper", "upper limit"), ("lower", "lower limit"), ("guard-band", "guard band w at each limit, negative to accept beyond it; 0 where not given"),
+            ("mean", "mean of the production"), ("sigma", "its standard deviation, in the unit of the mean"),
+            ("uncertainty", "expanded uncertainty U of the inspection, in the unit of the mean"),
+            ("k", "coverage factor of U"), ("upper", "upper limit"), ("lower", "lower limit"),
+            ("guard-band", "guard band w at each limit, negative to accept beyond it; 0 where not given"),
         ]);
 
     public static EvaluationOutcome Run(IReadOnlyDictionary<string, string> options)
@@ -22,7 +24,8 @@ internal static class ConformityRiskCommand
         var numbers = new NumberOptions(options);
         var mean = numbers.Need("mean", Finite, "a finite number within ±1e12");
         var sigma = numbers.Need("sigma", Positive, "a standard deviation above 0");
-        var (uncertainty, k) = (numbers.Need("uncertainty", Positive, "an expanded uncertainty above 0"), numbers.Need("k", Positive, "a coverage factor above 0"));
+        var (uncertainty, k) = (numbers.Need("uncertainty", Positive, "an expanded uncertainty above 0"),
+            numbers.Need("k", Positive, "a coverage factor above 0"));
         var (upper, lower) = (numbers.Read("upper", Finite, "a finite number within ±1e12"), numbers.Read("lower", Finite, "a finite number within ±1e12"));
         var guard = numbers.Read("guard-band", Finite, "a finite number within ±1e12") ?? 0;
         if (!options.ContainsKey("upper") && !options.ContainsKey("lower"))
@@ -54,8 +57,10 @@ internal static class ConformityRiskCommand
         var risk = ConformityRisk.Global(mean!.Value, sigma!.Value, uncertainty!.Value / k!.Value, tolerance, acceptance);
         return EvaluationOutcome.Of(new JsonObject
         {
-            ["source"] = "JCGM 106:2012", ["acceptUpTo"] = Number(acceptance.Upper), ["acceptFrom"] = Number(acceptance.Lower), ["consumerRisk"] = Number(risk.ConsumerRisk),
-            ["producerRisk"] = Number(risk.ProducerRisk), ["conforming"] = Number(risk.Conforming), ["accepted"] = Number(risk.Accepted), ["accuracy"] = ConformityRisk.Accuracy,
+            ["source"] = "JCGM 106:2012", ["acceptUpTo"] = Number(acceptance.Upper), ["acceptFrom"] = Number(acceptance.Lower),
+            ["consumerRisk"] = Number(risk.ConsumerRisk),
+            ["producerRisk"] = Number(risk.ProducerRisk), ["conforming"] = Number(risk.Conforming), ["accepted"] = Number(risk.Accepted),
+            ["accuracy"] = ConformityRisk.Accuracy,
         });
     }
 
