@@ -4,7 +4,7 @@ using Xunit;
 
 namespace BuildTrack.Cli.Tests;
 
-/// <summary>Uncertainty budget by command.</summary>
+/// <summary>Uncertainty budget and risks of decisions by command.</summary>
 public class BudgetCommandTests
 {
     private const string Simple = "name,u,expanded,k,degrees_of_freedom,type\nrepeatability,3,,,9,A\ncertificate,,8,2,,B\n";
@@ -38,7 +38,8 @@ public class BudgetCommandTests
         Assert.Equal("standard", run.Json["largest"]!.GetValue<string>());
         Assert.Equal(4, run.Json["components"]!.AsArray().Count);
         Near(1, run.Json["components"]!.AsArray().Sum(c => c!["varianceShare"]!.GetValue<double>()), 1e-12);
-        Assert.Equal("U = 92.48 nm (k = 2.921 for 99 %; 16.8 effective degrees of freedom); largest component: standard.", run.Json["statement"]!.GetValue<string>());
+        Assert.Equal("U = 92.48 nm (k = 2.921 for 99 %; 16.8 effective degrees of freedom); largest component: standard.",
+            run.Json["statement"]!.GetValue<string>());
 
         string Text(double value) => value.ToString("R", CultureInfo.InvariantCulture).Replace('.', point);
     }
@@ -56,7 +57,8 @@ public class BudgetCommandTests
         Near(1.995, run.Json["k"], 5e-4);
         Near(9.97, run.Json["expandedUncertainty"], 5e-3);
         Near(0.64, run.Json["components"]![1]!["varianceShare"], 1e-12);
-        Assert.Equal("U = 9.975 µm (k = 1.995 for 95 %; 69.4 effective degrees of freedom); largest component: certificate.", run.Json["statement"]!.GetValue<string>());
+        Assert.Equal("U = 9.975 µm (k = 1.995 for 95 %; 69.4 effective degrees of freedom); largest component: certificate.",
+            run.Json["statement"]!.GetValue<string>());
     }
 
     [Fact]
@@ -81,7 +83,9 @@ public class BudgetCommandTests
     public void Bounds_of_every_shape_and_infinite_degrees_are_understood()
     {
         var run = CommandLine.Run(
-            "evaluate", "budget", CommandLine.File("name,half_width,distribution,degrees_of_freedom,type,unit\nA,6,rectangular,,,mm\nB,6,Triangular,inf,B,\nC,6,u-shaped,infinite,A,\n"), "--json");
+            "evaluate", "budget", CommandLine.File(
+                "name,half_width,distribution,degrees_of_freedom,type,unit\nA,6,rectangular,,,mm\nB,6,Triangular,inf,B,\nC,6,u-shaped,infinite,A,\n"),
+                    "--json");
 
         Assert.True(run.Exit == 0, run.Errors);
         Near(Math.Sqrt(12 + 6 + 18), run.Json["combinedStandardUncertainty"], 1e-12);
@@ -141,7 +145,8 @@ public class BudgetCommandTests
     public void Correlations_that_contradict_each_other_are_bad_input_and_a_budget_of_nothing_has_no_answer()
     {
         var table = CommandLine.File("name,u\na,1\nb,1\nc,1\n");
-        var contradiction = CommandLine.Run("evaluate", "budget", table, "--correlation", "a,b=0.9", "--correlation", "b,c=0.9", "--correlation", "a,c=-0.9", "--json");
+        var contradiction = CommandLine.Run(
+            "evaluate", "budget", table, "--correlation", "a,b=0.9", "--correlation", "b,c=0.9", "--correlation", "a,c=-0.9", "--json");
         Assert.Equal(2, contradiction.Exit);
         Assert.Contains("positive semidefinite", Assert.Single(contradiction.ErrorLines), StringComparison.Ordinal);
 
@@ -151,6 +156,42 @@ public class BudgetCommandTests
             Assert.Equal(3, run.Exit);
             Assert.Contains(expected, Assert.Single(run.ErrorLines), StringComparison.Ordinal);
         }
+    }
+
+    [Fact]
+    public void The_risks_of_an_inspection_are_told_for_a_guard_band()
+    {
+        // One limit at the mean, u = sigma: one item in eight (W. F. Sheppard, 1899).
+        var run = CommandLine.Run("evaluate", "conformity-risk", "--mean", "7", "--sigma", "3", "--uncertainty", "6", "--k", "2", "--upper", "7", "--json");
+        Assert.True(run.Exit == 0, run.Errors);
+        Near(0.125, run.Json["consumerRisk"], 1e-6);
+        Near(0.125, run.Json["producerRisk"], 1e-6);
+        Near(0.5, run.Json["accepted"], 1e-6);
+        Near(0.5, run.Json["conforming"], 1e-9);
+        Assert.Null(run.Json["acceptFrom"]);
+        var guarded = CommandLine.Run(
+            "evaluate", "conformity-risk", "--mean", "7", "--sigma", "3", "--uncertainty", "6", "--k", "2", "--upper", "7", "--lower", "-5", "--guard-band",
+            "2", "--json");
+        Near(5, guarded.Json["acceptUpTo"], 0);
+        Near(-3, guarded.Json["acceptFrom"], 0);
+        Assert.True(guarded.Json["consumerRisk"]!.GetValue<double>() < 0.06);
+    }
+
+    [Theory]
+    [InlineData("--mean 7 --sigma 0 --uncertainty 6 --k 2 --upper 7", "--sigma: found '0', expected a standard deviation above 0")]
+    [InlineData("--mean 7 --sigma 3 --uncertainty 0 --k 2 --upper 7", "--uncertainty: found '0', expected an expanded uncertainty above 0")]
+    [InlineData("--mean 7 --sigma 3 --uncertainty 6 --upper 7", "--k: found nothing, expected a coverage factor above 0")]
+    [InlineData("--mean NaN --sigma 3 --uncertainty 6 --k 2 --upper 7", "--mean: found 'NaN'")]
+    [InlineData("--mean 7 --sigma 3 --uncertainty 6 --k 2", "--upper, --lower: found neither, expected at least one limit")]
+    [InlineData("--mean 7 --sigma 3 --uncertainty 6 --k 2 --upper 7 --lower 8", "--lower: found '8', expected a limit not above the upper limit 7")]
+    [InlineData("--mean 7 --sigma 3 --uncertainty 6 --k 2 --upper 7 --lower 5 --guard-band 1.5",
+        "--guard-band: found '1.5', expected a guard band that leaves something")]
+    [InlineData("--mean 7 --sigma 3 --uncertainty 1e9 --k 2 --upper 7", "--uncertainty: found '1e9', expected U/k between")]
+    public void Risks_without_their_numbers_are_refused(string options, string expected)
+    {
+        var run = CommandLine.Run(["evaluate", "conformity-risk", .. options.Split(' '), "--json"]);
+        Assert.Equal(2, run.Exit);
+        Assert.Contains(expected, Assert.Single(run.ErrorLines), StringComparison.Ordinal);
     }
 
     private static void Near(double expected, JsonNode? found, double tolerance)

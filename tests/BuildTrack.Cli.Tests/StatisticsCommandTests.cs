@@ -15,7 +15,8 @@ public class StatisticsCommandTests
     public void The_handbooks_chart_has_its_published_limits(char separator, char point)
     {
         var example = Reference.Load("acc-spc").Data.GetProperty("nist_6_3_2_2_individuals");
-        var rows = example.GetProperty("x").EnumerateArray().Select((v, i) => $"{v.GetDouble().ToString(CultureInfo.InvariantCulture).Replace('.', point)}{separator}batch {i + 1}\n").ToArray();
+        var rows = example.GetProperty("x").EnumerateArray()
+            .Select((v, i) => $"{v.GetDouble().ToString(CultureInfo.InvariantCulture).Replace('.', point)}{separator}batch {i + 1}\n").ToArray();
 
         var run = Run("control-chart", CommandLine.File($"value{separator}id\n{string.Concat(rows)}"), "--unit", "g");
 
@@ -28,7 +29,8 @@ public class StatisticsCommandTests
         Assert.Empty(run.Json["signals"]!.AsArray());
         Assert.Single(run.Json["remarks"]!.AsArray());
 
-        var later = Run("control-chart", CommandLine.File($"value{separator}id\n{string.Concat(rows)}60{separator}batch 11\n"), "--limits-from", "10", "--rules", "all");
+        var later = Run("control-chart", CommandLine.File($"value{separator}id\n{string.Concat(rows)}60{separator}batch 11\n"), "--limits-from", "10",
+            "--rules", "all");
         Near(published.GetProperty("UCL").GetDouble(), later.Json["upperLimit"], 5e-5);
         var signal = later.Json["signals"]!.AsArray().First(s => s!["rule"]!.GetValue<string>() == "beyondThreeSigma")!;
         Assert.Equal((11, "batch 11", "above"), (signal["value"]!.GetValue<int>(), signal["id"]!.GetValue<string>(), signal["side"]!.GetValue<string>()));
@@ -50,11 +52,13 @@ public class StatisticsCommandTests
         var capability = Run("capability", CommandLine.File(Five), "--upper", "20", "--lower", "8");
         foreach (var (name, expected) in new[]
         {
-            ("mean", 16.0), ("sigma", 2), ("cp", 1), ("cpu", 0.6667), ("cpk", 0.6667), ("cpl", 1.3333), ("k", 0.3333), ("cpm", 0.7071), ("target", 14), ("cpFrom", 0.348), ("cpTo", 1.669),
+            ("mean", 16.0), ("sigma", 2), ("cp", 1), ("cpu", 0.6667), ("cpk", 0.6667), ("cpl", 1.3333), ("k", 0.3333), ("cpm", 0.7071), ("target", 14),
+            ("cpFrom", 0.348), ("cpTo", 1.669),
             ("cpkFrom", 0.120), ("cpkTo", 1.213),
         })
         {
-            Near(expected, capability.Json[name], name.Contains("From", StringComparison.Ordinal) || name.Contains("To", StringComparison.Ordinal) ? 5e-4 : 5e-5);
+            Near(expected, capability.Json[name],
+                name.Contains("From", StringComparison.Ordinal) || name.Contains("To", StringComparison.Ordinal) ? 5e-4 : 5e-5);
         }
     }
 
@@ -91,7 +95,8 @@ public class StatisticsCommandTests
 
         var never = Run("gauge-study", CommandLine.File(table), "--pooling", "never");
         Assert.Equal("withInteraction", never.Json["model"]!.GetValue<string>());
-        Near(example.GetProperty("recomputed_anova").GetProperty("unpooled").GetProperty("EV").GetDouble(), never.Json["withInteraction"]!["equipment"]!["sigma"], 1e-6);
+        Near(example.GetProperty("recomputed_anova").GetProperty("unpooled").GetProperty("EV").GetDouble(),
+            never.Json["withInteraction"]!["equipment"]!["sigma"], 1e-6);
         Assert.Null(never.Json["withInteraction"]!["equipment"]!["percentOfTolerance"]);
     }
 
@@ -110,7 +115,8 @@ public class StatisticsCommandTests
     [InlineData("capability", Five, "--upper 20 --target 5", "--target: found '5', expected no target with one limit")]
     [InlineData("gauge-study", "part,appraiser,trial,value\nP,A,0,1\n", "", "t.csv:2:5: found '0', expected the number of the trial")]
     [InlineData("gauge-study", "part,appraiser,trial,value\n,A,1,1\n", "", "t.csv:2:1: found nothing, expected the name of the part")]
-    [InlineData("gauge-study", "part,appraiser,trial,value\nP,A,1,1\nP,A,1,2\n", "", "t.csv:3:5: found trial 1 of part 'P' by 'A' a second time (first in line 2)")]
+    [InlineData("gauge-study", "part,appraiser,trial,value\nP,A,1,1\nP,A,1,2\n", "",
+        "t.csv:3:5: found trial 1 of part 'P' by 'A' a second time (first in line 2)")]
     [InlineData("gauge-study", "part,appraiser,trial,value\nP,A,1,1\n", "--tolerance 0", "--tolerance: found '0', expected a width above 0")]
     [InlineData("gauge-study", "part,appraiser,trial,value\nP,A,1,1\n", "--pooling maybe", "--pooling: found 'maybe', expected by-test or always or never")]
     public void What_cannot_be_used_is_named(string kind, string table, string options, string expected)
@@ -137,8 +143,10 @@ public class StatisticsCommandTests
         Assert.Contains(expected, Assert.Single(run.ErrorLines), StringComparison.Ordinal);
     }
 
-    private static string Manual(System.Text.Json.JsonElement example) => "part,appraiser,trial,value\n" + string.Concat(example.GetProperty("data").EnumerateArray()
-        .SelectMany((row, p) => row.EnumerateArray().Select((v, c) => string.Create(CultureInfo.InvariantCulture, $"P{p + 1},{"ABC"[c / 3]},{(c % 3) + 1},{v.GetDouble()}\n"))));
+    private static string Manual(System.Text.Json.JsonElement example) =>
+        "part,appraiser,trial,value\n" + string.Concat(example.GetProperty("data").EnumerateArray()
+        .SelectMany((row, p) => row.EnumerateArray()
+            .Select((v, c) => string.Create(CultureInfo.InvariantCulture, $"P{p + 1},{"ABC"[c / 3]},{(c % 3) + 1},{v.GetDouble()}\n"))));
 
     private static CommandLine Run(params string[] arguments)
     {

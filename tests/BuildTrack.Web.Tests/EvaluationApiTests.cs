@@ -21,6 +21,10 @@ public sealed class EvaluationApiTests(Server server) : IClassFixture<Server>
     [InlineData("rail-pair", "?gauge-mm=1750", "position_mm,r1_um,r2_um\n0,0,0\n500,1,3\n1000,0,1\n", "gauge-mm", "1750")]
     [InlineData("rack-joint", "?helix-angle-deg=19.5", "joint,space,height_um\nJ1,-1,0\nJ1,0,-10\nJ1,1,0\n", "helix-angle-deg", "19.5")]
     [InlineData("straightedge-reversal", "?indicator=turned", "position_mm,r1_um,r2_um\n0,0,0\n500,1,3\n1000,0,1\n", "indicator", "turned")]
+    [InlineData("budget", "?correlation=a,b=0.5&correlation=b,c=0.1", "name,u\na,3\nb,4\nc,1\n", "correlation", "a,b=0.5\nb,c=0.1")]
+    [InlineData("control-chart", "?rules=all", "value\n1\n3\n2\n9\n", "rules", "all")]
+    [InlineData("capability", "?upper=20", "value\n14\n14\n16\n18\n18\n", "upper", "20")]
+    [InlineData("gauge-study", "?pooling=never", "part,appraiser,trial,value\nP,A,1,1\nP,A,2,2\nP,B,1,1\nP,B,2,1\nQ,A,1,5\nQ,A,2,6\nQ,B,1,5\nQ,B,2,4\n", "pooling", "never")]
     public async Task The_network_answers_as_the_command_does(string kind, string query, string table, string option, string value)
     {
         var answer = await Send(kind + query, table);

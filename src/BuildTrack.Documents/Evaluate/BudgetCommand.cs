@@ -12,8 +12,8 @@ internal static class BudgetCommand
 
     public static EvaluationKind Kind { get; } = new(
         "budget", "uncertainty budget after the GUM (JCGM 100:2008): combined and expanded uncertainty, effective degrees of freedom, share of each component",
-        "name and in each row u, or expanded,k, or half_width,distribution (rectangular, triangular, u-shaped); optional sensitivity (1 where empty), degrees_of_freedom "
-            + "(infinite where empty; needed for type A), type (A or B), unit",
+        "name and in each row u, or expanded,k, or half_width,distribution (rectangular, triangular, u-shaped); optional sensitivity (1 where empty), "
+            + "degrees_of_freedom (infinite where empty; needed for type A), type (A or B), unit",
         [
             ("probability", "coverage probability, 0.5 to 0.9999; 0.95 where not given"), ("k", "coverage factor in place of a probability"),
             ("degrees", "next-lower or interpolated: what to do where the effective degrees of freedom are no whole number"),
@@ -61,7 +61,8 @@ internal static class BudgetCommand
         try
         {
             var result = UncertaintyBudget.Of(components, correlations, probability ?? 0.95, factor, rule);
-            return result.DefectSentence is { } defect ? EvaluationOutcome.NoAnswer(defect) : EvaluationOutcome.Of(Json(result, rule, options.GetValueOrDefault("unit", "").Trim()));
+            return result.DefectSentence is { } defect ? EvaluationOutcome.NoAnswer(defect)
+                : EvaluationOutcome.Of(Json(result, rule, options.GetValueOrDefault("unit", "").Trim()));
         }
         catch (ArgumentException contradiction) when (contradiction.ParamName == "correlations")
         {
@@ -103,11 +104,13 @@ internal static class BudgetCommand
             {
                 if (!lines.TryAdd(component.Name, table.Line))
                 {
-                    table.Fault(row[columns.Name], Invariant($"'{component.Name}' a second time (first in line {lines[component.Name]})"), "each component once");
+                    table.Fault(row[columns.Name], Invariant($"'{component.Name}' a second time (first in line {lines[component.Name]})"),
+                        "each component once");
                 }
                 else if (components.Count == UncertaintyBudget.MostComponents)
                 {
-                    table.Fault(row[columns.Name], Invariant($"more than {UncertaintyBudget.MostComponents} components"), Invariant($"at most {UncertaintyBudget.MostComponents}"));
+                    table.Fault(row[columns.Name], Invariant($"more than {UncertaintyBudget.MostComponents} components"),
+                        Invariant($"at most {UncertaintyBudget.MostComponents}"));
                     break;
                 }
 
@@ -138,7 +141,8 @@ internal static class BudgetCommand
         var ways = new[] { columns.U, columns.Expanded, columns.HalfWidth }.Where(c => Given(row, c)).ToArray();
         if (ways.Length != 1)
         {
-            table.Fault(row[0], ways.Length == 0 ? "no uncertainty" : "several uncertainties", "one of u, expanded (with k), half_width (with distribution) in each row");
+            table.Fault(row[0], ways.Length == 0 ? "no uncertainty" : "several uncertainties",
+                "one of u, expanded (with k), half_width (with distribution) in each row");
             return null;
         }
 
@@ -147,8 +151,9 @@ internal static class BudgetCommand
         var shape = BoundedShape.Rectangular;
         if (ways[0] == columns.HalfWidth)
         {
-            shape = PointTable.Text(row, columns.Distribution).ToLowerInvariant() switch { "triangular" => BoundedShape.Triangular, "u-shaped" => BoundedShape.UShaped, _ => BoundedShape.Rectangular };
-            if (PointTable.Text(row, columns.Distribution).ToLowerInvariant() is not ("rectangular" or "triangular" or "u-shaped"))
+            var word = PointTable.Text(row, columns.Distribution).ToLowerInvariant();
+            shape = word switch { "triangular" => BoundedShape.Triangular, "u-shaped" => BoundedShape.UShaped, _ => BoundedShape.Rectangular };
+            if (word is not ("rectangular" or "triangular" or "u-shaped"))
             {
                 table.FaultAt(row, columns.Distribution, "rectangular, triangular or u-shaped for distribution");
             }
@@ -168,7 +173,8 @@ internal static class BudgetCommand
         {
             if (type == EvaluationType.A)
             {
-                table.FaultAt(row, columns.Degrees >= 0 ? columns.Degrees : columns.Type, columns.Degrees >= 0 ? expected + ", for type A" : "type B, or a column degrees_of_freedom");
+                table.FaultAt(row, columns.Degrees >= 0 ? columns.Degrees : columns.Type,
+                    columns.Degrees >= 0 ? expected + ", for type A" : "type B, or a column degrees_of_freedom");
             }
 
             return null;
@@ -189,7 +195,8 @@ internal static class BudgetCommand
 
     private static bool Given(Field[] row, int column) => PointTable.Text(row, column).Length > 0;
 
-    private static double Signed(PointTable table, Field[] row, int column) => table.Number(row, column, "unit of the result over unit of the component", Largest, out var value) ? value : 0;
+    private static double Signed(PointTable table, Field[] row, int column) =>
+        table.Number(row, column, "unit of the result over unit of the component", Largest, out var value) ? value : 0;
 
     private static double Positive(PointTable table, Field[] row, int column)
     {
@@ -213,7 +220,8 @@ internal static class BudgetCommand
         {
             var equals = text.LastIndexOf('=');
             string[] names = equals < 0 ? [] : text[..equals].Split(',', StringSplitOptions.TrimEntries);
-            if (names.Length != 2 || names.Any(n => n.Length == 0) || names[0] == names[1] || PositiveOption.Number(text[(equals + 1)..]) is not { } r || Math.Abs(r) > 1)
+            var twoNames = names.Length == 2 && names.All(n => n.Length > 0) && names[0] != names[1];
+            if (!twoNames || PositiveOption.Number(text[(equals + 1)..]) is not { } r || Math.Abs(r) > 1)
             {
                 numbers.Fault("correlation", $"'{text}'", "NAME,NAME=r with two components and r from -1 to 1");
             }
@@ -242,16 +250,19 @@ internal static class BudgetCommand
         var covers = result.CoverageProbability is { } p ? Invariant($" for {100 * p:G6} %") : "";
         return new JsonObject
         {
-            ["source"] = "JCGM 100:2008", ["unit"] = unit.Length > 0 ? unit : null, ["combinedStandardUncertainty"] = Number(result.CombinedStandardUncertainty),
+            ["source"] = "JCGM 100:2008", ["unit"] = unit.Length > 0 ? unit : null,
+            ["combinedStandardUncertainty"] = Number(result.CombinedStandardUncertainty),
             ["effectiveDegreesOfFreedom"] = Number(result.EffectiveDegreesOfFreedom), ["degreesOfFreedomInfinite"] = result.InfiniteDegrees,
             ["degreesOfFreedomUsed"] = Number(result.DegreesUsed), ["degreesRule"] = rule == DegreesRule.Interpolated ? "interpolated" : "next-lower",
-            ["coverageProbability"] = Number(result.CoverageProbability), ["k"] = Number(result.CoverageFactor), ["expandedUncertainty"] = Number(result.ExpandedUncertainty),
+            ["coverageProbability"] = Number(result.CoverageProbability), ["k"] = Number(result.CoverageFactor),
+            ["expandedUncertainty"] = Number(result.ExpandedUncertainty),
             ["correlationShare"] = Number(result.CorrelationShare), ["largest"] = result.Largest,
             ["components"] = new JsonArray([.. result.Lines.Select(l => (JsonNode)new JsonObject
             {
                 ["name"] = l.Component.Name, ["type"] = l.Component.Type.ToString(), ["unit"] = l.Component.Unit.Length > 0 ? l.Component.Unit : null,
                 ["standardUncertainty"] = Number(l.Component.StandardUncertainty), ["sensitivity"] = Number(l.Component.Sensitivity),
-                ["degreesOfFreedom"] = Number(l.Component.DegreesOfFreedom), ["contribution"] = Number(l.ContributionSize), ["varianceShare"] = Number(l.VarianceShare),
+                ["degreesOfFreedom"] = Number(l.Component.DegreesOfFreedom), ["contribution"] = Number(l.ContributionSize),
+                ["varianceShare"] = Number(l.VarianceShare),
             })]),
             ["because"] = result.Because,
             ["statement"] = result.ExpandedUncertainty is { } expanded

@@ -36,6 +36,7 @@ public static class EvaluationCommands
         (RailPushCommand.Kind, (csv, file, options) => RailPushCommand.Run(csv!, file, options)),
         (PlateGradeCommand.Kind, (_, _, options) => PlateGradeCommand.Run(options)),
         (ConformityCommand.Kind, (_, _, options) => ConformityCommand.Run(options)),
+        (ConformityRiskCommand.Kind, (_, _, options) => ConformityRiskCommand.Run(options)),
         (BudgetCommand.Kind, (csv, file, options) => BudgetCommand.Run(csv!, file, options)),
         (StatisticsCommands.ChartKind, (csv, file, options) => StatisticsCommands.Chart(csv!, file, options)),
         (StatisticsCommands.CapabilityKind, (csv, file, options) => StatisticsCommands.Capabilities(csv!, file, options)),

@@ -10,17 +10,24 @@ namespace BuildTrack.Documents.Evaluate;
 internal static class GaugeStudyCommand
 {
     public static EvaluationKind Kind { get; } = new(
-        "gauge-study", "crossed gauge study: repeatability and reproducibility by analysis of variance with and without pooling of the interaction, and by averages and ranges",
+        "gauge-study",
+        "crossed gauge study: repeatability and reproducibility by analysis of variance, interaction pooled or not, and by averages and ranges",
         "part,appraiser,trial,value (every part by every appraiser, as many trials each)",
         [
-            ("pooling", "by-test (interaction pooled where its probability is above 0.25), always or never"), ("tolerance", "width of the tolerance, for parts of it"),
+            ("pooling", "by-test (interaction pooled where its probability is above 0.25), always or never"),
+            ("tolerance", "width of the tolerance, for parts of it"),
             ("unit", "unit of the values, repeated in the answer"),
         ]);
 
     public static EvaluationOutcome Run(TextReader csv, string fileName, IReadOnlyDictionary<string, string> options)
     {
         var numbers = new NumberOptions(options);
-        var pooling = numbers.Word("pooling", "by-test", "always", "never") switch { "always" => InteractionPooling.Always, "never" => InteractionPooling.Never, _ => InteractionPooling.ByTest };
+        var pooling = numbers.Word("pooling", "by-test", "always", "never") switch
+        {
+            "always" => InteractionPooling.Always,
+            "never" => InteractionPooling.Never,
+            _ => InteractionPooling.ByTest,
+        };
         var tolerance = numbers.Read("tolerance", w => w is >= 1 / IndividualsChart.LargestNumber and <= IndividualsChart.LargestNumber, "a width above 0");
         var (readings, faults) = Readings(csv, fileName);
         if (numbers.Faults.Count + faults.Count > 0)
@@ -29,7 +36,8 @@ internal static class GaugeStudyCommand
         }
 
         var study = GaugeStudy.Of(readings, pooling, tolerance);
-        return study.DefectSentence is { } defect ? EvaluationOutcome.NoAnswer(defect) : EvaluationOutcome.Of(Json(study, options.GetValueOrDefault("unit", "").Trim()));
+        return study.DefectSentence is { } defect ? EvaluationOutcome.NoAnswer(defect)
+            : EvaluationOutcome.Of(Json(study, options.GetValueOrDefault("unit", "").Trim()));
     }
 
     private static (List<GaugeReading> Readings, IReadOnlyList<EvaluationFault> Faults) Readings(TextReader csv, string fileName)
@@ -42,7 +50,8 @@ internal static class GaugeStudyCommand
         }
 
         var (part, appraiser, trial, value) = (
-            table.Need("part", "a column part"), table.Need("appraiser", "a column appraiser"), table.Need("trial", "a column trial"), table.Need("value", "a column value"));
+            table.Need("part", "a column part"), table.Need("appraiser", "a column appraiser"), table.Need("trial", "a column trial"),
+            table.Need("value", "a column value"));
         if (table.Faults.Count > 0)
         {
             return (readings, table.Faults);
@@ -71,7 +80,8 @@ internal static class GaugeStudyCommand
                 table.FaultAt(row, trial, "the number of the trial, 1 or more");
             }
 
-            if (!(table.Number(row, value, "the unit of the values", IndividualsChart.LargestNumber, out var read) & whole) || ofPart.Length == 0 || ofAppraiser.Length == 0)
+            var good = table.Number(row, value, "the unit of the values", IndividualsChart.LargestNumber, out var read);
+            if (!good || !whole || ofPart.Length == 0 || ofAppraiser.Length == 0)
             {
                 continue;
             }
@@ -79,7 +89,9 @@ internal static class GaugeStudyCommand
             if (!lines.TryAdd((ofPart, ofAppraiser, number), table.Line))
             {
                 table.Fault(
-                    row[trial], Invariant($"trial {number} of part '{ofPart}' by '{ofAppraiser}' a second time (first in line {lines[(ofPart, ofAppraiser, number)]})"), "each trial once");
+                    row[trial],
+                    Invariant($"trial {number} of part '{ofPart}' by '{ofAppraiser}' a second time (first in line {lines[(ofPart, ofAppraiser, number)]})"),
+                    "each trial once");
             }
             else if (readings.Count == GaugeStudy.MostReadings)
             {
@@ -99,10 +111,12 @@ internal static class GaugeStudyCommand
         return new JsonObject
         {
             ["unit"] = unit.Length > 0 ? unit : null, ["parts"] = study.Parts, ["appraisers"] = study.Appraisers, ["trials"] = study.Trials,
-            ["model"] = study.IsPooled ? "pooled" : "withInteraction", ["gaugePercent"] = Percent(study.Used!.Gauge.PartOfTotal), ["distinctCategories"] = study.Used.Categories,
+            ["model"] = study.IsPooled ? "pooled" : "withInteraction", ["gaugePercent"] = Percent(study.Used!.Gauge.PartOfTotal),
+            ["distinctCategories"] = study.Used.Categories,
             ["analysisOfVariance"] = new JsonObject
             {
-                ["part"] = Line(v.Part), ["appraiser"] = Line(v.Appraiser), ["interaction"] = Line(v.Interaction), ["equipment"] = Line(v.Equipment), ["total"] = Line(v.Total),
+                ["part"] = Line(v.Part), ["appraiser"] = Line(v.Appraiser), ["interaction"] = Line(v.Interaction), ["equipment"] = Line(v.Equipment),
+                ["total"] = Line(v.Total),
                 ["interactionF"] = Number(v.InteractionF), ["interactionProbability"] = Number(v.InteractionProbability),
             },
             ["pooled"] = Model(study.Pooled), ["withInteraction"] = Model(study.WithInteraction), ["averageAndRange"] = Model(study.AverageAndRange),
@@ -115,8 +129,10 @@ internal static class GaugeStudyCommand
 
     private static JsonObject? Model(GaugeModel? model) => model is null ? null : new JsonObject
     {
-        ["equipment"] = Component(model.Equipment), ["appraiser"] = Component(model.Appraiser), ["interaction"] = Component(model.Interaction), ["gauge"] = Component(model.Gauge),
-        ["part"] = Component(model.Part), ["total"] = Component(model.Total), ["distinctCategories"] = model.Categories, ["distinctCategoriesUncut"] = Number(model.CategoriesRaw),
+        ["equipment"] = Component(model.Equipment), ["appraiser"] = Component(model.Appraiser), ["interaction"] = Component(model.Interaction),
+        ["gauge"] = Component(model.Gauge),
+        ["part"] = Component(model.Part), ["total"] = Component(model.Total), ["distinctCategories"] = model.Categories,
+        ["distinctCategoriesUncut"] = Number(model.CategoriesRaw),
     };
 
     private static JsonObject? Component(GaugeComponent? component) => component is null ? null : new JsonObject

@@ -13,10 +13,13 @@ internal static class StatisticsCommands
     private static readonly (string, string) UnitOption = ("unit", "unit of the values, repeated in the answer");
 
     public static EvaluationKind ChartKind { get; } = new(
-        "control-chart", "individuals and moving-range chart with run rules: limits, and the values at which a pattern is complete", "value, in order of time; optional id",
+        "control-chart", "individuals and moving-range chart with run rules: limits, and the values at which a pattern is complete",
+        "value, in order of time; optional id",
         [
-            ("limits-from", "how many of the first values give the limits; all where not given"), ("centre", "known centre line in place of that of the values; with sigma"),
-            ("sigma", "known standard deviation of a single value; with centre"), ("rules", "usual (beyond 3 sigma, 2 of 3, 4 of 5, 8 on one side) or all"), UnitOption,
+            ("limits-from", "how many of the first values give the limits; all where not given"),
+            ("centre", "known centre line in place of that of the values; with sigma"),
+            ("sigma", "known standard deviation of a single value; with centre"), ("rules", "usual (beyond 3 sigma, 2 of 3, 4 of 5, 8 on one side) or all"),
+            UnitOption,
         ]);
 
     public static EvaluationKind CapabilityKind { get; } = new(
@@ -53,13 +56,15 @@ internal static class StatisticsCommands
         var chart = centre is { } known ? IndividualsChart.OfKnown(values, known, sigma!.Value, rules) : IndividualsChart.Of(values, rules, (int?)from);
         return chart.DefectSentence is { } defect ? EvaluationOutcome.NoAnswer(defect) : EvaluationOutcome.Of(new JsonObject
         {
-            ["unit"] = Unit(options), ["values"] = chart.Count, ["limitsFrom"] = centre is null ? chart.LimitsFrom : null, ["centre"] = Number(chart.Centre), ["sigma"] = Number(chart.Sigma),
+            ["unit"] = Unit(options), ["values"] = chart.Count, ["limitsFrom"] = centre is null ? chart.LimitsFrom : null,
+            ["centre"] = Number(chart.Centre), ["sigma"] = Number(chart.Sigma),
             ["upperLimit"] = Number(chart.UpperLimit), ["lowerLimit"] = Number(chart.LowerLimit), ["meanMovingRange"] = Number(chart.MeanMovingRange),
             ["movingRangeLimit"] = Number(chart.MovingRangeLimit), ["d2"] = IndividualsChart.D2, ["d4"] = IndividualsChart.D4,
             ["rules"] = new JsonArray([.. rules.Select(r => (JsonNode?)Camel(r))]),
             ["signals"] = new JsonArray([.. chart.Signals.Select(s => (JsonNode)new JsonObject
             {
-                ["rule"] = Camel(s.Rule), ["value"] = s.Point, ["id"] = ids[s.Point - 1], ["side"] = s.Above switch { true => "above", false => "below", null => null },
+                ["rule"] = Camel(s.Rule), ["value"] = s.Point, ["id"] = ids[s.Point - 1],
+                ["side"] = s.Above switch { true => "above", false => "below", null => null },
             })]),
             ["movingRangeSignals"] = new JsonArray([.. chart.MovingRangeSignals.Select(p => (JsonNode)new JsonObject { ["value"] = p, ["id"] = ids[p - 1] })]),
             ["remarks"] = new JsonArray([.. chart.Remarks.Select(r => (JsonNode?)r)]),
@@ -94,13 +99,17 @@ internal static class StatisticsCommands
         var result = Capability.OfValues(values, new Conformity.Limits(upper, lower), target);
         return result.DefectSentence is { } defect ? EvaluationOutcome.NoAnswer(defect) : EvaluationOutcome.Of(new JsonObject
         {
-            ["unit"] = Unit(options), ["values"] = result.Count, ["mean"] = Number(result.Mean), ["sigma"] = Number(result.Sigma), ["cp"] = Number(result.Cp), ["cpk"] = Number(result.Cpk),
-            ["cpu"] = Number(result.Cpu), ["cpl"] = Number(result.Cpl), ["cpm"] = Number(result.Cpm), ["target"] = Number(result.Target), ["k"] = Number(result.K),
-            ["cpFrom"] = Number(result.CpLow), ["cpTo"] = Number(result.CpHigh), ["cpkFrom"] = Number(result.CpkLow), ["cpkTo"] = Number(result.CpkHigh), ["intervalProbability"] = 0.95,
+            ["unit"] = Unit(options), ["values"] = result.Count, ["mean"] = Number(result.Mean), ["sigma"] = Number(result.Sigma),
+            ["cp"] = Number(result.Cp), ["cpk"] = Number(result.Cpk),
+            ["cpu"] = Number(result.Cpu), ["cpl"] = Number(result.Cpl), ["cpm"] = Number(result.Cpm), ["target"] = Number(result.Target),
+            ["k"] = Number(result.K),
+            ["cpFrom"] = Number(result.CpLow), ["cpTo"] = Number(result.CpHigh), ["cpkFrom"] = Number(result.CpkLow), ["cpkTo"] = Number(result.CpkHigh),
+            ["intervalProbability"] = 0.95,
         });
     }
 
-    private static string? Unit(IReadOnlyDictionary<string, string> options) => options.TryGetValue("unit", out var unit) && unit.Trim().Length > 0 ? unit.Trim() : null;
+    private static string? Unit(IReadOnlyDictionary<string, string> options) => options.TryGetValue("unit", out var unit) && unit.Trim().Length > 0
+        ? unit.Trim() : null;
 
     private static double? Value(NumberOptions numbers, string name) => numbers.Read(name, v => Math.Abs(v) <= Largest, "a finite number within ±1e12");
 

@@ -56,6 +56,19 @@ public sealed class RunRuleTests
     }
 
     [Fact]
+    public void What_the_chain_remembers_decides_as_the_whole_history_does()
+    {
+        // The chain's own histories are the shortest; here the rules look back over everything since the last signal.
+        const ulong seed = 7404;
+        var source = new SeededSource(seed);
+        foreach (var rules in new RunRule[][] { [Four[0], Four[1]], [Four[0], Four[2]], [Four[0], Four[3]], Four })
+        {
+            var chain = new Chain(rules);
+            Assert.True(chain.FollowsTheRules(rules, source, 20_000) > 500, $"seed {seed}");
+        }
+    }
+
+    [Fact]
     public void Drawn_values_signal_after_as_many_values_as_the_chain_says()
     {
         const ulong seed = 7401;
@@ -211,6 +224,26 @@ public sealed class RunRuleTests
             }
 
             return matrix.Solve(Vector<double>.Build.Dense(_next.Count, 1))[0];
+        }
+
+        /// <summary>Walks by drawn zones and compares; how many signals there were.</summary>
+        public int FollowsTheRules(RunRule[] rules, SeededSource source, int steps)
+        {
+            var (history, state, signals) = (new List<double>(), 0, 0);
+            for (var step = 0; step < steps; step++)
+            {
+                // Most values in the middle zones, some far out.
+                var zone = Math.Clamp((int)Math.Floor(4 + (1.5 * source.NextNormal()) + 0.3), 0, Zones.Length - 1);
+                history.Add(Zones[zone]);
+                var signal = RunRules.Signals(history.ToArray(), rules).Any(s => s.Point == history.Count);
+                Assert.Equal(signal, _next[state][zone] < 0);
+                state = signal ? 0 : _next[state][zone];
+                signals += signal ? 1 : 0;
+                if (signal)
+                    history.Clear();
+            }
+
+            return signals;
         }
 
         private static string Key(double[] history, RunRule[] rules)
