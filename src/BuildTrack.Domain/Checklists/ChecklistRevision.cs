@@ -9,6 +9,7 @@ namespace BuildTrack.Domain.Checklists;
 /// <summary>One immutable state of all checklists. A machine keeps the revision it was released to build with.</summary>
 /// <param name="Hash">SHA-256 of the source files: what an administrator approves.</param>
 /// <param name="Edition">The company's letter for this state, from route.yaml.</param>
+/// <param name="Corrections">The figures that corrections are worked out with; empty where the plan has none.</param>
 public sealed record ChecklistRevision(
     string Hash,
     string Edition,
@@ -23,11 +24,9 @@ public sealed record ChecklistRevision(
     ImmutableArray<LimitTable> Tables,
     ImmutableArray<InvalidationRule> Invalidation,
     ImmutableArray<WorkCentre> WorkCentres,
-    ImmutableArray<ReworkTrigger> Rework)
+    ImmutableArray<ReworkTrigger> Rework,
+    ImmutableArray<CorrectionFigure> Corrections)
 {
-    /// <summary>The figures that corrections are worked out with; empty where the plan has none.</summary>
-    public ImmutableArray<CorrectionFigure> Corrections { get; init; } = [];
-
     /// <summary>The value of a figure for corrections.</summary>
     /// <exception cref="InvalidOperationException">The plan has no such figure (the loader wants all of them, or no file).</exception>
     public Amount Correction(string id) => Corrections.Single(c => c.Id == id).Value;

@@ -131,5 +131,5 @@ internal sealed class LoaderDraft
 
     public ChecklistRevision Revision(string hash) => new(
         hash, Edition, Steps.Values, Holds.Values, Scopes.Values, Models.Values, Layouts.Values, Surveys.Values, Characteristics.Values,
-        Limits.Values, Tables.Values, Invalidation.Values, WorkCentres.Values, Rework.Values) { Corrections = Corrections.Values };
+        Limits.Values, Tables.Values, Invalidation.Values, WorkCentres.Values, Rework.Values, Corrections.Values);
 }

@@ -33,7 +33,8 @@ internal static class Plan
         [new LimitTable("edge-table", "mm", "mm", "table of the works", [new LimitTableRow(0, 10, 0.1m, 0.02m)])],
         [new InvalidationRule("re-mill", "Milled again", ["heights"])],
         [new WorkCentre("bench", "Measuring bench"), new WorkCentre("mill", "Milling")],
-        [new ReworkTrigger("pads-out", "Pads out", [100], 90, "company standard")]) { Corrections = [new CorrectionFigure("clean-up", "Depth that cleans a pad", new Amount(0.05m, "mm"), "company standard", "C")] };
+        [new ReworkTrigger("pads-out", "Pads out", [100], 90, "company standard")],
+        [new CorrectionFigure("clean-up", "Depth that cleans a pad", new Amount(0.05m, "mm"), "company standard", "C")]);
 
     public static ImmutableSortedDictionary<string, decimal> Hours(string machineClass, decimal hours) => ImmutableSortedDictionary<string, decimal>.Empty.Add(machineClass, hours);
 
