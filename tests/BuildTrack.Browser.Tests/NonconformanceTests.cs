@@ -17,7 +17,7 @@ public sealed class NonconformanceTests(DemoServer server) : IClassFixture<DemoS
         await renna.FillAsync("[name='Form.Found']", "spatter on pad R1-07");
         await renna.CheckAsync("[name='Form.Severity'][value=Minor]");
         await renna.ClickAsync(".act--next");
-        await Expect(renna.Locator("h1")).ToHaveTextAsync("NCR-0043: raised");
+        await Expect(renna.Locator("h1")).ToHaveTextAsync("NCR-0044: raised");
         var sheet = new Uri(renna.Url).AbsolutePath;
 
         await renna.FillAsync("[name='Form.Tag']", "red 21");
@@ -26,9 +26,9 @@ public sealed class NonconformanceTests(DemoServer server) : IClassFixture<DemoS
         await Expect(renna.Locator(".next-act form")).ToHaveCountAsync(0);
 
         await maren.GotoAsync("/machines/OV1530-0417/release/H1");
-        await Expect(maren.Locator(".told--refused")).ToContainTextAsync("NCR-0043");
+        await Expect(maren.Locator(".told--refused")).ToContainTextAsync("NCR-0044");
         await maren.GotoAsync("/nonconformances");
-        await maren.GetByRole(AriaRole.Link, new() { Name = "NCR-0043" }).ClickAsync();
+        await maren.GetByRole(AriaRole.Link, new() { Name = "NCR-0044" }).ClickAsync();
         await maren.SelectOptionAsync("[name='Form.Disposition']", "Rework");
         await maren.SelectOptionAsync("[name='Form.Cause']", "Method");
         await Enter(maren, "scrape it off", "Propose the disposition");
@@ -42,7 +42,7 @@ public sealed class NonconformanceTests(DemoServer server) : IClassFixture<DemoS
         await Enter(maren, "nothing to be felt", "It is verified");
         await dov.ReloadAsync();
         await Enter(dov, "cover the pads when welding near them", "Close it");
-        await Expect(dov.Locator("h1")).ToHaveTextAsync("NCR-0043: closed");
+        await Expect(dov.Locator("h1")).ToHaveTextAsync("NCR-0044: closed");
         await Expect(dov.Locator(".entries tbody th")).ToHaveTextAsync(["raised", "contained", "proposed: rework", "approved", "action done", "verified", "closed"]);
         await maren.GotoAsync("/machines/OV1530-0417/release/H1");
         await Expect(maren.Locator(".told--refused")).ToHaveCountAsync(0);

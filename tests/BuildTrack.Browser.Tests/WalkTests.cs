@@ -33,10 +33,10 @@ public sealed partial class WalkTests(DemoServer server) : IClassFixture<DemoSer
         await Expect(renna.Locator("[name='Form.Found']")).ToHaveCountAsync(0);
         await renna.CheckAsync("[name='Form.Severity'][value=Major]");
         await renna.ClickAsync("#raise .act--next");
-        await Expect(renna.Locator("h1")).ToHaveTextAsync("NCR-0043: raised");
+        await Expect(renna.Locator("h1")).ToHaveTextAsync("NCR-0044: raised");
         await renna.GotoAsync("/machines/OV2661-0099/results/100-01");
         await Expect(renna.GetByRole(AriaRole.Link, new() { Name = "Raise a nonconformance" })).ToHaveCountAsync(0);
-        await Expect(renna.Locator(".do")).ToContainTextAsync("NCR-0043, raised");
+        await Expect(renna.Locator(".do")).ToContainTextAsync("NCR-0044, raised");
     }
 
     /// <summary>Contract review answered and released, then every step up to the finish mill begun and finished on the route card.</summary>
