@@ -1,6 +1,6 @@
 using BuildTrack.Benchmarks;
 
-// dotnet run -c Release --project tests/BuildTrack.Benchmarks -- start|pages|build|certificate|ratios
+// dotnet run -c Release --project tests/BuildTrack.Benchmarks -- start|pages|build|certificate|ratios|times
 var parts = new Dictionary<string, Func<Task>>
 {
     ["start"] = StartTimes.Run,
@@ -8,6 +8,7 @@ var parts = new Dictionary<string, Func<Task>>
     ["build"] = BuildTimes.Run,
     ["certificate"] = CertificateTimes.Run,
     ["ratios"] = () => Task.Run(EngineRatios.Run),
+    ["times"] = () => Task.Run(EngineBenchmarks.Run),
 };
 
 if (args is not [var name] || !parts.TryGetValue(name, out var part))

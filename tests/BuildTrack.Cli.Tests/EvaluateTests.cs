@@ -64,6 +64,10 @@ public class EvaluateTests
     [InlineData("x_mm,x_mm,y_mm,z_um\n", "points.csv:1:6: found the column 'x_mm' a second time")]
     [InlineData("id,x_mm,y_mm,z_um\na,0,0,0\na,1,1,1\n", "points.csv:3:1: found the id 'a' a second time")]
     [InlineData("", "points.csv:1:1: found nothing, expected a header line")]
+    [InlineData("x_mm,y_mm,z_um\n0,0,1e300\n", "points.csv:2:5: found '1e300', expected a number in µm within ±")]
+    [InlineData("x_mm,y_mm,z_mm\n0,1e300,1\n", "points.csv:2:3: found '1e300', expected a number in mm within ±")]
+    [InlineData("x_mm,y_mm,z_um\n0,0,1\n50,0,2\n0,0,9\n", "points.csv:4:5: found another height at 0, 0 mm (first in line 2), expected each place with one height")]
+    [InlineData("x_m,y_mm,z_um\n0,0,1\n", "points.csv:1:1: found the header 'x_m,y_mm,z_um', expected a column x_mm")]
     public void What_cannot_be_read_is_named_with_its_place(string text, string expected)
     {
         var run = CommandLine.Run("evaluate", "flatness", CommandLine.File(text), "--json");
@@ -90,6 +94,12 @@ public class EvaluateTests
         Assert.Equal(2, run.Exit);
         Assert.StartsWith("/no/such/file.csv: found no readable file", run.Errors, StringComparison.Ordinal);
     }
+
+    [Theory]
+    [InlineData("x_mm,y_mm,z_um\n0,0,1\n100,0,2\n0,100,4\n100,100,3\n0,0,1\n")]
+    [InlineData("x_mm,y_mm,z_mm\n0,0,0\n100,0,0\n0,100,0\n100,100,0\n0,0,100\n")]
+    public void A_place_again_with_its_height_and_points_above_each_other_in_space_are_taken(string table) =>
+        Assert.Equal(0, CommandLine.Run("evaluate", "flatness", CommandLine.File(table), "--json").Exit);
 
     [Theory]
     [InlineData("0,0,0\n1,1,1\n2,2,2\n3,3,3\n")]

@@ -80,6 +80,91 @@ public class MutatedTableTests
         Assert.Superset(new HashSet<string> { "answer", "fault" }, ends);
     }
 
+    /// <summary>Numbers that a calculation chokes on: beyond all measure, next to nothing, none at all, or in another unit.</summary>
+    private static readonly string[] Hostile = ["1e300", "-1e300", "1e154", "1e13", "5e-324", "1e-160", "0", "-0", "-1", "NaN", "Infinity", "-Infinity", "1e999", "1 mm", "", "2147483648", "1.5"];
+
+    public static TheoryData<string, string> Options { get; } = new()
+    {
+        { "flatness", "" },
+        { "straightness", "window-mm=600 u=2" },
+        { "level-network", "fixed=A=0" },
+        { "positioning", "" },
+        { "positioning-uncertainty", "length-mm=2000 instrument-um=2 misalignment-mm=1 temperature-range-k=1 instrument-temperature-range-k=1 temperature-c=25 expansion-per-million-per-k=11 expansion-range-per-million-per-k=1 drift-um=2 runs=5" },
+        { "circular", "radius-mm=100" },
+        { "squareness", "method=diagonals d1=3354.2 d2=3354.1 length=3000 width=1500 length-far=3000 width-far=1500 gauge=1750" },
+        { "squareness", "method=reversal r1=0.01 r2=0.02 length=300 gauge=1750" },
+        { "squareness", "method=slopes slope-x=10 slope-y=20 gauge=1750" },
+        { "two-methods", "value-1=40 uncertainty-1=3 value-2=35 uncertainty-2=4" },
+        { "rail-pair", "gauge-mm=1750 window-mm=1000" },
+        { "joint-step", "" },
+        { "rack-joint", "pressure-angle-deg=20 helix-angle-deg=19.5" },
+        { "straightedge-reversal", "window-mm=1000" },
+        { "level-zero", "a=14 b=-6" },
+        { "thermal-length", "length-mm=3000 temperature-c=25 expansion-per-million-per-k=11 u-temperature-k=0.1 u-expansion-per-million-per-k=0.5" },
+        { "thermal-bow", "length-mm=3000 height-mm=500 difference-k=1 expansion-per-million-per-k=11 u-difference-k=0.1 share-um=10" },
+        { "cooling", "limit-k=0.5 u-k=0.1" },
+        { "cooling-wall", "wall-mm=20 from-k=8 to-k=0.5" },
+        { "plate-grade", "standard=din-876 length-mm=1000 width-mm=630" },
+        { "conformity", "value=31 upper=50 uncertainty=6 k=2 rule=guarded" },
+    };
+
+    [Theory]
+    [MemberData(nameof(Tables))]
+    public void A_hostile_number_in_any_field_ends_in_one_of_three_ways(string kind, string table, string options)
+    {
+        var lines = table.Split('\n', StringSplitOptions.RemoveEmptyEntries);
+        for (var line = 1; line < lines.Length; line++)
+        {
+            var fields = lines[line].Split(',');
+            for (var field = 0; field < fields.Length; field++)
+            {
+                foreach (var number in Hostile)
+                {
+                    // In one row, and in every row at once.
+                    var one = string.Join(',', fields.Select((f, i) => i == field ? number : f));
+                    Ends(kind, string.Join('\n', lines.Select((l, i) => i == line ? one : l)), Given(options));
+                    Ends(kind, string.Join('\n', lines.Select((l, i) => i == 0 ? l : string.Join(',', l.Split(',').Select((f, k) => k == field ? number : f)))), Given(options));
+                }
+            }
+        }
+    }
+
+    [Theory]
+    [MemberData(nameof(Options))]
+    public void A_hostile_number_in_any_option_ends_in_one_of_three_ways(string kind, string options)
+    {
+        var table = Tables.Select(t => t.Data).Where(t => t.Item1 == kind).Select(t => t.Item2).FirstOrDefault();
+        var given = Given(options);
+        Assert.Equal("answer", Ends(kind, table, given));
+        foreach (var name in given.Keys)
+        {
+            foreach (var number in Hostile)
+                Ends(kind, table, new Dictionary<string, string>(given) { [name] = name == "fixed" ? "A=" + number : number });
+        }
+    }
+
+    [Fact]
+    public void Every_kind_has_its_options_tried() => Assert.Superset(EvaluationCommands.Kinds.Select(k => k.Name).ToHashSet(), Options.Select(o => o.Data.Item1).ToHashSet());
+
+    private static Dictionary<string, string> Given(string options) => options.Split(' ', StringSplitOptions.RemoveEmptyEntries)
+        .ToDictionary(o => o[..o.IndexOf('=', StringComparison.Ordinal)], o => o[(o.IndexOf('=', StringComparison.Ordinal) + 1)..]);
+
+    private static string Ends(string kind, string? table, Dictionary<string, string> options)
+    {
+        var what = $"{kind} {string.Join(' ', options.Select(o => $"--{o.Key} {o.Value}"))}: {table}";
+        EvaluationOutcome? outcome = null;
+        var thrown = Record.Exception(() => outcome = EvaluationCommands.Run(kind, table is null ? null : new StringReader(table), "t.csv", options));
+        Assert.True(thrown is null && outcome is not null, $"{what}: {thrown}");
+        if (outcome!.Result is not { } result)
+        {
+            Assert.True(outcome.Faults.IsEmpty == outcome.Defect is { Length: > 10 }, what);
+            return outcome.Faults.IsEmpty ? "sentence" : "fault";
+        }
+
+        Assert.True(EvaluationCommands.Text(result).Length > 2 && outcome.Faults.IsEmpty && outcome.Defect is null, what);
+        return "answer";
+    }
+
     [Fact]
     public void Every_kind_that_takes_a_table_is_damaged() =>
         Assert.Equal(EvaluationCommands.Kinds.Where(k => k.TakesFile).Select(k => k.Name).Order(), Tables.Select(t => t.Data.Item1).Order());

@@ -69,6 +69,25 @@ public class RailCommandTests
         Near(2, run.Json["joints"]![0]!["rangeUm"], 1e-12);
     }
 
+    [Fact]
+    public void Stations_in_any_order_give_the_same_figures()
+    {
+        const string header = "position_mm,r1_um,r2_um\n";
+        string[] rows = ["0,0,0", "500,1,3", "1000,0,1", "1500,2,6"];
+        JsonObject Figures(params int[] order)
+        {
+            var run = CommandLine.Run("evaluate", "rail-pair", CommandLine.File(header + string.Join('\n', order.Select(i => rows[i]))), "--gauge-mm", "1750", "--json");
+            Assert.True(run.Exit == 0, run.Errors);
+            var json = run.Json;
+            Assert.True(json.Remove("stations"));
+            return json;
+        }
+
+        var sorted = Figures(0, 1, 2, 3);
+        foreach (var (name, value) in Figures(2, 0, 3, 1).Where(f => f.Value is JsonValue v && v.TryGetValue<double>(out _)))
+            Assert.Equal(sorted[name]!.GetValue<double>(), value!.GetValue<double>(), 9);
+    }
+
     [Theory]
     [InlineData("kept", -1)]
     [InlineData("turned", 1)]

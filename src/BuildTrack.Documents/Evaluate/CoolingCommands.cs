@@ -62,7 +62,7 @@ internal static class CoolingCommands
     {
         var numbers = new NumberOptions(options);
         var (from, to) = (numbers.Need("from-k", Difference, "a difference in K above 0, at most 300"), numbers.Need("to-k", Difference, "a difference in K above 0, at most 300"));
-        var wall = numbers.Read("wall-mm", w => w is > 0 and <= ThermalShape.LargestMm, "a number in mm above 0, at most 1e6");
+        var wall = numbers.Read("wall-mm", w => w is >= 1 / ThermalShape.LargestMm and <= ThermalShape.LargestMm, "a number in mm above 0, at most 1e6");
         var constant = numbers.Read("time-constant-h", h => h is > 0 and <= 1e5, "a number of hours above 0, at most 1e5");
         if (options.ContainsKey("wall-mm") == options.ContainsKey("time-constant-h"))
         {
@@ -79,7 +79,8 @@ internal static class CoolingCommands
         return EvaluationOutcome.Of(new JsonObject { ["timeConstantH"] = Number(wait.TimeConstantHours), ["timeConstants"] = Number(wait.TimeConstants), ["waitH"] = Number(wait.WaitHours) });
     }
 
-    private static bool Difference(double kelvins) => kelvins is > 0 and <= ThermalShape.WarmestCelsius - ThermalShape.ColdestCelsius;
+    /// <summary>A difference of nothing is waited for without end.</summary>
+    private static bool Difference(double kelvins) => kelvins is >= 1e-6 and <= ThermalShape.WarmestCelsius - ThermalShape.ColdestCelsius;
 
     private static List<CoolingRound> Rounds(PointTable table, int time, int warm, int cool, double airCelsius)
     {

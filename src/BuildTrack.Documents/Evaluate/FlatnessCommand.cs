@@ -2,12 +2,16 @@ using System.Globalization;
 using System.Runtime.InteropServices;
 using System.Text.Json.Nodes;
 using BuildTrack.Metrology.Flatness;
+using static System.FormattableString;
 
 namespace BuildTrack.Documents.Evaluate;
 
 /// <summary>Flatness of a table of points.</summary>
 internal static class FlatnessCommand
 {
+    /// <summary>No position and no height is larger: 1000 km.</summary>
+    private const double LargestMm = FlatnessCalculation.LargestMm;
+
     public static EvaluationKind Kind { get; } = new(
         "flatness", "flatness of points: least-squares plane and minimum zone", "x_mm,y_mm,z_um (or z_mm); optional id", []);
 
@@ -34,11 +38,21 @@ internal static class FlatnessCommand
 
         var (x, y, z, ids) = (new List<double>(), new List<double>(), new List<double>(), id < 0 ? null : new List<string>());
         var seen = new HashSet<string>(StringComparer.Ordinal);
+
+        // Heights above a plan have one at each place; points in space may stand one above the other.
+        var places = new Dictionary<(double, double), (double Height, long Line)>();
         while (!table.TooManyFaults && table.ReadRow() is { } row)
         {
             if (!table.RightLength(row)
-                || !(table.Number(row, ix, "mm", out var atX) & table.Number(row, iy, "mm", out var atY) & table.Number(row, iz, millimetres ? "mm" : "µm", out var height)))
+                || !(table.Number(row, ix, "mm", LargestMm, out var atX) & table.Number(row, iy, "mm", LargestMm, out var atY)
+                    & (millimetres ? table.Number(row, iz, "mm", LargestMm, out var height) : table.Number(row, iz, "µm", LargestMm * 1000, out height))))
             {
+                continue;
+            }
+
+            if (!millimetres && !places.TryAdd((atX, atY), (height, table.Line)) && places[(atX, atY)] is var first && first.Height != height)
+            {
+                table.Fault(row[iz], Invariant($"another height at {atX}, {atY} mm (first in line {first.Line})"), "each place with one height: take the mean of readings again, or give points in space by z_mm");
                 continue;
             }
 

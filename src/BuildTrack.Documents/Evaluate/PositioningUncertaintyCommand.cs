@@ -35,7 +35,7 @@ internal static class PositioningUncertaintyCommand
             length ?? 1, instrument, Part(numbers, "misalignment-mm", "mm"), Part(numbers, "temperature-range-k", "K"), Part(numbers, "instrument-temperature-range-k", "K"),
             Part(numbers, "expansion-per-million-per-k", "1e-6 per K", ThermalShape.SteelPerMillionPerK), Part(numbers, "expansion-range-per-million-per-k", "1e-6 per K"),
             Temperature.FromDegreesCelsius(temperature), Part(numbers, "drift-um", "µm"));
-        var runs = (int)(numbers.Read("runs", n => n is >= 1 and <= PositioningUncertainty.MostRuns && n == Math.Floor(n), "a whole number of runs from 1 to 1000000") 
+        var runs = (int)(numbers.Read("runs", n => n is >= 1 and <= PositioningUncertainty.MostRuns && n == Math.Floor(n), "a whole number of runs from 1 to 1000000")
             ?? (length > PositioningCalculation.LongTravelMm ? 1 : PositioningCalculation.StandardRuns));
         if (numbers.Faults.Count > 0)
         {

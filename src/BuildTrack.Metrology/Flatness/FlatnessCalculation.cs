@@ -5,6 +5,9 @@ namespace BuildTrack.Metrology.Flatness;
 /// <summary>Flatness of a set of points: least squares and minimum zone in one call.</summary>
 public static class FlatnessCalculation
 {
+    /// <summary>Largest position that is taken, mm, and a thousand times it the largest height, µm: beyond, squares of squares leave the range of numbers.</summary>
+    public const double LargestMm = 1e9;
+
     /// <summary>Calculates both flatness values of points given by x, y and height.</summary>
     /// <remarks>Method, sources and limits: docs/method/flatness.md. Accurate to rounding: 12 digits, or what the digits of the input
     /// leave (a feature of 1 µm at 10⁶ mm from the origin keeps 9). Pure: the same input gives the same bits.</remarks>
@@ -15,6 +18,7 @@ public static class FlatnessCalculation
     /// little more than reading them four times.</param>
     /// <returns>Values in µm for three points and more (none can decide below four), a named defect otherwise; never NaN.</returns>
     /// <exception cref="ArgumentException">Series of different length, or a number that is NaN or infinite; the sentence names the place.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">A position or a height of a set of up to 60 points, or of one that is not flat, beyond <see cref="LargestMm"/>.</exception>
     public static FlatnessResult Of(ReadOnlySpan<double> xMm, ReadOnlySpan<double> yMm, ReadOnlySpan<double> heightsUm, bool deviations = true)
     {
         Guard.SameLength(yMm.Length, nameof(yMm), xMm.Length, nameof(xMm));
@@ -25,6 +29,9 @@ public static class FlatnessCalculation
         Guard.Finite(xMm, nameof(xMm));
         Guard.Finite(yMm, nameof(yMm));
         Guard.Finite(heightsUm, nameof(heightsUm));
+        Within(xMm, LargestMm, "xMm", "within ±10⁹ mm");
+        Within(yMm, LargestMm, "yMm", "within ±10⁹ mm");
+        Within(heightsUm, LargestMm * Length.MicrometresPerMillimetre, "heightsUm", "within ±10¹² µm");
         if (xMm.Length < 3)
             return Without(xMm.Length, FlatnessDefect.TooFewPoints, $"A plane needs three points; there {(xMm.Length == 1 ? "is" : "are")} {Count(xMm.Length)}.");
 
@@ -42,6 +49,15 @@ public static class FlatnessCalculation
 
         var (leastSquares, absentBecause) = LeastSquaresFit.Of(points);
         return new FlatnessResult(points.Count, leastSquares, absentBecause, MinimumZoneFit.Of(points), FlatnessDefect.None, null);
+    }
+
+    private static void Within(ReadOnlySpan<double> values, double largest, string name, string expected)
+    {
+        for (var i = 0; i < values.Length; i++)
+        {
+            if (Math.Abs(values[i]) > largest)
+                Guard.ThrowOutOfRange(values[i], string.Create(CultureInfo.InvariantCulture, $"{name}[{i}]"), expected);
+        }
     }
 
     private static FlatnessResult OnOneLine(PointSet points)

@@ -58,6 +58,19 @@ public sealed class SomePointsTests
     }
 
     [Theory]
+    [InlineData(4)]
+    [InlineData(1001)]
+    public void A_number_beyond_all_measure_is_refused_by_name(int count)
+    {
+        for (var series = 0; series < 3; series++)
+        {
+            var (x, y, z) = MadeSets.Of("saddle", count, new SeededSource(1204));
+            (series == 0 ? x : series == 1 ? y : z)[2] = 1e300;
+            Assert.Contains("[2] is 1E+300; it must be within", Assert.Throws<ArgumentOutOfRangeException>(() => FlatnessCalculation.Of(x, y, z)).Message, StringComparison.Ordinal);
+        }
+    }
+
+    [Theory]
     [InlineData(double.NaN)]
     [InlineData(double.PositiveInfinity)]
     public void A_number_that_is_none_is_refused_wherever_it_stands(double none)
