@@ -14,6 +14,7 @@ public static class SheetSets
         (new("/waiting", "Waiting for release", "hold points where everything is accepted, or returned"), [Roles.Inspector]),
         (new("/machines", "Machines", "every machine with its state"), [.. Roles.All]),
         (new("/nonconformances", "Nonconformances", "what is open, and whom it waits for"), [.. Roles.All]),
+        (new("/checks", "Checks over machines", "how often accepted at first, and how near the limit"), [.. Roles.All]),
         (new("/work-centres", "Work centres", "what waits where, and since when"), [Roles.Planner, Roles.Technician, Roles.Inspector]),
         (new("/machines/new", "Order a machine", "opens a build record"), [Roles.Planner, Roles.Administrator]),
         (new("/certificates", "Certificates", "documents, records, voided ones"), [.. Roles.All]),

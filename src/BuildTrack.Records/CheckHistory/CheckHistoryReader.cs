@@ -1,0 +1,81 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Evaluating;
+using BuildTrack.Domain.Rules;
+using BuildTrack.Metrology.Statistics;
+using BuildTrack.Metrology.Verdicts;
+using BuildTrack.Records.Machines;
+using BuildTrack.Records.Storage;
+using Microsoft.EntityFrameworkCore;
+
+namespace BuildTrack.Records.CheckHistory;
+
+/// <summary>One machine's first result of a check.</summary>
+/// <param name="Share">Value over limit, dimensionless: machines of different classes are compared by it. Null for a check with a lower limit or a limit of zero.</param>
+/// <param name="Latest">Word of the latest result.</param>
+public sealed record CheckedMachine(string Serial, string Class, Instant At, double Value, double Limit, string Unit, Requirement Requirement, Verdict Verdict, double? Share, string Latest);
+
+/// <summary>One check over all machines, in the order of their first results.</summary>
+/// <param name="Chart">Individuals chart of the shares; null where fewer than two have one.</param>
+/// <param name="Capability">Cpu of the shares against 1; null likewise.</param>
+public sealed record CheckOverMachines(string Line, string Title, string Hold, ImmutableArray<CheckedMachine> Machines, IndividualsChartResult? Chart, CapabilityResult? Capability)
+{
+    /// <summary>Machines accepted at their first result.</summary>
+    public int FirstPass => Machines.Count(m => m.Verdict == Verdict.Accepted);
+}
+
+/// <summary>First-pass share of a hold point: every check of it accepted at the first result.</summary>
+public sealed record FirstPassLine(string Line, string Title, string Hold, int Accepted, int Machines);
+
+/// <summary>How checks came out over the machines built so far.</summary>
+public sealed class CheckHistoryReader(Store store)
+{
+    /// <summary>First-pass figures of every check that any machine has a result of, in the order of the plan.</summary>
+    public async Task<ImmutableArray<FirstPassLine>> FirstPass(CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        var firsts = db.Evaluations.AsNoTracking().Where(e => e.Verdict != null).GroupBy(e => new { e.Serial, e.Line }).Select(g => g.Min(e => e.Id));
+        var rows = await db.Evaluations.AsNoTracking().Where(e => firsts.Contains(e.Id)).Select(e => new { e.Id, e.Line, e.Verdict }).ToListAsync(ct);
+        var byLine = rows.GroupBy(r => r.Line, StringComparer.Ordinal).ToList();
+
+        // One text for each line says what it is called; the verdicts stand in columns.
+        var named = (await EvaluationCache.Read(db, [.. byLine.Select(g => g.Max(r => r.Id))], ct)).ToDictionary(e => e.Line, e => e.Record.Input.Characteristic, StringComparer.Ordinal);
+        return [.. byLine.Select(g => (Of: named[g.Key], Rows: g)).OrderBy(p => p.Of.Place)
+            .Select(p => new FirstPassLine(p.Of.Line, p.Of.Title, p.Of.Hold, p.Rows.Count(r => r.Verdict == (int)Verdict.Accepted), p.Rows.Count()))];
+    }
+
+    /// <summary>One check over the machines.</summary>
+    /// <exception cref="NotFoundException">No machine has a result of this line.</exception>
+    public async Task<CheckOverMachines> Of(string line, CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        var ids = await db.Evaluations.AsNoTracking().Where(e => e.Line == line && e.Verdict != null).GroupBy(e => e.Serial).Select(g => new { First = g.Min(e => e.Id), Last = g.Max(e => e.Id) }).ToListAsync(ct);
+        if (ids.Count == 0)
+        {
+            throw new NotFoundException($"No machine has a result of line {line} yet.");
+        }
+
+        var models = await db.Machines.AsNoTracking().Select(m => new { m.Serial, m.ChecklistHash, m.Model }).ToDictionaryAsync(m => m.Serial, ct);
+        var read = (await EvaluationCache.Read(db, [.. ids.SelectMany(i => new[] { i.First, i.Last }).Distinct()], ct)).ToDictionary(e => e.Id);
+        var machines = ImmutableArray.CreateBuilder<CheckedMachine>(ids.Count);
+        foreach (var pair in ids.OrderBy(i => i.First))
+        {
+            var (first, last) = (read[pair.First], read[pair.Last]);
+            var result = first.Record.Result;
+            var machine = models[first.Record.Input.Serial];
+            var limit = result.Upper ?? result.Lower ?? 0;
+            machines.Add(new CheckedMachine(
+                machine.Serial, (await ChecklistReaderOf(db, machine.ChecklistHash, ct)).Model(machine.Model).Class, first.At, result.Value ?? 0, limit, result.Unit, first.Record.Input.Requirement,
+                result.Verdict!.Value, result is { Upper: > 0, Lower: null, Value: { } value } ? value / limit : null, Shown.Word(last.Record.Result.Verdict!.Value)));
+        }
+
+        double[] shares = [.. machines.Select(m => m.Share).OfType<double>()];
+        var named = read[ids[0].First].Record.Input.Characteristic;
+        return new CheckOverMachines(
+            line, named.Title, named.Hold, machines.MoveToImmutable(), shares.Length < 2 ? null : IndividualsChart.Of(shares),
+            shares.Length < 2 ? null : Metrology.Statistics.Capability.OfValues(shares, new Conformity.Limits(1, null)));
+    }
+
+    private static async Task<ChecklistRevision> ChecklistReaderOf(Db db, string hash, CancellationToken ct) => (await Checklists.ChecklistReader.Of(db, hash, ct)).Revision;
+}
