@@ -51,6 +51,20 @@ public sealed class CorrectionActsTests
     }
 
     [Theory, OnBoth]
+    public async Task What_cannot_be_done_is_refused_with_its_numbers(Database on)
+    {
+        await using var plant = await TestPlant.Make(on);
+        await plant.Order("K-4", "TST-3C");
+        // A hundred times as high: shims of more than a millimetre.
+        await plant.Pass(TestPlant.Technician, TestPlant.ToBegin("K-4", "crossing-heights"), [.. TestPlant.Crossing.Select(t => t == "0" ? t : t + "00")]);
+        var hash = (await plant.Machine("K-4")).EvaluationOf(Line)!.Hash;
+        var refused = await plant.LeavesNothing<RefusedException>(() => Choose(plant, "K-4", CorrectionKind.Shim, hash));
+        Assert.Equal(CorrectionPlan.NotPossible, refused.Rule.Id);
+        Assert.Contains("With 4 pads shimmed the zone is", refused.Rule.Sentence, StringComparison.Ordinal);
+        await Choose(plant, "K-4", CorrectionKind.Remill, hash);
+    }
+
+    [Theory, OnBoth]
     public async Task Nothing_is_chosen_for_an_accepted_result_for_another_state_or_for_what_cannot_be_done(Database on)
     {
         await using var plant = await TestPlant.Make(on);
