@@ -153,7 +153,8 @@ public sealed record GradientStanding(
 
     private static Instant At(Instant zero, double minutes) => new(zero.Microseconds + (long)(minutes * 60e6));
 
-    private static Instant Told(Instant at) => Steps(at, 0.5);
+    /// <summary>About when it is ready, to five minutes.</summary>
+    public static Instant Told(Instant at) => Steps(at, 0.5);
 
     private static Instant Down(Instant at) => Steps(at, 0);
 

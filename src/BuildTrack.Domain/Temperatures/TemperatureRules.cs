@@ -2,6 +2,8 @@ using System.Collections.Immutable;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Rules;
+using BuildTrack.Metrology;
+using BuildTrack.Metrology.Thermal;
 
 namespace BuildTrack.Domain.Temperatures;
 
@@ -30,6 +32,11 @@ public static class TemperatureRules
 
     /// <summary>The steps whose surveys ask for bed temperatures.</summary>
     public static ImmutableArray<int> StepsOf(ChecklistRevision revision) => [.. revision.Surveys.Where(s => s.NeedsGradient).Select(s => s.Step).Distinct().Order()];
+
+    /// <summary>What a gradient means for a bed: bow of a free beam of the model's length and depth, an upper bound.</summary>
+    /// <param name="kelvin">Top less bottom, K.</param>
+    public static GradientBow BowOf(MachineModel model, double kelvin) =>
+        ThermalShape.Bow(model.SeatLengthMm, model.BedDepthMm, TemperatureDifference.FromKelvins(kelvin), ThermalShape.SteelPerMillionPerK);
 
     /// <summary>Largest U of a difference with which a gradient limit can be proved, K: 0.05 K for limits up to 0.5 K, a quarter of a wider one.</summary>
     public static double LargestU(double allowed) => allowed <= FineLimit ? FineU : allowed / 4;

@@ -40,6 +40,9 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
 
     public string Today => Clock.Day(Now);
 
+    /// <summary>Conditions at this step; null where no survey of it asks for bed temperatures.</summary>
+    public GradientStanding? Gradient => Surveys.Any(s => s.NeedsGradient) ? GradientStanding.Of(Machine, Step.Number) : null;
+
     public bool MayMeasure => May(ActKind.BeginRun);
 
     /// <summary>Four places on the bed, six on a long one: two or three pairs top and bottom.</summary>
