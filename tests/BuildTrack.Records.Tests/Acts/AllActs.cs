@@ -154,7 +154,7 @@ internal static class AllActs
     public static Caller Who(string act) => act switch
     {
         ActKind.OrderMachine or ActKind.HoldMachine or ActKind.LiftHold => TestPlant.Planner,
-        ActKind.Record or ActKind.TakeBack or ActKind.Finish or ActKind.BeginRun or ActKind.ChangeBed or ActKind.WorkStep or ActKind.RaiseNonconformance or ActKind.Contain or ActKind.RecordAction or ActKind.AddPunchItem => TestPlant.Technician,
+        ActKind.Record or ActKind.TakeBack or ActKind.Finish or ActKind.RecordTemperatures or ActKind.BeginRun or ActKind.ChangeBed or ActKind.WorkStep or ActKind.RaiseNonconformance or ActKind.Contain or ActKind.RecordAction or ActKind.AddPunchItem => TestPlant.Technician,
         ActKind.DecideAffected or ActKind.ChooseCorrection or ActKind.SetNotApplicable or ActKind.ReopenStep or ActKind.Propose or ActKind.Approve or ActKind.RecordConsent or ActKind.GiveBack or ActKind.VerifyAction or ActKind.CloseNonconformance
             or ActKind.ChangePunchClass or ActKind.ClosePunchItem or ActKind.Correct or ActKind.Discard or ActKind.Release or ActKind.Return or ActKind.IssueCertificate or ActKind.VoidCertificate => TestPlant.Inspector,
         _ => TestPlant.Administrator,
