@@ -16,6 +16,7 @@ using BuildTrack.Records.Releases;
 using BuildTrack.Records.Route;
 using BuildTrack.Records.Storage;
 using BuildTrack.Records.Surveys;
+using BuildTrack.Records.Temperatures;
 using Microsoft.Extensions.DependencyInjection;
 
 namespace BuildTrack.Records;
@@ -28,7 +29,8 @@ public static class RecordsServices
         services.AddSingleton(settings).AddSingleton<Store>().AddSingleton<Migrator>().AddSingleton<FileStore>().AddSingleton<ActRunner>();
         services.AddSingleton<PasswordCheck>().AddSingleton<SessionStore>().AddSingleton<PeopleReader>().AddSingleton<PeopleActs>().AddSingleton<FirstStart>();
         services.AddSingleton<PlantReader>().AddSingleton<PlantActs>().AddSingleton<InstrumentReader>().AddSingleton<InstrumentActs>();
-        services.AddSingleton<ChecklistReader>().AddSingleton<ChecklistActs>().AddSingleton<RevisionComparer>().AddSingleton<MachineReader>().AddSingleton<MachineActs>().AddSingleton<RouteActs>().AddSingleton<NonconformanceActs>().AddSingleton<NonconformanceReader>().AddSingleton<PunchActs>().AddSingleton<AffectedActs>().AddSingleton<AffectedReader>().AddSingleton<CorrectionActs>().AddSingleton<CorrectionReader>().AddSingleton<CheckHistoryReader>().AddSingleton<WorkCentreReader>().AddSingleton<SurveyActs>();
+        services.AddSingleton<ChecklistReader>().AddSingleton<ChecklistActs>().AddSingleton<RevisionComparer>().AddSingleton<MachineReader>().AddSingleton<MachineActs>().AddSingleton<RouteActs>().AddSingleton<NonconformanceActs>().AddSingleton<NonconformanceReader>().AddSingleton<PunchActs>();
+        services.AddSingleton<AffectedActs>().AddSingleton<AffectedReader>().AddSingleton<CorrectionActs>().AddSingleton<CorrectionReader>().AddSingleton<CheckHistoryReader>().AddSingleton<WorkCentreReader>().AddSingleton<SurveyActs>().AddSingleton<TemperatureActs>().AddSingleton<TemperatureReader>();
         services.AddSingleton<CertificateIssuer>().AddSingleton<ReleaseActs>().AddSingleton<CertificateReader>().AddSingleton<CertificateActs>();
         services.AddSingleton<OutboxWorker>().AddSingleton<HistoryReader>();
         return services;

@@ -60,6 +60,11 @@ public sealed class Server : IAsyncLifetime
         await Register("TRK-01", "height", "mm", "2099-12-31", odo);
         await Register("TRK-UM", "height", "µm", "2099-12-31", odo);
         await Register("TRK-OLD", "height", "mm", "2020-12-31", odo);
+        foreach (var id in new[] { "THM-01", "THM-02", "THM-03", "THM-04" })
+        {
+            await Register(id, "temperature", "°C", "2099-12-31", odo);
+        }
+
         if (WithoutChecklists)
         {
             return;
@@ -89,7 +94,7 @@ public sealed class Server : IAsyncLifetime
 
     private async Task Register(string id, string quantity, string unit, string validTo, Caller who) =>
         await Services.GetRequiredService<InstrumentActs>().Register(who, new RegisterInstrumentRequest(new RegisterEntry(
-            id, "Tracker", "T 1", quantity, unit, [new RegisterFigure("small difference", null, new Amount(2, "µm"), null, 2, null, null)],
+            id, "Tracker", "T 1", quantity, unit, [quantity == "temperature" ? new RegisterFigure("absolute", null, new Amount(0.2m, "°C"), null, 2, null, null) : new RegisterFigure("small difference", null, new Amount(2, "µm"), null, 2, null, null)],
             "2015-01-01", validTo, "K-1", InstrumentState.InService, 0)), null, CancellationToken.None);
 }
 

@@ -10,6 +10,7 @@ using BuildTrack.Domain.Nonconformances;
 using BuildTrack.Domain.PunchList;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
+using BuildTrack.Domain.Temperatures;
 
 namespace BuildTrack.Domain.Machines;
 
@@ -32,6 +33,9 @@ public sealed record MachineRecord(
 
     /// <summary>Corrections that were chosen, in order.</summary>
     public ImmutableArray<CorrectionChoice> Choices { get; init; } = [];
+
+    /// <summary>Rounds of the bed's temperatures, in order.</summary>
+    public ImmutableArray<TemperatureRound> Temperatures { get; init; } = [];
 
     public IEnumerable<PunchItem> OpenPunch => Punch.Where(i => i.Closed is null);
 

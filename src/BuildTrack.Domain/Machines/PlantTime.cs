@@ -16,6 +16,9 @@ public sealed class PlantTime(string timeZone)
     /// <summary>"25 Nov 2026 06:40".</summary>
     public string Short(Instant at) => Local(at).ToString("d MMM yyyy HH:mm", CultureInfo.InvariantCulture);
 
+    /// <summary>"06:40".</summary>
+    public string TimeOfDay(Instant at) => Local(at).ToString("HH:mm", CultureInfo.InvariantCulture);
+
     /// <summary>"25 Nov 2026 06:40:12 +01:00".</summary>
     public string Long(Instant at) => Local(at).ToString("d MMM yyyy HH:mm:ss zzz", CultureInfo.InvariantCulture);
 

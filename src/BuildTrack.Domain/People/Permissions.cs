@@ -29,6 +29,7 @@ public static class ActKind
     public const string SetPlant = "set plant";
     public const string OrderMachine = "order machine";
     public const string ChangeOrder = "change order";
+    public const string RecordTemperatures = "record temperatures";
     public const string BeginRun = "begin run";
     public const string Record = "record";
     public const string TakeBack = "take back";
@@ -61,7 +62,7 @@ public static class ActKind
     public static IReadOnlyList<string> All { get; } =
     [
         AddPerson, ChangeRoles, DisablePerson, IssueToken, RegisterInstrument, RecordUnfit, DecideAffected, ChooseCorrection, LoadChecklists, ApproveChecklists, SetPlant, OrderMachine, ChangeOrder,
-        BeginRun, Record, TakeBack, Correct, Discard, Finish, ChangeBed, WorkStep, SetNotApplicable, ReopenStep, HoldMachine, LiftHold, RaiseNonconformance, Contain, Propose, Approve,
+        RecordTemperatures, BeginRun, Record, TakeBack, Correct, Discard, Finish, ChangeBed, WorkStep, SetNotApplicable, ReopenStep, HoldMachine, LiftHold, RaiseNonconformance, Contain, Propose, Approve,
         RecordConsent, GiveBack, RecordAction, VerifyAction, CloseNonconformance, AddPunchItem, ChangePunchClass, ClosePunchItem, Release, Return, IssueCertificate, VoidCertificate,
     ];
 }
@@ -84,6 +85,7 @@ public static class Permissions
         [ActKind.SetPlant] = [Roles.Administrator],
         [ActKind.OrderMachine] = [Roles.Planner, Roles.Administrator],
         [ActKind.ChangeOrder] = [Roles.Administrator],
+        [ActKind.RecordTemperatures] = [Roles.Technician, Roles.Inspector],
         [ActKind.BeginRun] = [Roles.Technician, Roles.Inspector],
         [ActKind.Record] = [Roles.Technician, Roles.Inspector],
         [ActKind.TakeBack] = [Roles.Technician, Roles.Inspector],

@@ -4,6 +4,7 @@ using BuildTrack.Domain.Revisions;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Machines;
+using BuildTrack.Records.Plant;
 using BuildTrack.Records.Storage;
 using Microsoft.EntityFrameworkCore;
 
@@ -30,11 +31,12 @@ public sealed class RevisionComparer(Store store)
         var (before, after) = (await Row(db, from, ct), await Row(db, to, ct));
         var later = ChecklistReader.Parse(after);
         var under = before.Hash == after.Hash ? [] : await Under(db, before.Hash, ct);
+        var time = await PlantReader.Time(db, ct);
         var effects = under.Select(m => (Machine: m, Effects: LimitEffects.Of(m, later))).Where(x => x.Effects.Length > 0).ToImmutableArray();
         return new RevisionComparison(
             ChecklistReader.Line(before), ChecklistReader.Line(after), RevisionChanges.Between(ChecklistReader.Parse(before), later),
             [.. effects.Where(x => x.Machine.Route.Current is not null).Select(x => new TouchedMachine(
-                x.Machine.Serial, x.Machine.Model.Id, x.Machine.Model.Class, x.Machine.Customer, MachineReader.Line(x.Machine).State, [.. x.Effects.Select(e => e.Line)]))],
+                x.Machine.Serial, x.Machine.Model.Id, x.Machine.Model.Class, x.Machine.Customer, MachineReader.Line(x.Machine, time).State, [.. x.Effects.Select(e => e.Line)]))],
             [.. effects.SelectMany(x => x.Effects)],
             await db.Machines.CountAsync(m => m.ChecklistHash != before.Hash && m.ChecklistHash != after.Hash, ct));
     }

@@ -10,6 +10,7 @@ using BuildTrack.Domain.PunchList;
 using BuildTrack.Domain.Route;
 using BuildTrack.Metrology.Verdicts;
 using BuildTrack.Records.Plant;
+using BuildTrack.Records.Temperatures;
 
 namespace BuildTrack.Records.Demo;
 
@@ -42,7 +43,16 @@ public sealed record DemoFigure(
 public sealed record DemoMachine(
     string Serial, string Model, string Customer, int Ordered, string OrderedBy, ImmutableArray<DemoRun>? Runs = null, ImmutableArray<DemoTerm>? Order = null,
     ImmutableArray<DemoStep>? Route = null, ImmutableArray<DemoList>? Lists = null, ImmutableArray<DemoRelease>? Releases = null,
-    ImmutableArray<DemoSet>? Sets = null, ImmutableArray<DemoNonconformance>? Nonconformances = null, ImmutableArray<DemoPunch>? Punch = null);
+    ImmutableArray<DemoSet>? Sets = null, ImmutableArray<DemoNonconformance>? Nonconformances = null, ImmutableArray<DemoPunch>? Punch = null,
+    ImmutableArray<DemoCompared>? Compared = null, ImmutableArray<DemoTemperatures>? Temperatures = null);
+
+/// <summary>Probes compared on one block.</summary>
+/// <param name="At">"-1 29:20": working day and hours after its midnight, here the morning after it.</param>
+public sealed record DemoCompared(string Person, string At, string Step, ImmutableArray<BlockReadings> Probes);
+
+/// <summary>A round of the bed's temperatures, as typed.</summary>
+public sealed record DemoTemperatures(
+    string Person, string At, int Step, string Air, ImmutableArray<string> Top, ImmutableArray<string> Bottom, ImmutableArray<string> TopProbes, ImmutableArray<string> BottomProbes);
 
 /// <summary>Work at a step. Moments are "-41 07:10": working day and plant time; work over several days rests between the two times of day.</summary>
 /// <param name="To">When it was finished, or left with a reason; null while somebody works on it.</param>

@@ -20,6 +20,7 @@ using BuildTrack.Records.Releases;
 using BuildTrack.Records.Route;
 using BuildTrack.Records.Storage;
 using BuildTrack.Records.Surveys;
+using BuildTrack.Records.Temperatures;
 using Microsoft.Extensions.DependencyInjection;
 
 namespace BuildTrack.Records.Demo;
@@ -60,7 +61,7 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
 
         var zone = TimeZoneInfo.FindSystemTimeZoneById(demo.Plant.TimeZone);
         var loaded = DateOnly.FromDateTime(TimeZoneInfo.ConvertTime(now, zone).DateTime);
-        DateTimeOffset Moment(int day, string at) => Local(WorkingDay(loaded, day), TimeOnly.ParseExact(at, "HH:mm", CultureInfo.InvariantCulture), zone);
+        DateTimeOffset Moment(int day, string at) => Local(WorkingDay(loaded, day), at, zone);
 
         var people = demo.People.ToDictionary(p => p.Person, p => new Caller(p.Person, p.Name, p.Roles));
         clock.Set(Moment(FirstDay, "08:00"));
@@ -69,48 +70,62 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
         var acts = new List<(DateTimeOffset At, Func<Task> Do)>();
         foreach (var machine in demo.Machines)
         {
-            acts.Add((Moment(machine.Ordered, "10:00"), () => provider.GetRequiredService<MachineActs>().Order(
+            // A machine whose last morning is still to come at this hour tells the story of a working day earlier.
+            var earlier = (machine.Temperatures ?? []).Any(t => Moment(DemoStep.Parts(t.At).Day, DemoStep.Parts(t.At).At) > now) ? 1 : 0;
+            DateTimeOffset Of(int day, string at) => Moment(day - earlier, at);
+            DateTimeOffset Told(string text) => DemoStep.Parts(text) is var (day, at) ? Of(day, at) : default;
+            acts.Add((Of(machine.Ordered, "10:00"), () => provider.GetRequiredService<MachineActs>().Order(
                 people[machine.OrderedBy], new OrderMachineRequest(machine.Serial, machine.Model, machine.Customer, Terms(machine)), null, ct)));
             foreach (var step in machine.Route ?? [])
             {
                 var route = provider.GetRequiredService<RouteActs>();
                 foreach (var (day, at, act, reason) in step.Lines())
                 {
-                    acts.Add((Moment(day, at), () => route.Do(people[step.Person], new RouteRequest(machine.Serial, step.Step, act, reason), null, ct)));
+                    acts.Add((Of(day, at), () => route.Do(people[step.Person], new RouteRequest(machine.Serial, step.Step, act, reason), null, ct)));
                 }
             }
 
             foreach (var list in machine.Lists ?? [])
             {
-                acts.Add((Moment(list.Day, list.At), () => Answer(provider, people[list.Person], machine.Serial, list.Survey, clock, ct)));
+                acts.Add((Of(list.Day, list.At), () => Answer(provider, people[list.Person], machine.Serial, list.Survey, clock, ct)));
             }
 
             foreach (var set in machine.Sets ?? [])
             {
-                acts.Add((Moment(set.Day, set.At), () => MeasureSet(provider, people, demo.Usual, machine, set, clock, ct)));
+                acts.Add((Of(set.Day, set.At), () => MeasureSet(provider, people, demo.Usual, machine, set, clock, ct)));
             }
 
             foreach (var run in machine.Runs ?? [])
             {
-                var begin = run.MinutesAgo is { } ago ? now.AddMinutes(-ago) : Moment(run.Day, run.At!);
+                var begin = run.MinutesAgo is { } ago ? now.AddMinutes(-ago) : Of(run.Day, run.At!);
                 acts.Add((begin, () => Measure(provider, people, machine, run, clock, ct)));
             }
 
             foreach (var raised in machine.Nonconformances ?? [])
             {
-                acts.AddRange(Nonconformance(provider.GetRequiredService<NonconformanceActs>(), people, machine.Serial, raised, Moment, ct));
+                acts.AddRange(Nonconformance(provider.GetRequiredService<NonconformanceActs>(), people, machine.Serial, raised, Of, ct));
             }
 
             foreach (var item in machine.Punch ?? [])
             {
-                var (day, at) = DemoStep.Parts(item.At);
-                acts.Add((Moment(day, at), () => provider.GetRequiredService<PunchActs>().Add(
+                acts.Add((Told(item.At), () => provider.GetRequiredService<PunchActs>().Add(
                     people[item.Person], new AddPunchRequest(machine.Serial, item.Text, item.Class, item.Owner, item.Outside, Day(WorkingDay(loaded, item.Due))), null, ct)));
+            }
+
+            foreach (var c in machine.Compared ?? [])
+            {
+                acts.Add((Told(c.At), () => provider.GetRequiredService<TemperatureActs>().Compare(people[c.Person], new CompareProbesRequest(c.Step, c.Probes), null, ct)));
+            }
+
+            foreach (var t in machine.Temperatures ?? [])
+            {
+                acts.Add((Told(t.At), () => provider.GetRequiredService<TemperatureActs>().Round(
+                    people[t.Person], new RecordRoundRequest(machine.Serial, t.Step, t.Air, t.Top, t.Bottom, t.TopProbes, t.BottomProbes, null), null, ct)));
             }
 
             foreach (var release in machine.Releases ?? [])
             {
-                acts.Add((Moment(release.Day, release.At), () => Release(provider, people[release.Person], machine.Serial, release, demo.Password, ct)));
+                acts.Add((Of(release.Day, release.At), () => Release(provider, people[release.Person], machine.Serial, release, demo.Password, ct)));
             }
         }
 
@@ -249,9 +264,11 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
 
     private static string Day(DateOnly date) => date.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
 
-    private static DateTimeOffset Local(DateOnly day, TimeOnly time, TimeZoneInfo zone)
+    /// <param name="at">"07:30"; from "24:00" on the morning after the day.</param>
+    private static DateTimeOffset Local(DateOnly day, string at, TimeZoneInfo zone)
     {
-        var local = day.ToDateTime(time);
+        var parts = at.Split(':');
+        var local = day.ToDateTime(TimeOnly.MinValue).AddHours(int.Parse(parts[0], CultureInfo.InvariantCulture)).AddMinutes(int.Parse(parts[1], CultureInfo.InvariantCulture));
         return new DateTimeOffset(local, zone.GetUtcOffset(local)).ToUniversalTime();
     }
 

@@ -6,11 +6,14 @@ using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.PunchList;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
+using BuildTrack.Domain.Temperatures;
 using BuildTrack.Records.AffectedReadings;
 using BuildTrack.Records.Checklists;
 using BuildTrack.Records.Corrections;
 using BuildTrack.Records.Nonconformances;
+using BuildTrack.Records.Plant;
 using BuildTrack.Records.Storage;
+using BuildTrack.Records.Temperatures;
 using Microsoft.EntityFrameworkCore;
 
 namespace BuildTrack.Records.Machines;
@@ -25,7 +28,12 @@ public sealed class MachineReader(Store store)
         return await Load(db, serial, ct);
     }
 
-    public async Task<ImmutableArray<MachineLine>> List(CancellationToken ct) => [.. (await LoadAll(ct)).Select(Line)];
+    public async Task<ImmutableArray<MachineLine>> List(CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        var time = await PlantReader.Time(db, ct);
+        return [.. (await LoadAll(ct)).Select(m => Line(m, time))];
+    }
 
     /// <summary>Every machine's record, by serial number.</summary>
     public async Task<ImmutableArray<MachineRecord>> LoadAll(CancellationToken ct)
@@ -79,6 +87,7 @@ public sealed class MachineReader(Store store)
         {
             Nonconformances = await NonconformanceReader.Load(db, n => n.Serial == serial, ct),
             Punch = await PunchOf(db, serial, ct),
+            Temperatures = await TemperatureReader.RoundsOf(db, serial, ct),
             Choices = await CorrectionActs.Of(db, serial, ct),
             Findings = await AffectedReader.FindingsOf(db, serial, ct),
         };
@@ -98,7 +107,8 @@ public sealed class MachineReader(Store store)
     }
 
     /// <summary>Where a machine stands, what it really waits for, and since when.</summary>
-    public static MachineLine Line(MachineRecord machine)
+    /// <param name="time">The plant's clock: a bed that is too warm waits until a time of day.</param>
+    public static MachineLine Line(MachineRecord machine, PlantTime time)
     {
         var route = machine.Route;
         MachineLine Says(string state, string next, Instant? since) =>
@@ -115,6 +125,11 @@ public sealed class MachineReader(Store store)
         }
 
         var state = $"{at.Step.Number} {at.Step.Name}, {at.Word}";
+        if (GradientStanding.WaitingAt(machine, at.Step.Number) is { } gradient)
+        {
+            return Says(state, gradient.Sentence(time), gradient.Latest!.At);
+        }
+
         if (at.State is StepState.Paused or StepState.Rework)
         {
             return Says(state, at.Because ?? "", at.Since);

@@ -10,6 +10,7 @@ using BuildTrack.Domain.People;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.SpotChecks;
+using BuildTrack.Domain.Temperatures;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.Storage;
@@ -232,8 +233,7 @@ internal static class RunRules
 
     private static void CheckConditions(MachineRecord machine, Survey survey, Conditions? conditions, List<InputFault> faults)
     {
-        // Four places on the bed, six on the long ones (common practice, no source).
-        var pairs = machine.Model.Class is "D" or "E" ? 3 : 2;
+        var pairs = TemperatureRules.PairsOf(machine.Model);
         if (survey.NeedsGradient && conditions?.Gradient is null)
         {
             faults.Add(new InputFault("bed temperatures", conditions is null ? "nothing" : $"{conditions.Top.Length} at the top, {conditions.Bottom.Length} at the bottom", $"{pairs} at the top and {pairs} at the bottom, °C"));
@@ -245,7 +245,7 @@ internal static class RunRules
 
         if (conditions is not null)
         {
-            faults.AddRange(conditions.Top.Concat(conditions.Bottom).Concat(conditions.Air is { } air ? [air] : []).Where(t => t is < -20 or > 80)
+            faults.AddRange(conditions.Top.Concat(conditions.Bottom).Concat(conditions.Air is { } air ? [air] : []).Where(t => t is < TemperatureRules.Coldest or > TemperatureRules.Warmest)
                 .Select(t => new InputFault("temperature", FormattableString.Invariant($"{t} °C"), "−20 to 80 °C")));
         }
     }

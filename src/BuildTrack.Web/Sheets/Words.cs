@@ -78,6 +78,9 @@ public static class Words
             : FormattableString.Invariant($"Feet {feetMm:0.###} mm apart, on {Place.Parse(places[0]).From} and {Place.Parse(places[0]).To} first, on {Place.Parse(places[^1]).From} and {Place.Parse(places[^1]).To} last; back the same way. The level keeps its arrow for the whole run: do not turn it. Plus is a rise the way the arrow points.");
     }
 
+    /// <summary>A text as a sentence: with a capital and a full stop.</summary>
+    public static string Sentence(string text) => text.Length == 0 ? "" : char.ToUpperInvariant(text[0]) + text[1..] + (text[^1] == '.' ? "" : ".");
+
     public static string Temperatures(Conditions? conditions) =>
         conditions is null ? "not taken"
         : FormattableString.Invariant($"top {string.Join(", ", conditions.Top)} °C, bottom {string.Join(", ", conditions.Bottom)} °C")

@@ -4,6 +4,8 @@ using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.PunchList;
 using BuildTrack.Domain.Route;
+using BuildTrack.Domain.Temperatures;
+using BuildTrack.Web.Pages.Machines;
 
 namespace BuildTrack.Web.Sheets;
 
@@ -52,6 +54,11 @@ public sealed record WorkLine(
         if (machine.Measurements.Where(m => surveys.Contains(m.Survey)).Select(m => m.Open).FirstOrDefault(r => r is not null) is { } open)
         {
             return Says(WorkKind.Measure, step.Holds.FirstOrDefault(h => h.Released is null), null, open, "Go on with the run, or set it aside.", "Go on", RunView.SheetUrlOf(machine.Serial, open.Id));
+        }
+
+        if (GradientStanding.WaitingAt(machine, number) is not null)
+        {
+            return Says(WorkKind.Measure, step.Holds.FirstOrDefault(h => h.Released is null), null, null, "The bed is not even in temperature yet: see how long to wait, and read it again.", "Temperatures", TemperaturesModel.UrlOf(machine.Serial, number));
         }
 
         // A list is answered when the work is done, a survey can be the work.

@@ -19,6 +19,7 @@ using BuildTrack.Records.PunchList;
 using BuildTrack.Records.Releases;
 using BuildTrack.Records.Route;
 using BuildTrack.Records.Surveys;
+using BuildTrack.Records.Temperatures;
 using BuildTrack.Records.Tests.Support;
 
 namespace BuildTrack.Records.Tests.Acts;
@@ -87,6 +88,8 @@ internal static class AllActs
         Add(ActKind.SetPlant, (w, k) => plant.Get<PlantActs>().Set(w, new PlantSettings("Other works", "OTH", 5, "Europe/Vienna"), k, default));
         Add(ActKind.OrderMachine, (w, k) => plant.Get<MachineActs>().Order(w, new OrderMachineRequest("ALL-9", "TST-3T", "Somebody", []), k, default));
         Add(ActKind.ChangeOrder, (w, k) => plant.Get<MachineActs>().ChangeOrder(w, new ChangeOrderRequest("ALL-4", [], version4), k, default));
+        Add(ActKind.RecordTemperatures, (w, k) => plant.Get<TemperatureActs>().Round(
+            w, new RecordRoundRequest("ALL-4", 100, "20.1", ["20.50", "20.40"], ["20.10", "20.10"], ["THM-01", "THM-02"], ["THM-03", "THM-04"], null), k, default));
         Add(ActKind.BeginRun, (w, k) => plant.Begin(w, TestPlant.ToBegin("ALL-4"), k));
         Add(ActKind.Record, (w, k) => plant.Record(w, TestPlant.ToRecord("ALL-2", open.Run, ("P1", "z", "4")), k));
         Add(ActKind.TakeBack, (w, k) => plant.Get<SurveyActs>().TakeBack(w, new TakeBackRequest("ALL-11", slip), k, default));
@@ -151,7 +154,7 @@ internal static class AllActs
     public static Caller Who(string act) => act switch
     {
         ActKind.OrderMachine or ActKind.HoldMachine or ActKind.LiftHold => TestPlant.Planner,
-        ActKind.Record or ActKind.TakeBack or ActKind.Finish or ActKind.BeginRun or ActKind.ChangeBed or ActKind.WorkStep or ActKind.RaiseNonconformance or ActKind.Contain or ActKind.RecordAction or ActKind.AddPunchItem => TestPlant.Technician,
+        ActKind.Record or ActKind.TakeBack or ActKind.Finish or ActKind.RecordTemperatures or ActKind.BeginRun or ActKind.ChangeBed or ActKind.WorkStep or ActKind.RaiseNonconformance or ActKind.Contain or ActKind.RecordAction or ActKind.AddPunchItem => TestPlant.Technician,
         ActKind.DecideAffected or ActKind.ChooseCorrection or ActKind.SetNotApplicable or ActKind.ReopenStep or ActKind.Propose or ActKind.Approve or ActKind.RecordConsent or ActKind.GiveBack or ActKind.VerifyAction or ActKind.CloseNonconformance
             or ActKind.ChangePunchClass or ActKind.ClosePunchItem or ActKind.Correct or ActKind.Discard or ActKind.Release or ActKind.Return or ActKind.IssueCertificate or ActKind.VoidCertificate => TestPlant.Inspector,
         _ => TestPlant.Administrator,

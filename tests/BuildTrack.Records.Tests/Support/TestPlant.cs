@@ -331,6 +331,11 @@ internal sealed class TestPlant : IAsyncDisposable
         Instrument("IFM-01", "position", "µm", "small difference", "1 µm"),
         Instrument("PWR-01", "power", "W", "absolute", "180 W"),
         Instrument("CAL-01", "length", "mm", "absolute", "20 µm"),
+        Instrument("THM-01", "temperature", "°C", "absolute", "0.2 °C"),
+        Instrument("THM-02", "temperature", "°C", "absolute", "0.2 °C"),
+        Instrument("THM-03", "temperature", "°C", "absolute", "0.2 °C"),
+        Instrument("THM-04", "temperature", "°C", "absolute", "0.2 °C"),
+        Instrument("THM-OLD", "temperature", "°C", "absolute", "0.2 °C", validTo: "2026-02-01"),
         Instrument("RGH-01", "roughness", "µm", "absolute", "2 µm"),
     ];
 

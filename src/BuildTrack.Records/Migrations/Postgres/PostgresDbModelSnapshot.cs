@@ -775,6 +775,36 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.ToTable("Plants", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.ProbeComparisonRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Comparison")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Day")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Day");
+
+                    b.ToTable("ProbeComparisons", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.PunchEntryRow", b =>
                 {
                     b.Property<long>("Id")
@@ -1119,6 +1149,44 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.HasIndex("Person");
 
                     b.ToTable("Sessions", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.TemperatureRoundRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Day")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Round")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("Step")
+                        .HasColumnType("integer");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("TemperatureRounds", (string)null);
                 });
 
             modelBuilder.Entity("BuildTrack.Records.Storage.UnfitFindingRow", b =>

@@ -690,6 +690,33 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.ToTable("Plants", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.ProbeComparisonRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Comparison")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Day")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Day");
+
+                    b.ToTable("ProbeComparisons", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.PunchEntryRow", b =>
                 {
                     b.Property<long>("Id")
@@ -1000,6 +1027,40 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.HasIndex("Person");
 
                     b.ToTable("Sessions", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.TemperatureRoundRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Day")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Round")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("Step")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("TemperatureRounds", (string)null);
                 });
 
             modelBuilder.Entity("BuildTrack.Records.Storage.UnfitFindingRow", b =>

@@ -7,6 +7,7 @@ using BuildTrack.Domain.People;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.SpotChecks;
+using BuildTrack.Domain.Temperatures;
 using BuildTrack.Records.Instruments;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.People;
@@ -39,10 +40,13 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
 
     public string Today => Clock.Day(Now);
 
+    /// <summary>Conditions at this step; null where no survey of it asks for bed temperatures.</summary>
+    public GradientStanding? Gradient => Surveys.Any(s => s.NeedsGradient) ? GradientStanding.Of(Machine, Step.Number) : null;
+
     public bool MayMeasure => May(ActKind.BeginRun);
 
     /// <summary>Four places on the bed, six on a long one: two or three pairs top and bottom.</summary>
-    public int Pairs => Machine.Model.Class is "D" or "E" ? 3 : 2;
+    public int Pairs => TemperatureRules.PairsOf(Machine.Model);
 
     /// <summary>Why nothing can be done at this step now; null where it can.</summary>
     public BrokenRule? WhyNot => RouteRules.WhyNotWork(Machine, Step.Number);

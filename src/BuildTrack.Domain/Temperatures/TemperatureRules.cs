@@ -1,0 +1,74 @@
+using System.Collections.Immutable;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Rules;
+using BuildTrack.Metrology;
+using BuildTrack.Metrology.Thermal;
+
+namespace BuildTrack.Domain.Temperatures;
+
+/// <summary>What a round of temperatures needs, and what it can prove.</summary>
+public static class TemperatureRules
+{
+    /// <summary>A probe of the round disagreed with the others on the block that day.</summary>
+    public const string ProbeDisagrees = "R-TEMP-01";
+
+    /// <summary>The register's use that holds for a probe.</summary>
+    public const string Use = "absolute";
+
+    public const string Quantity = "temperature";
+
+    /// <summary>Coldest and warmest that is taken of a bed or of the air, °C.</summary>
+    public const decimal Coldest = -20, Warmest = 80;
+
+    /// <summary>Probes must know a difference to this, K, for a gradient limit up to <see cref="FineLimit"/>.</summary>
+    public const double FineU = 0.05;
+
+    /// <summary>Gradient limits up to this are fine ones, K.</summary>
+    public const double FineLimit = 0.5;
+
+    /// <summary>Four places on the bed, six on the long ones: pairs of top and bottom (common practice, no source).</summary>
+    public static int PairsOf(MachineModel model) => model.Class is "D" or "E" ? 3 : 2;
+
+    /// <summary>The steps whose surveys ask for bed temperatures.</summary>
+    public static ImmutableArray<int> StepsOf(ChecklistRevision revision) => [.. revision.Surveys.Where(s => s.NeedsGradient).Select(s => s.Step).Distinct().Order()];
+
+    /// <summary>What a gradient means for a bed: bow of a free beam of the model's length and depth, an upper bound.</summary>
+    /// <param name="kelvin">Top less bottom, K.</param>
+    public static GradientBow BowOf(MachineModel model, double kelvin) =>
+        ThermalShape.Bow(model.SeatLengthMm, model.BedDepthMm, TemperatureDifference.FromKelvins(kelvin), ThermalShape.SteelPerMillionPerK);
+
+    /// <summary>Largest U of a difference with which a gradient limit can be proved, K: 0.05 K for limits up to 0.5 K, a quarter of a wider one.</summary>
+    public static double LargestU(double allowed) => allowed <= FineLimit ? FineU : allowed / 4;
+
+    /// <summary>Why the probes of a round prove no gradient limit; null where they do.</summary>
+    public static string? WhyNotProved(TemperatureRound round, double allowed) =>
+        round.DifferenceU <= LargestU(allowed) + 1e-9 ? null
+            : FormattableString.Invariant($"U of a difference of two probes is {round.DifferenceU:0.00#} K{(round.Comparison is null ? ", as they were not compared on one block that day" : "")}: above {LargestU(allowed):0.00#} K the limit of {allowed:0.0##} K is not proved");
+
+    /// <summary>The rule that forbids a round with these probes; null when none does.</summary>
+    public static BrokenRule? WhyNotRound(ComparedProbes? compared, IEnumerable<string> probes) =>
+        probes.Select(p => compared?.Find(p)?.Disagrees).FirstOrDefault(d => d is not null) is { } disagrees
+            ? new BrokenRule(ProbeDisagrees, $"{disagrees}. Take another probe, or compare them again.")
+            : null;
+
+    /// <summary>The rounds of one standing: at one step, since the last act on the bed and the last time the step was opened again, no two of them more than a day apart.</summary>
+    public static ImmutableArray<TemperatureRound> Standing(MachineRecord machine, int step)
+    {
+        var since = Math.Max(
+            machine.Changes.LastOrDefault()?.Id ?? 0, machine.RouteCard.LastOrDefault(e => e.Step == step && e.Act == Route.RouteAct.Reopen)?.Id ?? 0);
+        var rounds = new List<TemperatureRound>();
+        foreach (var round in machine.Temperatures.Where(r => r.Step == step && r.Id > since).OrderByDescending(r => r.Id))
+        {
+            if (rounds.Count > 0 && rounds[^1].At.Utc - round.At.Utc > TimeSpan.FromDays(1))
+            {
+                break;
+            }
+
+            rounds.Add(round);
+        }
+
+        rounds.Reverse();
+        return [.. rounds];
+    }
+}
