@@ -26,10 +26,10 @@ internal sealed class PlannedPlane(PlanFrame frame, PlaneReference reference) : 
         };
     }
 
-    private protected override IEnumerable<(double Along, double Across)> Frame()
+    private protected override IEnumerable<(double Along, double Across, int FromEnd)> Frame()
     {
         double u = frame.U.Max(Math.Abs), w = frame.W.Max(Math.Abs);
-        return frame.U.Select((x, i) => (x / u, frame.W[i] / w));
+        return frame.U.Select((x, i) => (x / u, frame.W[i] / w, Math.Min(i, frame.U.Length - 1 - i)));
     }
 }
 
@@ -62,11 +62,11 @@ internal sealed class PlannedSums : PlannedZone
         return largest;
     };
 
-    private protected override IEnumerable<(double Along, double Across)> Frame() => AlongLines([.. _lines.Select(l => l.Readings)]);
+    private protected override IEnumerable<(double Along, double Across, int FromEnd)> Frame() => AlongLines([.. _lines.Select(l => l.Readings)]);
 
-    internal static IEnumerable<(double Along, double Across)> AlongLines(int[] readings) =>
+    internal static IEnumerable<(double Along, double Across, int FromEnd)> AlongLines(int[] readings) =>
         readings.SelectMany((count, l) => Enumerable.Range(0, count)
-            .Select(i => (count == 1 ? 1 : (2.0 * i / (count - 1)) - 1, readings.Length == 1 ? 1 : (2.0 * l / (readings.Length - 1)) - 1)));
+            .Select(i => (count == 1 ? 1 : (2.0 * i / (count - 1)) - 1, readings.Length == 1 ? 1 : (2.0 * l / (readings.Length - 1)) - 1, Math.Min(i, count - 1 - i))));
 }
 
 /// <summary>Largest minimum zone of stretches. Its spread is that of the residuals of least squares, whose differences its weights are means of.</summary>
@@ -134,5 +134,5 @@ internal sealed class PlannedLineZones : PlannedZone
         };
     }
 
-    private protected override IEnumerable<(double Along, double Across)> Frame() => PlannedSums.AlongLines([.. _lines.Select(l => l.Rows[0].Length)]);
+    private protected override IEnumerable<(double Along, double Across, int FromEnd)> Frame() => PlannedSums.AlongLines([.. _lines.Select(l => l.Rows[0].Length)]);
 }

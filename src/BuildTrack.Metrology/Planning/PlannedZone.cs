@@ -32,8 +32,8 @@ public abstract class PlannedZone
     /// <summary>The result of readings, by a worker of its own: it keeps scratch memory and serves one thread.</summary>
     internal abstract Func<double[], double> Worker();
 
-    /// <summary>Places along each line, or of the set, as fractions from −1 to 1 with the number of the line: what the forms are drawn over.</summary>
-    private protected abstract IEnumerable<(double Along, double Across)> Frame();
+    /// <summary>Every reading's place as fractions from −1 to 1, and how many places it is from the nearer end of its line or set: what the forms are drawn over.</summary>
+    private protected abstract IEnumerable<(double Along, double Across, int FromEnd)> Frame();
 
     /// <summary>The zone of stations about a plane, one height each.</summary>
     /// <param name="xMm">Stations, x in mm; four or more, not on one line in plan.</param>
@@ -55,7 +55,7 @@ public abstract class PlannedZone
 
     private ImmutableArray<PlannedShape> Tried()
     {
-        (double Along, double Across)[] frame = [.. Frame()];
+        (double Along, double Across, int FromEnd)[] frame = [.. Frame()];
         var rough = new SeededSource(RoughSeed);
         var result = Worker();
         var middle = frame.Length / 2;
@@ -66,7 +66,8 @@ public abstract class PlannedZone
             ("twist", i => frame[i].Along * frame[i].Across),
             ("ramp", i => frame[i].Along),
             ("one place alone", i => i == middle ? 1 : 0),
-            ("up and down from place to place", i => i % 2 == 0 ? 1 : -1),
+            // Even about the middle: it has no slope that a reference would take out, so every place is a contact.
+            ("up and down from place to place", i => frame[i].FromEnd % 2 == 0 ? 1 : -1),
             ("rough", _ => rough.NextNormal()),
         ];
         var shapes = ImmutableArray.CreateBuilder<PlannedShape>();

@@ -87,6 +87,14 @@ public static class ProofPlan
             widest is null ? "even a perfect part would be accepted with less than 95 % chance" : null);
     }
 
+    /// <summary>Why a limit cannot be proved in this way, from the band alone: without any trial. Null where the band leaves something.</summary>
+    /// <param name="zone">What is calculated.</param>
+    /// <param name="plan">How it is measured.</param>
+    /// <param name="limit">Largest conforming value, above zero, unit of the result.</param>
+    /// <exception cref="ArgumentException">A number is NaN or infinite.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">As for <see cref="Of"/>.</exception>
+    public static string? WhyNot(PlannedZone zone, PlannedMeasurement plan, double limit) => Begin(zone, plan, limit, FewestTrials).Cannot;
+
     /// <summary>The chance of acceptance of a true value, for each form of <see cref="PlannedZone.Shapes"/>: 0 to 1, dimensionless.</summary>
     /// <param name="trueValue">Zero or more, unit of the result.</param>
     /// <inheritdoc cref="Of"/>
