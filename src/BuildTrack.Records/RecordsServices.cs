@@ -9,6 +9,7 @@ using BuildTrack.Records.Instruments;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.People;
 using BuildTrack.Records.Nonconformances;
+using BuildTrack.Records.Planning;
 using BuildTrack.Records.Plant;
 using BuildTrack.Records.PunchList;
 using BuildTrack.Records.Releases;
@@ -27,7 +28,7 @@ public static class RecordsServices
         services.AddSingleton(settings).AddSingleton<Store>().AddSingleton<Migrator>().AddSingleton<FileStore>().AddSingleton<ActRunner>();
         services.AddSingleton<PasswordCheck>().AddSingleton<SessionStore>().AddSingleton<PeopleReader>().AddSingleton<PeopleActs>().AddSingleton<FirstStart>();
         services.AddSingleton<PlantReader>().AddSingleton<PlantActs>().AddSingleton<InstrumentReader>().AddSingleton<InstrumentActs>();
-        services.AddSingleton<ChecklistReader>().AddSingleton<ChecklistActs>().AddSingleton<RevisionComparer>().AddSingleton<MachineReader>().AddSingleton<MachineActs>().AddSingleton<RouteActs>().AddSingleton<NonconformanceActs>().AddSingleton<NonconformanceReader>().AddSingleton<PunchActs>().AddSingleton<AffectedActs>().AddSingleton<AffectedReader>().AddSingleton<CorrectionActs>().AddSingleton<CorrectionReader>().AddSingleton<WorkCentreReader>().AddSingleton<SurveyActs>();
+        services.AddSingleton<ChecklistReader>().AddSingleton<ChecklistActs>().AddSingleton<RevisionComparer>().AddSingleton<MachineReader>().AddSingleton<MachineActs>().AddSingleton<RouteActs>().AddSingleton<NonconformanceActs>().AddSingleton<NonconformanceReader>().AddSingleton<PunchActs>().AddSingleton<AffectedActs>().AddSingleton<AffectedReader>().AddSingleton<CorrectionActs>().AddSingleton<CorrectionReader>().AddSingleton<PlanReader>().AddSingleton<WorkCentreReader>().AddSingleton<SurveyActs>();
         services.AddSingleton<CertificateIssuer>().AddSingleton<ReleaseActs>().AddSingleton<CertificateReader>().AddSingleton<CertificateActs>();
         services.AddSingleton<OutboxWorker>().AddSingleton<HistoryReader>();
         return services;

@@ -51,6 +51,7 @@ public static class ApiSetup
         PunchListApi.Map(api);
         AffectedReadingsApi.Map(api);
         CorrectionsApi.Map(api);
+        PlanningApi.Map(api);
         SurveysApi.Map(api);
         ReleasesApi.Map(api);
         PlantApi.Map(api);
