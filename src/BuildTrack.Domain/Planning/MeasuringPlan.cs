@@ -33,7 +33,7 @@ public sealed record PlanAnswer(
     string Line, string Title, Requirement Requirement, string Unit, string Day, double Wanted, ImmutableArray<MeasuringPlan> Plans, MeasuringPlan? Best, string Sentence,
     ImmutableArray<UnusedInstrument> Unused, string? WhyNone);
 
-/// <summary>A limit of a class that no instrument of the register can prove on a day.</summary>
-/// <param name="Model">Model on which it comes nearest to being proved.</param>
+/// <summary>A limit of a class that no instrument of the register can prove on a day, on any of its models.</summary>
+/// <param name="Model">The model that the reason is told of.</param>
 /// <param name="Because">Why, with the nearest way.</param>
 public sealed record UnprovableLimit(string Class, string Model, string Line, string Title, string Because);

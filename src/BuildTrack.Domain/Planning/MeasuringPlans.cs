@@ -54,10 +54,20 @@ public static class MeasuringPlans
         {
             foreach (var line in AgreedCharacteristic.Of(revision, models.First(), []))
             {
-                var whys = models.Select(m => (Model: m, Why: WhyUnprovable(Blank(revision, m), line, register, day))).ToImmutableArray();
-                if (whys.FirstOrDefault(w => w.Why is not null) is { Why: { } why } worst && whys.All(w => w.Why is not null))
+                // One model of the class on which it can be proved is enough.
+                (MachineModel Model, string? Why) last = (models.First(), null);
+                foreach (var model in models)
                 {
-                    found.Add(new UnprovableLimit(models.Key, worst.Model.Id, line.Characteristic.Line, line.Characteristic.Title, why));
+                    last = (model, WhyUnprovable(Blank(revision, model), line, register, day));
+                    if (last.Why is null)
+                    {
+                        break;
+                    }
+                }
+
+                if (last.Why is { } why)
+                {
+                    found.Add(new UnprovableLimit(models.Key, last.Model.Id, line.Characteristic.Line, line.Characteristic.Title, why));
                 }
             }
         }
@@ -74,7 +84,8 @@ public static class MeasuringPlans
             return null;
         }
 
-        var (ways, unused, why) = WaysOf(machine, agreed, register, day);
+        // No band is smaller than that of the most passes.
+        var (ways, unused, why) = WaysOf(machine, agreed, register, day, MostPasses);
         if (ways.IsEmpty)
         {
             return why ?? (unused.IsEmpty ? "no instrument of the register measures it" : string.Join("; ", unused.Select(u => u.Because)));
@@ -102,7 +113,7 @@ public static class MeasuringPlans
     }
 
     private static (ImmutableArray<Way> Ways, ImmutableArray<UnusedInstrument> Unused, string? Why) WaysOf(
-        MachineRecord machine, AgreedCharacteristic agreed, ImmutableArray<RegisterEntry> register, string day)
+        MachineRecord machine, AgreedCharacteristic agreed, ImmutableArray<RegisterEntry> register, string day, int fewestPasses = 1)
     {
         if (NotPlanned(agreed) is { } why)
         {
@@ -123,7 +134,7 @@ public static class MeasuringPlans
 
             foreach (var length in BasesOf(machine, survey))
             {
-                foreach (var passes in Enumerable.Range(1, MostPasses).Where(p => !survey.BothDirections || p % 2 == 0))
+                foreach (var passes in Enumerable.Range(fewestPasses, MostPasses - fewestPasses + 1).Where(p => !survey.BothDirections || p % 2 == 0))
                 {
                     var input = PlanInputs.For(length is { } b ? PlanInputs.WithBase(machine, survey, b) : machine, agreed, instrument, passes, day);
                     var readings = passes * input.Sources.Values.Select(s => s.Readings).OfType<SurveySource>().Sum(s => PlanInputs.PlacesOf(s).Length);

@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using System.Collections.Immutable;
 using System.Globalization;
 using BuildTrack.Domain.Canonical;
@@ -32,9 +33,26 @@ public sealed class PlanReader(MachineReader machines, InstrumentReader register
         return (machine, machine.StandingOf(agreed), MeasuringPlans.Of(machine, agreed, await register.List(ct), await Today(ct), wanted));
     }
 
+    // The last answers: neither a revision nor a day's register changes.
+    private readonly ConcurrentDictionary<string, ImmutableArray<UnprovableLimit>> known = new();
+
     /// <summary>The limits of a revision that no instrument of the register can prove today: a warning, never a refusal.</summary>
-    public async Task<ImmutableArray<UnprovableLimit>> Unprovable(ChecklistRevision revision, CancellationToken ct) =>
-        MeasuringPlans.Unprovable(revision, await register.List(ct), await Today(ct));
+    public async Task<ImmutableArray<UnprovableLimit>> Unprovable(ChecklistRevision revision, CancellationToken ct)
+    {
+        var (entries, day) = (await register.List(ct), await Today(ct));
+        var key = $"{revision.Hash} {day} {CanonicalJson.Hash(CanonicalJson.Of(entries))}";
+        if (known.TryGetValue(key, out var found))
+        {
+            return found;
+        }
+
+        if (known.Count > 20)
+        {
+            known.Clear();
+        }
+
+        return known[key] = MeasuringPlans.Unprovable(revision, entries, day);
+    }
 
     private async Task<string> Today(CancellationToken ct) => (await plant.Time(ct)).Day(Instant.Now(clock));
 }

@@ -132,7 +132,7 @@ public sealed class MeasuringPlansTests
         var tight = revision with { Limits = [revision.Limits[0] with { Requirements = revision.Limits[0].Requirements.SetItem("flat", AtMost(6)) }] };
         var found = Assert.Single(MeasuringPlans.Unprovable(tight, [Tracker, Level, Thickness], Make.Day));
         Assert.Equal(("B", "M", "100-01"), (found.Class, found.Model, found.Line));
-        Assert.StartsWith("the band that acceptance must leave is not below the limit: nearest TRK-1, 1 pass, U 6.0 µm", found.Because, StringComparison.Ordinal);
+        Assert.StartsWith("the band that acceptance must leave is not below the limit: nearest TRK-1, 4 passes, U 6.0 µm", found.Because, StringComparison.Ordinal);
         Assert.Equal(["100-01", "100-03"], MeasuringPlans.Unprovable(revision, [Level, Thickness], Make.Day).Select(u => u.Line));
     }
 
