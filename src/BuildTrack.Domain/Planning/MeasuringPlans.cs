@@ -101,6 +101,7 @@ public static class MeasuringPlans
     {
         AnswersEvaluator.Name => "Questions are answered; there is nothing to plan.",
         "change-of-result" => "It compares two other results: plan those.",
+        _ when agreed.Requirement is { Upper: null, Lower: null } => "Its limit comes from a table and is not known before it is measured.",
         var kind when Evaluators.Find(kind) is not IPlanned => "What a plan of this calculation would prove is not worked out; planes, lines and single values are.",
         _ => null,
     };
@@ -143,7 +144,17 @@ public static class MeasuringPlans
                         return ([], [], $"Survey {survey.Id} has no places on this model.");
                     }
 
-                    var parts = ((IPlanned)Evaluators.Find(agreed.Characteristic.Evaluator)!).PartsOf(input);
+                    PlannedParts parts;
+                    try
+                    {
+                        parts = ((IPlanned)Evaluators.Find(agreed.Characteristic.Evaluator)!).PartsOf(input);
+                    }
+                    catch (ArgumentException e)
+                    {
+                        // A layout that decides nothing: three stations of a plane, all on one line.
+                        return ([], [], e.Message);
+                    }
+
                     if (parts.Faults is [var fault, ..])
                     {
                         if (instrument is not null && unused.All(u => u.Instrument != instrument.Id))
