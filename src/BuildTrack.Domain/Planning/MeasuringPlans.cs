@@ -42,7 +42,8 @@ public static class MeasuringPlans
         var cheapest = listed.FirstOrDefault(p => p.Enough);
         var best = cheapest ?? listed.OrderByDescending(p => p.Proof.Share).ThenBy(p => p.Proof.AcceptBand).FirstOrDefault();
         return new PlanAnswer(
-            agreed.Characteristic.Line, agreed.Characteristic.Title, agreed.Requirement, unit, day, wanted, listed, best, why ?? Answer(agreed.Requirement, wanted, cheapest, best), unused, why);
+            agreed.Characteristic.Line, agreed.Characteristic.Title, agreed.Requirement, unit, day, wanted, listed, best,
+            why ?? Answer(agreed.Requirement, wanted, cheapest, best), unused, why);
     }
 
     /// <summary>The limits of a revision that no instrument of the register can prove on a day, on any model of a class: from the bands alone, without trials.</summary>
@@ -77,6 +78,9 @@ public static class MeasuringPlans
 
     private static MachineRecord Blank(ChecklistRevision revision, MachineModel model) => new("", model, "", revision, true, [], [], [], [], [], [], [], new Instant(0), 0);
 
+    private static string WordsOf(string? instrument, double? baseMm, int passes) =>
+        Invariant($"{instrument ?? "read off"}{(baseMm is { } b ? Invariant($", base {b:0.#} mm") : "")}, {passes} {(passes == 1 ? "pass" : "passes")}");
+
     private static string? WhyUnprovable(MachineRecord machine, AgreedCharacteristic agreed, ImmutableArray<RegisterEntry> register, string day)
     {
         if (NotPlanned(agreed) is not null)
@@ -108,7 +112,7 @@ public static class MeasuringPlans
 
     private sealed record Way(RegisterEntry? Instrument, double? BaseMm, int Passes, int Readings, bool AsListed, PlannedParts Parts)
     {
-        public string Words => Invariant($"{Instrument?.Id ?? "read off"}{(BaseMm is { } b ? Invariant($", base {b:0.#} mm") : "")}, {Passes} {(Passes == 1 ? "pass" : "passes")}");
+        public string Words => WordsOf(Instrument?.Id, BaseMm, Passes);
 
         public PlannedMeasurement Plan(DecisionRule rule) => new(Parts.Sigma, Parts.Common, Passes, rule, Parts.Expanded, Parts.K);
     }
@@ -223,13 +227,21 @@ public static class MeasuringPlans
             var more = all.Where(o => o.Way.Instrument == way.Instrument && o.Way.BaseMm == way.BaseMm && o.Way.Passes > way.Passes).OrderBy(o => o.Way.Passes)
                 .Select(o => ((Way Way, PlannedProof Proof)?)o).LastOrDefault();
             return $"The random part of {name} gives {Part(proof.RandomPart)}: "
-                + (more is { } m ? Invariant($"{m.Way.Passes - way.Passes} more {(m.Way.Passes - way.Passes == 1 ? "pass" : "passes")} would bring the acceptance line to {Line(requirement, m.Proof)}.") : "only an instrument with a smaller one helps.");
+                + (more is { } m
+                    ? Invariant($"measure in {m.Way.Passes - way.Passes} more {(m.Way.Passes - way.Passes == 1 ? "pass" : "passes")}; {Reaches(requirement, m.Proof)}.")
+                    : "only an instrument with a smaller one helps.");
         }
 
         return proof.CommonPart >= proof.RulePart
             ? $"The common part of {name} gives {Part(proof.CommonPart)}: more passes leave it; another instrument helps."
-            : $"The rule's band U = {Shown.InUnitOf(way.Parts.Expanded, requirement)} of {name} gives {Part(proof.RulePart)} beyond what the noise needs: more passes leave it; an instrument with a smaller U helps.";
+            : $"The rule's band of {name}, U = {Shown.InUnitOf(way.Parts.Expanded, requirement)}, gives {Part(proof.RulePart)} beyond what the noise needs: "
+                + "an instrument with a smaller U helps.";
     }
+
+    private static string Reaches(Requirement requirement, PlannedProof proof) =>
+        proof.Widest is { } widest ? $"then true values up to {Shown.InUnitOf(widest, requirement)} are proved"
+        : proof.Least is { } least ? $"then true values from {Shown.InUnitOf(least, requirement)} are proved"
+        : "even that proves nothing";
 
     private static string Line(Requirement requirement, PlannedProof proof) => string.Join(" and ", new[]
     {
@@ -238,11 +250,12 @@ public static class MeasuringPlans
 
     private static string Answer(Requirement requirement, double wanted, MeasuringPlan? cheapest, MeasuringPlan? best)
     {
-        string Words(MeasuringPlan p) => Invariant($"{p.Instrument ?? "read off"}{(p.BaseMm is { } b ? Invariant($", base {b:0.#} mm") : "")}, {p.Passes} {(p.Passes == 1 ? "pass" : "passes")}, {p.Readings} readings");
+        string Words(MeasuringPlan p) => Invariant($"{WordsOf(p.Instrument, p.BaseMm, p.Passes)}, {p.Readings} readings");
         string Accepts(MeasuringPlan p) => p.Proof.CannotBecause is { } no ? no : $"accepted {Line(requirement, p.Proof)}";
         return cheapest is not null
             ? $"Yes: {Words(cheapest)}; {Accepts(cheapest)}{(cheapest.Proof.Share is { } share ? Invariant($", {100 * share:0} % of the limit provable") : "")}."
             : best is null ? "Cannot be proved: no instrument of the register that is valid today measures it."
-            : Invariant($"Cannot be proved with any registered instrument so that {100 * wanted:0} % of the limit is left; nearest is {Words(best)}: {Accepts(best)}{(best.Proof.Share is { } s and > 0 ? Invariant($", {100 * s:0} %") : "")}.");
+            : Invariant($"Cannot be proved with any registered instrument so that {100 * wanted:0} % of the limit is left; nearest is {Words(best)}: {Accepts(best)}")
+                + (best.Proof.Share is { } s and > 0 ? Invariant($", {100 * s:0} %.") : ".");
     }
 }

@@ -66,7 +66,9 @@ internal sealed class PlannedSums : PlannedZone
 
     internal static IEnumerable<(double Along, double Across, int FromEnd)> AlongLines(int[] readings) =>
         readings.SelectMany((count, l) => Enumerable.Range(0, count)
-            .Select(i => (count == 1 ? 1 : (2.0 * i / (count - 1)) - 1, readings.Length == 1 ? 1 : (2.0 * l / (readings.Length - 1)) - 1, Math.Min(i, count - 1 - i))));
+            .Select(i => (Fraction(i, count), Fraction(l, readings.Length), Math.Min(i, count - 1 - i))));
+
+    private static double Fraction(int index, int count) => count == 1 ? 1 : (2.0 * index / (count - 1)) - 1;
 }
 
 /// <summary>Largest minimum zone of stretches. Its spread is that of the residuals of least squares, whose differences its weights are means of.</summary>
@@ -134,5 +136,6 @@ internal sealed class PlannedLineZones : PlannedZone
         };
     }
 
-    private protected override IEnumerable<(double Along, double Across, int FromEnd)> Frame() => PlannedSums.AlongLines([.. _lines.Select(l => l.Rows[0].Length)]);
+    private protected override IEnumerable<(double Along, double Across, int FromEnd)> Frame() =>
+        PlannedSums.AlongLines([.. _lines.Select(l => l.Rows[0].Length)]);
 }

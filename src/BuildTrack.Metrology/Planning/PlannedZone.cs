@@ -32,7 +32,8 @@ public abstract class PlannedZone
     /// <summary>The result of readings, by a worker of its own: it keeps scratch memory and serves one thread.</summary>
     internal abstract Func<double[], double> Worker();
 
-    /// <summary>Every reading's place as fractions from −1 to 1, and how many places it is from the nearer end of its line or set: what the forms are drawn over.</summary>
+    /// <summary>Every reading's place as fractions from −1 to 1, and how many places it is from the nearer end of its line or set: what the forms are
+    /// drawn over.</summary>
     private protected abstract IEnumerable<(double Along, double Across, int FromEnd)> Frame();
 
     /// <summary>The zone of stations about a plane, one height each.</summary>
@@ -88,4 +89,5 @@ public abstract class PlannedZone
 /// <param name="PositionsMm">Stations in rising order, mm.</param>
 /// <param name="Rows">Heights of the stations from readings: one row for each, µm over the unit of a reading.</param>
 /// <param name="Stretches">First and last station of each stretch, indices, dimensionless.</param>
-public sealed record PlannedStretches(ImmutableArray<double> PositionsMm, ImmutableArray<ImmutableArray<double>> Rows, ImmutableArray<(int From, int To)> Stretches);
+public sealed record PlannedStretches(
+    ImmutableArray<double> PositionsMm, ImmutableArray<ImmutableArray<double>> Rows, ImmutableArray<(int From, int To)> Stretches);

@@ -37,8 +37,10 @@ public sealed record ShapeProof(string Name, double? Widest);
 /// <param name="AcceptFrom">Smallest measured value that is accepted; null without a lower limit.</param>
 /// <param name="Widest">Largest true value accepted with 95 % chance, whatever the common part does within B; null where there is none.</param>
 /// <param name="Least">The same against a lower limit: smallest true value.</param>
-/// <param name="AnyShape">A true value that is accepted with 95 % chance whatever its form: zones only, never above <paramref name="Widest"/>; null where there is none.</param>
-/// <param name="Share">How much of the limit can be proved, 0 to 1, dimensionless; null for one limit that is zero or of the other sign, of which there are no parts.</param>
+/// <param name="AnyShape">A true value that is accepted with 95 % chance whatever its form: zones only, never above
+/// <paramref name="Widest"/>; null where there is none.</param>
+/// <param name="Share">How much of the limit can be proved, 0 to 1, dimensionless; null for one limit that is zero or of the
+/// other sign, of which there are no parts.</param>
 /// <param name="RandomPart">What random noise takes of the room to the limit: in the band and beside it, unit of the result.</param>
 /// <param name="CommonPart">What the common part takes, once in the band and once beside it, unit of the result.</param>
 /// <param name="RulePart">What the rule's band takes beyond the reach, unit of the result.</param>
@@ -52,7 +54,7 @@ public sealed record PlannedProof(
 /// <remarks>Method, accuracy and sources: docs/method/planning.md.</remarks>
 public static class ProofPlan
 {
-    /// <summary>Trials used unless another number is given: they give the widest value to about a twentieth of the σ of the result.</summary>
+    /// <summary>Trials used unless another number is given, dimensionless: they give the widest value to about a twentieth of the σ of the result.</summary>
     public const int DefaultTrials = 2000;
 
     /// <summary>The chance that is asked for, dimensionless.</summary>
@@ -163,7 +165,8 @@ public static class ProofPlan
     /// <summary>Of every sorted series of bounds the place that 95 in 100 trials reach.</summary>
     private static int RankOf(int trials) => (int)((1 - Chance) * trials * (1 + 1e-12));
 
-    /// <summary>For every form and trial, sorted: the largest true value at which the measured result is still accepted. And the sorted results of noise alone.</summary>
+    /// <summary>For every form and trial, sorted: the largest true value at which the measured result is still accepted. And the sorted results of
+    /// noise alone.</summary>
     private static (double[] Perfect, double[][] Bounds) Bounds(PlannedZone zone, double sigma, double room, ulong seed, int trials)
     {
         var source = new SeededSource(seed);
