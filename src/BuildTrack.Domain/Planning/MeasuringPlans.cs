@@ -129,7 +129,7 @@ public static class MeasuringPlans
         var column = survey.FindColumn(agreed.Characteristic.From.Values.First(f => f.Survey is not null).Column!)!;
         var ways = ImmutableArray.CreateBuilder<Way>();
         var unused = ImmutableArray.CreateBuilder<UnusedInstrument>();
-        foreach (var instrument in InstrumentsFor(column, register))
+        foreach (var instrument in InstrumentsFor(survey, column, register))
         {
             if (instrument?.WhyNotValidOn(day) is { } invalid)
             {
@@ -182,9 +182,11 @@ public static class MeasuringPlans
         return (ways.ToImmutable(), unused.ToImmutable(), null);
     }
 
-    // A level does not see a turn about the vertical: what is typed in arc-seconds is read by what shows arc-seconds.
-    private static IEnumerable<RegisterEntry?> InstrumentsFor(Column column, ImmutableArray<RegisterEntry> register) =>
-        column.Quantity is null or "count" or "time" ? Enumerable.Repeat<RegisterEntry?>(null, 1) : register.Where(e => e.Quantity == column.Quantity && (column.Unit != "arcsec" || e.Unit == "arcsec"));
+    // A level does not see a turn about the vertical: what is typed in arc-seconds is read by what shows arc-seconds. Nor does an autocollimator,
+    // which looks along a line of steps, see how a bridge leans across it.
+    private static IEnumerable<RegisterEntry?> InstrumentsFor(Survey survey, Column column, ImmutableArray<RegisterEntry> register) =>
+        column.Quantity is null or "count" or "time" ? Enumerable.Repeat<RegisterEntry?>(null, 1) : register.Where(e => e.Quantity == column.Quantity
+            && (column.Unit == "arcsec" ? e.Unit == "arcsec" : survey.Stepped || e.Unit != "arcsec"));
 
     // Bases the plant has are those that its checklists step with; stations that are listed one by one have only their own.
     private static IEnumerable<double?> BasesOf(MachineRecord machine, Survey survey) =>
