@@ -5,6 +5,7 @@ using System.Runtime.Intrinsics;
 using BuildTrack.Metrology.Chance;
 using BuildTrack.Metrology.Flatness;
 using BuildTrack.Metrology.Tests.Support;
+using BuildTrack.Metrology.Verdicts;
 using MathNet.Numerics;
 using MathNet.Numerics.LinearAlgebra;
 
@@ -41,6 +42,7 @@ internal static class EngineRatios
         var (px, py, pz) = MadeSets.Of("saddle", 1000, new SeededSource(7));
         Print("mathnet-svd/minimum-zone@1e3", Paired(() => Zone(px, py, pz), () => PlaneBySvd(px, py, pz), 10_000));
         Print("mathnet-evd/monte-carlo-zone@100", MonteCarlo());
+        Print("flatness-statement/exact-zone@60", Statement());
         var (name, ratio) = NetworkRatio.Measure();
         Print(name, ratio);
     }
@@ -74,6 +76,32 @@ internal static class EngineRatios
                 return zone.Width;
             },
             () => PlaneByEvd(x, y, series[other++ & 255]), 1_000);
+    }
+
+    /// <summary>
+    /// What a flatness states in full, against its value alone: the calculation of 60 pads on two rails with both reaches under the minimum zone, the reach below
+    /// by 10⁴ trials (1 %), each trial a zone of noise; against one exact minimum zone of the same pads. A trial that cost as much as the zone alone would give 10 000.
+    /// </summary>
+    private static double Statement()
+    {
+        const int zones = 2000;
+        var source = new SeededSource(7);
+        double[] x = [.. Enumerable.Range(0, 60).Select(i => 250.0 * (i % 30))], y = [.. Enumerable.Range(0, 60).Select(i => i < 30 ? 0.0 : 1750)];
+        double[] z = [.. x.Select(position => (20 * position / 7250 * (1 - (position / 7250))) + (3 * source.NextNormal()))];
+        return zones * Paired(
+            () =>
+            {
+                var sum = 0.0;
+                for (var k = 0; k < zones; k++)
+                    sum += Zone(x, y, z);
+                return sum;
+            },
+            () =>
+            {
+                var reach = PlaneReach.Of(x, y, 2, 1.5, PlaneReference.MinimumZone);
+                return FlatnessCalculation.Of(x, y, z).MinimumZone!.FlatnessUm + reach.AboveUm + reach.BelowUm;
+            },
+            2_000_000);
     }
 
     private static double PlaneByEvd(double[] x, double[] y, double[] z)

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Metrology.Flatness;
+using BuildTrack.Metrology.Planning;
 using BuildTrack.Metrology.Verdicts;
 using static System.FormattableString;
 
@@ -8,10 +9,12 @@ namespace BuildTrack.Domain.Evaluating;
 
 /// <summary>Flatness of the stations of one survey, under the reference that the requirement names.</summary>
 /// <remarks>Method: docs/method/flatness.md for the value, docs/method/verdict.md for reaches and proof.</remarks>
-public sealed class FlatnessEvaluator : IEvaluator
+public sealed class FlatnessEvaluator : IEvaluator, IPlanned
 {
     public const string LeastSquares = "least-squares";
     public const string MinimumZone = "minimum-zone";
+
+    private const string Use = "small difference";
 
     /// <summary>How much larger the zone along z may be than square to its plane: a thousandth, reached at a slope of 45 mm/m (dimensionless).</summary>
     private const double TiltShare = 0.001;
@@ -49,9 +52,9 @@ public sealed class FlatnessEvaluator : IEvaluator
 
         var byZone = input.Reference == MinimumZone;
         var again = source.ContactsAgainFor(input.Characteristic.Line).ToImmutableArray();
-        var distance = Math.Max(x.Max() - x.Min(), y.Max() - y.Min());
-        var view = RegisterView.Of(input, source, source.CountedPasses, "small difference", distance);
-        var againView = again.Length == 0 ? view : RegisterView.Of(input, source, again, "small difference", distance);
+        var distance = Extent(source);
+        var view = RegisterView.Of(input, source, source.CountedPasses, Use, distance);
+        var againView = again.Length == 0 ? view : RegisterView.Of(input, source, again, Use, distance);
         var (above, below) = LayoutReach.Of(
             x, y, view.Sigma / Math.Sqrt(source.PassesPlanned), view.Common, byZone ? PlaneReference.MinimumZone : PlaneReference.LeastSquares);
         var limit = (input.Requirement.Upper ?? throw new ArgumentException($"{input.Characteristic.Line}: flatness needs an upper limit.")).Micrometres;
@@ -78,6 +81,17 @@ public sealed class FlatnessEvaluator : IEvaluator
             deviations: [.. means.Stations.Select((s, i) => new Deviation(s.Id, byZone ? mz.DeviationsUm[i] : ls.DeviationsUm[i]))],
             proof: places, survey: source.Survey, hold: input.Characteristic.Hold, everyPlace: !byZone && mz.FlatnessUm <= limit && places.Length == means.Stations.Length);
     }
+
+    PlannedParts IPlanned.PartsOf(EvaluationInput input)
+    {
+        var source = input.Sources["heights"].Readings!;
+        var view = RegisterView.Of(input, source, source.CountedPasses, Use, Extent(source));
+        double[] x = [.. source.Stations.Select(s => s.XMm)], y = [.. source.Stations.Select(s => s.YMm)];
+        return PlannedParts.Of(PlannedZone.Plane(x, y, input.Reference == MinimumZone ? PlaneReference.MinimumZone : PlaneReference.LeastSquares), 0, view);
+    }
+
+    private static double Extent(SurveySource source) =>
+        Math.Max(source.Stations.Max(s => s.XMm) - source.Stations.Min(s => s.XMm), source.Stations.Max(s => s.YMm) - source.Stations.Min(s => s.YMm));
 
     /// <summary>Why weighted heights say nothing of distances square to the plane; null for a bed that is level enough.</summary>
     /// <remarks>Weights balance heights along z; on a set this tilted a sum of heights may pass a limit that the distances keep.</remarks>

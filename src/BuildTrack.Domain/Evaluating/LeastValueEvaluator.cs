@@ -6,7 +6,7 @@ namespace BuildTrack.Domain.Evaluating;
 
 /// <summary>The least of single values against a lower limit: pad thickness left after milling.</summary>
 /// <remarks>Method: docs/method/verdict.md, "Least of several values". The place that decides is measured again, as the contacts of a zone are.</remarks>
-public sealed class LeastValueEvaluator : IEvaluator
+public sealed class LeastValueEvaluator : IEvaluator, IPlanned
 {
     public string Kind => "least-value";
 
@@ -54,5 +54,12 @@ public sealed class LeastValueEvaluator : IEvaluator
             [new WeightedPlace(means.Stations[least].Id, 1)], null,
             [.. means.Stations.Select((s, i) => new Deviation(s.Id, means.Values[i] - lower.Calculated))], places, source.Survey,
             input.Characteristic.Hold, everyPlace: false);
+    }
+
+    PlannedParts IPlanned.PartsOf(EvaluationInput input)
+    {
+        var source = input.Sources["values"].Readings!;
+        var view = RegisterView.Of(input, source, source.CountedPasses, "absolute", 0);
+        return PlannedParts.Of(null, source.Stations.Length, view);
     }
 }

@@ -157,7 +157,8 @@ public static class Conformity
             : Normal.CDF(0, 1, Math.Clamp(distance / standardUncertainty, -40, 40));
     }
 
-    private static double Size(Limits limits) => limits switch
+    /// <summary>What a share of the limit refers to: its size, or half the distance of two.</summary>
+    internal static double Size(Limits limits) => limits switch
     {
         { Upper: { } upper, Lower: { } lower } => (upper - lower) / 2,
         { Upper: { } upper } => Math.Abs(upper),

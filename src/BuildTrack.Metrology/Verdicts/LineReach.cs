@@ -42,7 +42,7 @@ public static class LineReach
         return ZoneNoise.Quantile(Layout(positionsMm), reference, probability, seed, trials, null);
     }
 
-    private static PlanFrame Layout(ReadOnlySpan<double> positionsMm)
+    internal static PlanFrame Layout(ReadOnlySpan<double> positionsMm)
     {
         Guard.Finite(positionsMm, nameof(positionsMm));
         if (positionsMm.Length < 3)

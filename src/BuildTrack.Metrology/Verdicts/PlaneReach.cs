@@ -73,7 +73,7 @@ public static class PlaneReach
         return ZoneNoise.Quantile(Layout(xMm, yMm), reference, probability, seed, trials, null);
     }
 
-    private static PlanFrame Layout(ReadOnlySpan<double> xMm, ReadOnlySpan<double> yMm)
+    internal static PlanFrame Layout(ReadOnlySpan<double> xMm, ReadOnlySpan<double> yMm)
     {
         Guard.Finite(xMm, nameof(xMm));
         Guard.Finite(yMm, nameof(yMm));

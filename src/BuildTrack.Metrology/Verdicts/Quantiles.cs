@@ -74,6 +74,12 @@ public static class Quantiles
     /// <returns>A pure number, six significant digits.</returns>
     internal static double NormalDensity(double z) => Rounding.ToSixDigits(Math.Exp(-z * z / 2) / Math.Sqrt(2 * Math.PI));
 
+    /// <summary>Quantile of the largest of some independent standard normals: Φ⁻¹(p^(1/n)).</summary>
+    /// <param name="count">How many, one or more, dimensionless.</param>
+    /// <param name="probability">p, between 0.5 and 1, dimensionless.</param>
+    /// <returns>A pure number, six significant digits.</returns>
+    internal static double LargestOf(int count, double probability) => Rounding.ToSixDigits(Normal.InvCDF(0, 1, Math.Exp(Math.Log(probability) / count)));
+
     /// <summary>97.5 % quantile of the largest of <paramref name="count"/> independent standard normals: Φ⁻¹(0.975^(1/n)).</summary>
     /// <remarks>With degrees of freedom Student's t takes the place of Φ. The n values then share one estimated uncertainty, which makes the true
     /// quantile smaller: the figure is on the safe side.</remarks>

@@ -129,7 +129,7 @@ public static class SumsReach
         return Rounding.ToSixDigits(values[Math.Min((int)Math.Ceiling(0.975 * trials), trials) - 1]);
     }
 
-    private static (double Value, int High, int? Low) Of(SumGroup group, ReadOnlySpan<double> readings)
+    internal static (double Value, int High, int? Low) Of(SumGroup group, ReadOnlySpan<double> readings)
     {
         int high = 0, low = 0;
         double top = double.NegativeInfinity, bottom = double.PositiveInfinity;
@@ -156,7 +156,7 @@ public static class SumsReach
     }
 
     /// <summary>Largest |c| over all weights a line can give.</summary>
-    private static double LargestLength(SumLine line)
+    internal static double LargestLength(SumLine line)
     {
         var largest = 0.0;
         foreach (var group in line.Groups)
@@ -178,7 +178,7 @@ public static class SumsReach
         return Math.Sqrt(largest);
     }
 
-    private static double Dot(ReadOnlySpan<double> weights, ReadOnlySpan<double> readings)
+    internal static double Dot(ReadOnlySpan<double> weights, ReadOnlySpan<double> readings)
     {
         double sum = 0;
         for (var i = 0; i < weights.Length; i++)
@@ -186,7 +186,7 @@ public static class SumsReach
         return sum;
     }
 
-    private static void Check(IReadOnlyList<SumLine> lines)
+    internal static void Check(IReadOnlyList<SumLine> lines)
     {
         ArgumentNullException.ThrowIfNull(lines);
         if (lines.Count == 0 || lines.Any(l => l.Groups.IsEmpty || l.Groups.Any(g => g.Rows.IsEmpty)))

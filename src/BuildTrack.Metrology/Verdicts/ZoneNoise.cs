@@ -25,7 +25,7 @@ internal static class ZoneNoise
     }
 
     /// <summary>s for σ = 1: Var(rᵢ − rⱼ) = 2 − d², d² the squared distance of the two stations in the metric of the layout (Σu² = Σw² = 1).</summary>
-    private static double PairFactor(PlanFrame frame)
+    internal static double PairFactor(PlanFrame frame)
     {
         double[] u = frame.U, w = frame.W;
         if (u.Length > LargestPairSearch)
@@ -75,7 +75,7 @@ internal static class ZoneNoise
         return zones;
     }
 
-    private static double LeastSquaresRange(PlanFrame frame, double[] heights)
+    internal static double LeastSquaresRange(PlanFrame frame, double[] heights)
     {
         double[] u = frame.U, w = frame.W;
         double su = 0, sw = 0;

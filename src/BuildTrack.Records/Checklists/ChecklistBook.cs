@@ -38,6 +38,13 @@ public sealed class ChecklistReader(Store store)
         return await Current(db, ct) is { } row ? Parse(row) : null;
     }
 
+    /// <summary>The revision that was loaded last, approved or not; null before any was loaded.</summary>
+    public async Task<ChecklistRevision?> Latest(CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        return await db.Checklists.AsNoTracking().OrderByDescending(c => c.Order).FirstOrDefaultAsync(ct) is { } row ? Parse(row) : null;
+    }
+
     /// <summary>Hash of the approved revision in force; null before the first approval.</summary>
     public async Task<string?> Approved(CancellationToken ct)
     {

@@ -1,10 +1,12 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Planning;
 using BuildTrack.Domain.Revisions;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.Plant;
+using BuildTrack.Records.Planning;
 using BuildTrack.Records.Storage;
 using Microsoft.EntityFrameworkCore;
 
@@ -15,14 +17,18 @@ namespace BuildTrack.Records.Checklists;
 /// <param name="Effects">Every touched line of a machine under the earlier revision, calculated or not.</param>
 /// <param name="Elsewhere">How many machines stand under other revisions than these two.</param>
 public sealed record RevisionComparison(
-    ChecklistLine From, ChecklistLine To, ImmutableArray<RevisionChange> Changes, ImmutableArray<TouchedMachine> Machines, ImmutableArray<LimitEffect> Effects, int Elsewhere);
+    ChecklistLine From, ChecklistLine To, ImmutableArray<RevisionChange> Changes, ImmutableArray<TouchedMachine> Machines, ImmutableArray<LimitEffect> Effects, int Elsewhere)
+{
+    /// <summary>Limits of the later revision that no instrument of the register can prove today: a warning.</summary>
+    public ImmutableArray<UnprovableLimit> Unprovable { get; init; } = [];
+}
 
 /// <summary>A machine in build that keeps limits which a later revision changes.</summary>
 /// <param name="State">Where it stands.</param>
 public sealed record TouchedMachine(string Serial, string Model, string Class, string Customer, string State, ImmutableArray<string> Lines);
 
 /// <summary>Compares loaded revisions. It records nothing.</summary>
-public sealed class RevisionComparer(Store store)
+public sealed class RevisionComparer(Store store, PlanReader plans)
 {
     /// <exception cref="NotFoundException">No revision has one of the two hashes.</exception>
     public async Task<RevisionComparison> Compare(string from, string to, CancellationToken ct)
@@ -38,7 +44,7 @@ public sealed class RevisionComparer(Store store)
             [.. effects.Where(x => x.Machine.Route.Current is not null).Select(x => new TouchedMachine(
                 x.Machine.Serial, x.Machine.Model.Id, x.Machine.Model.Class, x.Machine.Customer, MachineReader.Line(x.Machine, time).State, [.. x.Effects.Select(e => e.Line)]))],
             [.. effects.SelectMany(x => x.Effects)],
-            await db.Machines.CountAsync(m => m.ChecklistHash != before.Hash && m.ChecklistHash != after.Hash, ct));
+            await db.Machines.CountAsync(m => m.ChecklistHash != before.Hash && m.ChecklistHash != after.Hash, ct)) { Unprovable = await plans.Unprovable(later, ct) };
     }
 
     /// <summary>The machines that were ordered under a revision, by serial number.</summary>

@@ -52,6 +52,7 @@ public static class ApiSetup
         AffectedReadingsApi.Map(api);
         CorrectionsApi.Map(api);
         TemperaturesApi.Map(api);
+        PlanningApi.Map(api);
         SurveysApi.Map(api);
         ReleasesApi.Map(api);
         PlantApi.Map(api);

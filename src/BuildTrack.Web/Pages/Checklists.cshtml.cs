@@ -1,7 +1,9 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.People;
+using BuildTrack.Domain.Planning;
 using BuildTrack.Records.Checklists;
+using BuildTrack.Records.Planning;
 using BuildTrack.Web.Hosting;
 using BuildTrack.Web.Sheets;
 using Microsoft.AspNetCore.Mvc;
@@ -9,7 +11,7 @@ using Microsoft.AspNetCore.Mvc;
 namespace BuildTrack.Web.Pages;
 
 /// <summary>The inspection and test plan: the edition in force with its limits, loading from the folder, approval.</summary>
-public sealed class ChecklistsModel(ChecklistActs acts, ChecklistReader reader, IServiceProvider services) : SheetPage
+public sealed class ChecklistsModel(ChecklistActs acts, ChecklistReader reader, PlanReader plans, IServiceProvider services) : SheetPage
 {
     public ImmutableArray<ChecklistLine> Lines { get; private set; } = [];
 
@@ -17,6 +19,12 @@ public sealed class ChecklistsModel(ChecklistActs acts, ChecklistReader reader, 
 
     /// <summary>The approved edition in force; null before the first approval.</summary>
     public ChecklistLine? Approved { get; private set; }
+
+    /// <summary>The edition that was loaded last.</summary>
+    public ChecklistRevision? Latest { get; private set; }
+
+    /// <summary>Its limits that no registered instrument can prove today.</summary>
+    public ImmutableArray<UnprovableLimit> Unprovable { get; private set; } = [];
 
     public string Folder => services.GetRequiredService<Settings>().Checklists;
 
@@ -48,6 +56,8 @@ public sealed class ChecklistsModel(ChecklistActs acts, ChecklistReader reader, 
         var approved = await reader.Approved(Cancel);
         Approved = Lines.FirstOrDefault(l => l.Hash == approved);
         Current = await reader.Current(Cancel);
+        Latest = await reader.Latest(Cancel);
+        Unprovable = Latest is null ? [] : await plans.Unprovable(Latest, Cancel);
         Name("Inspection and test plan", "Plan", Current is null ? "Nothing loaded" : $"Edition {Current.Edition}, {Current.Hash[..8]}");
         return Page();
     }

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Measuring;
+using BuildTrack.Metrology.Planning;
 using BuildTrack.Metrology.Verdicts;
 
 namespace BuildTrack.Domain.Evaluating.Lines;
@@ -15,7 +16,7 @@ internal sealed record DecidingGroup(double Value, int Line, ImmutableArray<doub
 /// Method: docs/method/verdict.md, "Lines". The first pass chooses the deciding weights; every further pass tests them, so that out and back prove
 /// a rejection without a third run. Further passes enter the mean, the band stays that of the passes planned.
 /// </remarks>
-public abstract class LineEvaluator : IEvaluator
+public abstract class LineEvaluator : IEvaluator, IPlanned
 {
     public abstract string Kind { get; }
 
@@ -81,9 +82,7 @@ public abstract class LineEvaluator : IEvaluator
     {
         var limit = (input.Requirement.Upper ?? throw new ArgumentException($"{input.Characteristic.Line}: {Kind} needs an upper limit.")).Calculated;
         var sums = SumLines(lines, groups);
-        var use = lines[0].Source.Quantity == "slope" ? "slope" : "small difference";
-        var view = RegisterView.Worst(lines.Select(l => RegisterView.Of(input, l.Source, l.Source.CountedPasses, use, Length(l))));
-        var common = use == "slope" ? SharedBySlopes(sums, view.Common) : view.Common;
+        var (view, common) = Register(input, lines, sums);
         var sigma = view.Sigma / Math.Sqrt(lines.Min(l => l.Source.PassesPlanned));
         var reach = LayoutReach.Of(sums, sigma, common);
         var mean = Deciding(input, lines, groups, [.. lines.Select(l => l.Mean)]);
@@ -97,6 +96,31 @@ public abstract class LineEvaluator : IEvaluator
         return decision.Result(
             unit, What(input), [.. lines.SelectMany(l => Figures(input, l))], mean.Contacts, null, [.. lines.SelectMany(l => Deviations(input, l))], first.Contacts,
             survey, input.Characteristic.Hold, everyPlace: false);
+    }
+
+    PlannedParts IPlanned.PartsOf(EvaluationInput input)
+    {
+        var lines = Prepared(MeasuredLine.Of(input, Sources[0].Name).Lines);
+        var named = lines.Select(l => GroupsOf(input, l)).ToImmutableArray();
+        if (named.Select(n => n.Missing).FirstOrDefault(m => m is not null) is { } few)
+        {
+            return new PlannedParts(null, 0, 0, 0, 0, 1, [few]);
+        }
+
+        var sums = SumLines(lines, [.. named.Select(n => n.Groups)]);
+        var (view, common) = Register(input, lines, sums);
+        var zone = Planned(input, lines, sums);
+        var ofResult = view.Of(zone.Spread * view.Sigma / Math.Sqrt(lines.Min(l => l.Source.PassesPlanned)), common);
+        return new PlannedParts(zone, 0, view.Sigma, common, ofResult.Expanded, ofResult.K, view.Faults);
+    }
+
+    private protected virtual PlannedZone Planned(EvaluationInput input, ImmutableArray<MeasuredLine> lines, ImmutableArray<SumLine> sums) => PlannedZone.Sums(sums);
+
+    private static (RegisterView View, double Common) Register(EvaluationInput input, ImmutableArray<MeasuredLine> lines, ImmutableArray<SumLine> sums)
+    {
+        var use = lines[0].Source.Quantity == "slope" ? "slope" : "small difference";
+        var view = RegisterView.Worst(lines.Select(l => RegisterView.Of(input, l.Source, l.Source.CountedPasses, use, Length(l))));
+        return (view, use == "slope" ? SharedBySlopes(sums, view.Common) : view.Common);
     }
 
     private string UnitOf(EvaluationInput input) => Unit ?? Units.Calculated((input.Requirement.Upper ?? input.Requirement.Lower)?.Unit ?? "µm");

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Measuring;
+using BuildTrack.Metrology.Planning;
 using BuildTrack.Metrology.Straightness;
 using BuildTrack.Metrology.Verdicts;
 
@@ -96,6 +97,11 @@ public abstract class StretchEvaluator : LineEvaluator
 
         return groups.Count == 0 ? ([], $"line {line.Name} has {line.Stations.Length} stations; straightness needs three") : (groups.ToImmutable(), null);
     }
+
+    private protected sealed override PlannedZone Planned(EvaluationInput input, ImmutableArray<MeasuredLine> lines, ImmutableArray<SumLine> sums) =>
+        input.Reference == FlatnessEvaluator.MinimumZone
+            ? PlannedZone.LineZones([.. lines.Select(l => new PlannedStretches([.. l.PositionsMm], l.Rows, Stretches(input, l)))])
+            : base.Planned(input, lines, sums);
 
     // The minimum zone is no fixed sum: its contacts, chosen anew by each measurement, give the weights.
     private protected sealed override DecidingGroup Deciding(

@@ -5,7 +5,7 @@ using BuildTrack.Domain.Measuring;
 namespace BuildTrack.Domain.Evaluating.Values;
 
 /// <summary>Every value within an upper limit, a lower one, or both: lift on unclamping, a joint's step, a temperature.</summary>
-public sealed class PlainValueEvaluator : IEvaluator
+public sealed class PlainValueEvaluator : IEvaluator, IPlanned
 {
     public string Kind => "plain-value";
 
@@ -33,10 +33,17 @@ public sealed class PlainValueEvaluator : IEvaluator
             input, candidates, unit, values.Values[0].Source.Survey,
             values.Values.Length == 1 ? [] : [new Figure("least", values.Values.Min(v => v.Mean), unit), new Figure("largest", values.Values.Max(v => v.Mean), unit)]);
     }
+
+    PlannedParts IPlanned.PartsOf(EvaluationInput input)
+    {
+        var values = MeasuredValues.Of(input, "values").Values;
+        var largest = values.Max(v => Math.Abs(v.Mean));
+        return WorstValue.Planned(values.Length, values[0].Source.PassesPlanned, [.. values.Select(v => v.Source).Distinct().Select(s => WorstValue.View(input, s, largest))]);
+    }
 }
 
 /// <summary>Difference of two values, without sign: the two diagonals of a welded frame.</summary>
-public sealed class DifferenceEvaluator : IEvaluator
+public sealed class DifferenceEvaluator : IEvaluator, IPlanned
 {
     public string Kind => "difference";
 
@@ -61,12 +68,23 @@ public sealed class DifferenceEvaluator : IEvaluator
         var largest = Math.Max(Math.Abs(one.Mean), Math.Abs(other.Mean));
 
         // What one set-up shares, a wrong scale above all, goes out of a difference of two near lengths; two independent random parts do not.
-        var view = RegisterView.Worst([WorstValue.View(input, one.Source, largest), WorstValue.View(input, other.Source, largest)]);
-        view = view with { Expanded = Math.Sqrt(2) * view.K * view.Sigma, Sigma = Math.Sqrt(2) * view.Sigma, Common = 0 };
+        var view = View(input, one, other, largest);
         ImmutableArray<double> passes = one.Passes.Length == other.Passes.Length ? [.. one.Passes.Zip(other.Passes, (a, b) => Math.Abs(a - b))] : [];
         return WorstValue.Of(
             input, [new Candidate("whole", "difference", Math.Abs(one.Mean - other.Mean), passes, [.. one.Source.CountedPasses], limit.Calculated, true, view)],
             unit, one.Source.Survey, [new Figure("first", one.Mean, unit), new Figure("second", other.Mean, unit)], signed: false);
+    }
+
+    PlannedParts IPlanned.PartsOf(EvaluationInput input)
+    {
+        var (one, other) = (MeasuredValues.Of(input, "first").Values[0], MeasuredValues.Of(input, "second").Values[0]);
+        return WorstValue.Planned(1, one.Source.PassesPlanned, [View(input, one, other, Math.Max(Math.Abs(one.Mean), Math.Abs(other.Mean)))]);
+    }
+
+    private static RegisterView View(EvaluationInput input, MeasuredValue one, MeasuredValue other, double largest)
+    {
+        var view = RegisterView.Worst([WorstValue.View(input, one.Source, largest), WorstValue.View(input, other.Source, largest)]);
+        return view with { Expanded = Math.Sqrt(2) * view.K * view.Sigma, Sigma = Math.Sqrt(2) * view.Sigma, Common = 0 };
     }
 }
 

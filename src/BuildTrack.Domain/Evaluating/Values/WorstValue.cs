@@ -57,4 +57,11 @@ internal static class WorstValue
             : RegisterView.Of(input, source, source.CountedPasses, "absolute", source.Quantity == "length" ? largest / 1000 : 0);
         return view with { Sigma = view.Sigma / Math.Sqrt(source.PassesPlanned) };
     }
+
+    /// <summary>The parts of a plan from views whose σ is that of the mean.</summary>
+    public static PlannedParts Planned(int values, int passes, ImmutableArray<RegisterView> views)
+    {
+        var view = RegisterView.Worst(views);
+        return PlannedParts.Of(null, values, view with { Sigma = view.Sigma * Math.Sqrt(passes) });
+    }
 }
