@@ -106,6 +106,15 @@ public class MutatedTableTests
         { "cooling-wall", "wall-mm=20 from-k=8 to-k=0.5" },
         { "plate-grade", "standard=din-876 length-mm=1000 width-mm=630" },
         { "conformity", "value=31 upper=50 uncertainty=6 k=2 rule=guarded" },
+        { "conformity-risk", "mean=10 sigma=1 uncertainty=0.5 k=2 upper=12 lower=8 guard-band=0.2" },
+        { "budget", "correlation=a,b=0.5 k=2" },
+        { "control-chart", "limits-from=4" },
+        { "capability", "upper=20 lower=8 target=14" },
+        { "gauge-study", "tolerance=3" },
+        { "foot-moves", "round=2 smallest-mm=0.02 step-mm=0.04 neighbour=0.45 u-influence=0.15 u-um=2" },
+        { "shim-stack", "most-leaves=4 thinner-mm=0.01" },
+        { "re-mill", "clean-up-mm=0.05 set-up-mm=0.01 minimum-mm=16 foot-travel-mm=10 feet-length-mm=1500 feet-width-mm=1600 pad-area-mm2=2500 slot-h=6" },
+        { "rail-push", "limit-um=30 degree=2" },
     };
 
     [Theory]
