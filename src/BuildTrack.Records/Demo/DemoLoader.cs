@@ -55,7 +55,7 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
         var clock = new PinnedClock(now);
         var services = new ServiceCollection();
         addHost(services);
-        services.AddSingleton<TimeProvider>(clock).AddBuildTrackRecords(settings);
+        services.AddSingleton<TimeProvider>(clock).AddBuildTrackRecords(settings with { Filling = true });
         await using var provider = services.BuildServiceProvider();
         await provider.GetRequiredService<Migrator>().Run(ct);
 

@@ -12,6 +12,9 @@ namespace BuildTrack.Records.Storage;
 /// <param name="Postgres">Connection text of a PostgreSQL server; null for SQLite in <paramref name="Folder"/>.</param>
 public sealed record StoreSettings(string Folder, string? Postgres)
 {
+    /// <summary>The database is being filled and can be made anew at any time: SQLite does not wait for the disk. For the demo's loading only.</summary>
+    public bool Filling { get; init; }
+
     public string DatabaseFile => Path.Combine(Folder, "buildtrack.db");
 
     public string FilesFolder => Path.Combine(Folder, "files");
@@ -33,7 +36,7 @@ public sealed class Store
         Settings = settings;
         options = settings.Postgres is { } postgres
             ? new DbContextOptionsBuilder<PostgresDb>().UseNpgsql(postgres).Options
-            : new DbContextOptionsBuilder<SqliteDb>().UseSqlite(SqliteText(settings.DatabaseFile)).AddInterceptors(new Pragmas()).Options;
+            : new DbContextOptionsBuilder<SqliteDb>().UseSqlite(SqliteText(settings.DatabaseFile)).AddInterceptors(new Pragmas(settings.Filling)).Options;
     }
 
     public StoreSettings Settings { get; }
@@ -71,21 +74,21 @@ public sealed class Store
     }.ToString();
 
     // WAL is kept in the file; synchronous and the size limit belong to each connection and are pinned on every opening.
-    private sealed class Pragmas : DbConnectionInterceptor
+    private sealed class Pragmas(bool filling) : DbConnectionInterceptor
     {
-        private const string Text = "PRAGMA synchronous=FULL; PRAGMA journal_size_limit=67108864;";
+        private readonly string text = $"PRAGMA synchronous={(filling ? "OFF" : "FULL")}; PRAGMA journal_size_limit=67108864;";
 
         public override void ConnectionOpened(DbConnection connection, ConnectionEndEventData eventData)
         {
             using var command = connection.CreateCommand();
-            command.CommandText = Text;
+            command.CommandText = text;
             command.ExecuteNonQuery();
         }
 
         public override async Task ConnectionOpenedAsync(DbConnection connection, ConnectionEndEventData eventData, CancellationToken cancellationToken = default)
         {
             await using var command = connection.CreateCommand();
-            command.CommandText = Text;
+            command.CommandText = text;
             await command.ExecuteNonQueryAsync(cancellationToken);
         }
     }

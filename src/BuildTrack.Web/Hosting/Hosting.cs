@@ -87,7 +87,7 @@ internal static partial class HostSteps
         await app.Services.GetRequiredService<Migrator>().Run(CancellationToken.None);
         if (settings.Demo)
         {
-            Console.WriteLine("BuildTrack (demo) makes its database and lets the invented plant do all its acts; this takes about half a minute.");
+            Console.WriteLine("BuildTrack (demo) makes its database and lets the invented plant do all its acts; this takes about a minute.");
             var now = app.Services.GetRequiredService<TimeProvider>().GetUtcNow();
             await new DemoLoader(settings.Store, Settings.NearestFolder("demo-data"), settings.Checklists, AddDemoHost, now).Load(CancellationToken.None);
         }
