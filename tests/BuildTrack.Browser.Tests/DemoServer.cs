@@ -106,7 +106,7 @@ public sealed class DemoServer : IAsyncLifetime
         server.Start();
         server.BeginOutputReadLine();
         server.BeginErrorReadLine();
-        return await address.Task.WaitAsync(TimeSpan.FromMinutes(3));
+        return await address.Task.WaitAsync(TimeSpan.FromMinutes(6));
     }
 
     private static string FindRoot()

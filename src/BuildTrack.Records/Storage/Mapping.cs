@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using System.Collections.Immutable;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
@@ -16,6 +17,12 @@ internal sealed record RunDetail(
 /// <summary>Rows to records and back.</summary>
 internal static class Mapping
 {
+    /// <summary>Some hundred machines; then it begins anew.</summary>
+    private const int MostDetails = 20_000;
+
+    // A frozen text always reads the same, and a machine is read with all its runs at every act: each text is taken apart once.
+    private static readonly ConcurrentDictionary<string, RunDetail> Details = new(StringComparer.Ordinal);
+
     public static Reading ToReading(this ReadingRow row) => new(
         row.Id, Place.Parse(row.Place), row.Column,
         new ReadingValue((ValueKind)row.ValueKind, row.Typed, row.Unit, row.Nanometres, row.Number, row.FileHash),
@@ -44,12 +51,27 @@ internal static class Mapping
 
     public static Run ToRun(this RunRow row, IEnumerable<ReadingRow> readings)
     {
-        var detail = CanonicalJson.Read<RunDetail>(row.Detail);
+        var detail = DetailOf(row.Detail);
         return new Run(
             row.Id, row.No, (RunKind)row.Kind, (Direction?)row.Direction, (LevelArrow?)row.Arrow, row.Person, detail.Helpers, row.Day, detail.Instruments,
             detail.Checks, detail.Conditions, detail.Weights, row.Proves, row.FileHash, new Instant(row.BegunUs), Moment(row.FinishedUs), Moment(row.ShownUs),
             row.DiscardedUs is { } at ? new Discarded(row.DiscardedBy!, new Instant(at), row.DiscardedBecause!) : null,
             [.. readings.OrderBy(r => r.Id).Select(ToReading)]);
+    }
+
+    private static RunDetail DetailOf(string text)
+    {
+        if (Details.TryGetValue(text, out var known))
+        {
+            return known;
+        }
+
+        if (Details.Count > MostDetails)
+        {
+            Details.Clear();
+        }
+
+        return Details.GetOrAdd(text, CanonicalJson.Read<RunDetail>);
     }
 
     public static RunRow ToRow(this Run run, long measurement, string serial) => new()
