@@ -11,7 +11,11 @@ public sealed class DemoServer : IAsyncLifetime
         "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync",
     ];
 
+    // The plant is made once; every class goes on with a copy of its own.
+    private static readonly Lazy<Task<string>> Made = new(Make);
+
     private readonly List<string> printed = [];
+    private readonly string folder = Directory.CreateTempSubdirectory("buildtrack-browser-").FullName;
     private Process? server;
     private IPlaywright? playwright;
     private IBrowser? browser;
@@ -34,6 +38,7 @@ public sealed class DemoServer : IAsyncLifetime
             return;
         }
 
+        CopyFolder(await Made.Value, folder);
         Address = await Start();
         playwright = await Playwright.CreateAsync();
         browser = await playwright.Chromium.LaunchAsync(new BrowserTypeLaunchOptions { ExecutablePath = Chromium, Args = BrowserFlags });
@@ -47,12 +52,8 @@ public sealed class DemoServer : IAsyncLifetime
         }
 
         playwright?.Dispose();
-        if (server is { HasExited: false })
-        {
-            server.Kill();
-        }
-
-        server?.Dispose();
+        await Stop();
+        Directory.Delete(folder, recursive: true);
     }
 
     /// <summary>A window of their own for a person, signed in through the sign-in sheet.</summary>
@@ -70,12 +71,42 @@ public sealed class DemoServer : IAsyncLifetime
         return page;
     }
 
+    private static async Task<string> Make()
+    {
+        var first = new DemoServer();
+        await first.Start();
+        await first.Stop();
+        AppDomain.CurrentDomain.ProcessExit += (_, _) => Directory.Delete(first.folder, recursive: true);
+        return first.folder;
+    }
+
+    private static void CopyFolder(string from, string to)
+    {
+        foreach (var file in Directory.EnumerateFiles(from, "*", SearchOption.AllDirectories))
+        {
+            var copy = Path.Combine(to, Path.GetRelativePath(from, file));
+            Directory.CreateDirectory(Path.GetDirectoryName(copy)!);
+            File.Copy(file, copy);
+        }
+    }
+
+    private async Task Stop()
+    {
+        if (server is { HasExited: false })
+        {
+            server.Kill();
+            await server.WaitForExitAsync();
+        }
+
+        server?.Dispose();
+    }
+
     private async Task<string> Start()
     {
         // From the project's folder, so that pages and styles are served from where they are written.
         server = new Process
         {
-            StartInfo = new ProcessStartInfo("dotnet", [Path.Combine(AppContext.BaseDirectory, "BuildTrack.Web.dll"), "--demo", "--urls", "http://127.0.0.1:0"])
+            StartInfo = new ProcessStartInfo("dotnet", [Path.Combine(AppContext.BaseDirectory, "BuildTrack.Web.dll"), "--demo", $"--Data:Folder={folder}", "--urls", "http://127.0.0.1:0"])
             {
                 WorkingDirectory = Path.Combine(Root, "src", "BuildTrack.Web"), RedirectStandardOutput = true, RedirectStandardError = true,
             },

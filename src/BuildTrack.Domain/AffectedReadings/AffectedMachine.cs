@@ -48,8 +48,7 @@ public sealed record AffectedMachine(
         var doubted = machine with { Measurements = [.. machine.Measurements.Select(m => m with { Runs = [.. m.Runs.Select(r => WithError(r, finding))] })] };
         var touched = new HashSet<string>();
         var results = ImmutableArray.CreateBuilder<RecalculatedResult>();
-        foreach (var agreed in machine.Agreed().Where(a => Evaluators.Find(a.Characteristic.Evaluator) is not null)
-                     .OrderBy(a => a.Characteristic.From.Values.Any(f => f.Result is not null)).ThenBy(a => a.Characteristic.Place))
+        foreach (var agreed in EvaluationInputs.InOrder(machine.Agreed().Where(a => Evaluators.Find(a.Characteristic.Evaluator) is not null)))
         {
             var line = agreed.Characteristic.Line;
             if (machine.EvaluationOf(line) is not { } stored || !RestsOn(stored.Record.Input, finding, touched))
@@ -60,7 +59,7 @@ public sealed record AffectedMachine(
             touched.Add(line);
             var now = Evaluators.Evaluate(EvaluationInputs.For(doubted, agreed));
             doubted = doubted with { Evaluations = [.. doubted.Evaluations.Where(e => e.Line != line), stored with { Record = now, Hash = now.Hash }] };
-            results.Add(RecalculatedResult.Of(line, new StoredEvaluationPair(stored.Record, now)));
+            results.Add(RecalculatedResult.Of(stored, now));
         }
 
         return [.. results.OrderBy(r => machine.Revision.FindCharacteristic(r.Line)!.Place)];

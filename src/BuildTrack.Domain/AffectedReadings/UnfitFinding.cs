@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Evaluating;
+using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Metrology.Verdicts;
 
@@ -52,17 +53,14 @@ public sealed record AffectedDecision(
 public sealed record RecalculatedResult(
     string Line, string Title, string EvaluationHash, string Unit, double? Value, double? ExpandedUncertainty, double? WithError, Verdict? Verdict, Verdict? VerdictWithError, string Because)
 {
-    public static RecalculatedResult Of(string line, StoredEvaluationPair pair)
+    public static RecalculatedResult Of(StoredEvaluation stored, EvaluationRecord now)
     {
-        var (was, now) = pair;
+        var was = stored.Record;
         return new RecalculatedResult(
-            line, was.Input.Characteristic.Title, was.Hash, was.Result.Unit, was.Result.Value, was.Result.ExpandedUncertainty, now.Result.ExpandedUncertainty, was.Result.Verdict, now.Result.Verdict,
+            stored.Line, was.Input.Characteristic.Title, stored.Hash, was.Result.Unit, was.Result.Value, was.Result.ExpandedUncertainty, now.Result.ExpandedUncertainty, was.Result.Verdict, now.Result.Verdict,
             now.Result.Because.FirstOrDefault() ?? "no value");
     }
 }
-
-/// <summary>An evaluation as it stood, and with the error found.</summary>
-public readonly record struct StoredEvaluationPair(EvaluationRecord Was, EvaluationRecord Now);
 
 /// <summary>A finding as it stands for one machine.</summary>
 /// <param name="Decision">Null while nobody has decided.</param>

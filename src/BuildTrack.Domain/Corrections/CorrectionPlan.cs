@@ -22,13 +22,16 @@ public static class CorrectionPlan
     public const string NotPossible = "R-CORRECTION-02";
     public const string NoFigures = "R-CORRECTION-03";
 
+    /// <summary>The work centre of the route whose slot a re-mill waits for.</summary>
+    public const string MillCentre = "milling";
+
     private const int Trials = 1000;
 
     /// <summary>Why there is nothing to be chosen; null where there is.</summary>
     public static BrokenRule? WhyNot(MachineRecord machine, CharacteristicStanding standing)
     {
         var (line, title) = (standing.Agreed.Characteristic.Line, standing.Agreed.Characteristic.Title);
-        return standing.Agreed.Characteristic.Evaluator != "flatness" || standing.Standing != Standing.Calculated || standing.Accepted
+        return standing.Agreed.Characteristic.Evaluator != FlatnessEvaluator.Name || standing.Standing != Standing.Calculated || standing.Accepted
             ? new BrokenRule(NothingToCorrect, $"{line} {title} of {machine.Serial} is {standing.Word}; corrections are compared for a flatness that is calculated and not accepted.")
             : machine.Revision.Corrections.IsEmpty
                 ? new BrokenRule(NoFigures, $"Edition {machine.Revision.Edition} of the inspection and test plan has no figures for corrections (corrections.yaml).")
@@ -156,7 +159,7 @@ public static class CorrectionPlan
         public double ReachUm => Result.ReachAbove ?? 0;
 
         /// <summary>Planned hours of both milling steps for the machine's class; null without a plan.</summary>
-        public double? MillHours => Machine.Revision.Steps.Where(s => s.WorkCentre == "milling" && s.Hours.ContainsKey(Machine.Model.Class)).Select(s => (double)s.Hours[Machine.Model.Class]).ToArray() is { Length: > 0 } hours ? hours.Sum() : null;
+        public double? MillHours => Machine.Revision.Steps.Where(s => s.WorkCentre == MillCentre && s.Hours.ContainsKey(Machine.Model.Class)).Select(s => (double)s.Hours[Machine.Model.Class]).ToArray() is { Length: > 0 } hours ? hours.Sum() : null;
 
         public static MeasuredBed Of(MachineRecord machine, CharacteristicStanding standing)
         {
@@ -172,7 +175,7 @@ public static class CorrectionPlan
         // The least-value check of the same hold point knows the thickness of the pads and its limit.
         private static (double?[] ThicknessUm, double? LeastUm) Thickness(MachineRecord machine, string hold, ImmutableArray<Station> stations)
         {
-            var check = machine.Agreed(hold).FirstOrDefault(a => a.Characteristic.Evaluator == "least-value");
+            var check = machine.Agreed(hold).FirstOrDefault(a => a.Characteristic.Evaluator == LeastValueEvaluator.Name);
             var source = check is null ? null : EvaluationInputs.For(machine, check).Sources.Values.Select(s => s.Readings).OfType<SurveySource>().FirstOrDefault();
             if (source is null || SurveyMeans.Of(source) is not { Missing: null } means)
             {

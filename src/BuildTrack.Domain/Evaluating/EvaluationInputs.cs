@@ -11,6 +11,10 @@ public static class EvaluationInputs
     /// <summary>The figures of a machine model that a calculation may take.</summary>
     public static ImmutableArray<string> FigureNames { get; } = ["seat-length", "gauge", "bed-depth", "power"];
 
+    /// <summary>The order of calculation: what rests on other results comes after them.</summary>
+    public static IEnumerable<AgreedCharacteristic> InOrder(IEnumerable<AgreedCharacteristic> agreed) =>
+        agreed.OrderBy(a => a.Characteristic.From.Values.Any(f => f.Result is not null)).ThenBy(a => a.Characteristic.Line, StringComparer.Ordinal);
+
     /// <summary>The input of a characteristic as the record stands; sources that are not measured yet have no runs.</summary>
     /// <remarks>A survey with features gives one source for each: "heights/R1", "heights/R2".</remarks>
     /// <exception cref="InvalidOperationException">A source that the checklists do not have (the loader refuses such checklists).</exception>

@@ -50,6 +50,11 @@ public sealed record MachineRecord(
 
     public ImmutableArray<AgreedCharacteristic> Agreed(string? hold = null) => AgreedCharacteristic.Of(Revision, Model, Order, hold);
 
+    /// <summary>One check of the machine's plan.</summary>
+    /// <exception cref="NotFoundException">The plan has no such line.</exception>
+    public AgreedCharacteristic AgreedAt(string line) => Agreed().SingleOrDefault(a => a.Characteristic.Line == line)
+        ?? throw new NotFoundException($"There is no line {line} in the inspection and test plan of {Serial}.");
+
     /// <summary>The measurement that counts for a survey and feature; null before the first.</summary>
     public Measurement? Current(string survey, string? feature = null) =>
         Measurements.Where(m => m.Survey == survey && m.Feature == feature).MaxBy(m => m.No);

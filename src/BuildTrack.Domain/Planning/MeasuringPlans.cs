@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating;
+using BuildTrack.Domain.Evaluating.Values;
 using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Metrology.Planning;
@@ -104,7 +105,7 @@ public static class MeasuringPlans
     private static string? NotPlanned(AgreedCharacteristic agreed) => agreed.Characteristic.Evaluator switch
     {
         AnswersEvaluator.Name => "Questions are answered; there is nothing to plan.",
-        "change-of-result" => "It compares two other results: plan those.",
+        ChangeEvaluator.Name => "It compares two other results: plan those.",
         _ when agreed.Requirement is { Upper: null, Lower: null } => "Its limit comes from a table and is not known before it is measured.",
         var kind when Evaluators.Find(kind) is not IPlanned => "What a plan of this calculation would prove is not worked out; planes, lines and single values are.",
         _ => null,

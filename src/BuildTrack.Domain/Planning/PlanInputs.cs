@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating;
+using BuildTrack.Domain.Evaluating.Values;
 using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
@@ -54,8 +55,8 @@ internal static class PlanInputs
     // U of a length depends on it: a value at its limit, a diagonal as long as that of the rail seats. Elsewhere only the layout counts.
     private static double StandIn(MachineModel model, AgreedCharacteristic agreed) => agreed.Characteristic.Evaluator switch
     {
-        "difference" => 1000 * Math.Sqrt((model.SeatLengthMm * model.SeatLengthMm) + (model.GaugeMm * model.GaugeMm)),
-        "plain-value" => (agreed.Requirement.Upper ?? agreed.Requirement.Lower)?.Calculated ?? 0,
+        DifferenceEvaluator.Name => 1000 * Math.Sqrt((model.SeatLengthMm * model.SeatLengthMm) + (model.GaugeMm * model.GaugeMm)),
+        PlainValueEvaluator.Name => (agreed.Requirement.Upper ?? agreed.Requirement.Lower)?.Calculated ?? 0,
         _ => 0,
     };
 

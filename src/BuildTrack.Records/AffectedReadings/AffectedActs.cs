@@ -9,6 +9,7 @@ using BuildTrack.Records.Acts;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.Plant;
 using BuildTrack.Records.Storage;
+using BuildTrack.Records.Surveys;
 using Microsoft.EntityFrameworkCore;
 
 namespace BuildTrack.Records.AffectedReadings;
@@ -97,8 +98,7 @@ public sealed class AffectedActs(ActRunner acts)
 
     private static Amount? AmountOf(string where, string? typed, RegisterEntry entry, List<InputFault> faults)
     {
-        // A comma is a decimal comma, as everywhere a person types.
-        if (Amount.TryParse((typed ?? "").Trim().Replace(',', '.'), out var amount) && amount.Value > 0 && Units.Calculated(amount.Unit) == Units.Calculated(entry.Unit))
+        if (NumberText.TryAmount(typed, out var amount) && amount.Value > 0 && Units.Calculated(amount.Unit) == Units.Calculated(entry.Unit))
         {
             return amount;
         }

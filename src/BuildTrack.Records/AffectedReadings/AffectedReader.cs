@@ -27,16 +27,14 @@ public sealed class AffectedReader(Store store)
     public async Task<ImmutableArray<FindingLine>> List(string? instrument, CancellationToken ct)
     {
         await using var db = store.OpenToRead();
-        var findings = await db.UnfitFindings.AsNoTracking().Where(f => instrument == null || f.Instrument == instrument).OrderByDescending(f => f.Id).ToListAsync(ct);
-        var lines = ImmutableArray.CreateBuilder<FindingLine>(findings.Count);
-        foreach (var finding in findings.Select(ToFinding))
-        {
-            var serials = await Serials(db, finding, ct);
-            var decided = await db.AffectedDecisions.AsNoTracking().Where(d => d.FindingId == finding.Id).Select(d => d.Serial).ToListAsync(ct);
-            lines.Add(new FindingLine(finding, serials.Count, serials.Except(decided).Count()));
-        }
-
-        return lines.MoveToImmutable();
+        var findings = await db.UnfitFindings.AsNoTracking().Where(f => instrument == null || f.Instrument == instrument).OrderByDescending(f => f.Id)
+            .Select(f => new
+            {
+                Row = f,
+                Machines = db.RunInstruments.Where(i => i.Instrument == f.Instrument && i.Day.CompareTo(f.LastGood) >= 0 && i.RunId < f.Id).Select(i => i.Serial).Distinct().Count(),
+                Decided = db.AffectedDecisions.Where(d => d.FindingId == f.Id).Select(d => d.Serial).Distinct().Count(),
+            }).ToListAsync(ct);
+        return [.. findings.Select(f => new FindingLine(ToFinding(f.Row), f.Machines, f.Machines - f.Decided))];
     }
 
     /// <exception cref="NotFoundException">No such finding.</exception>

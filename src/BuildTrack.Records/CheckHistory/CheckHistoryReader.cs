@@ -58,6 +58,12 @@ public sealed class CheckHistoryReader(Store store)
 
         var models = await db.Machines.AsNoTracking().Select(m => new { m.Serial, m.ChecklistHash, m.Model }).ToDictionaryAsync(m => m.Serial, ct);
         var read = (await EvaluationCache.Read(db, [.. ids.SelectMany(i => new[] { i.First, i.Last }).Distinct()], ct)).ToDictionary(e => e.Id);
+        var revisions = new Dictionary<string, ChecklistRevision>(StringComparer.Ordinal);
+        foreach (var hash in ids.Select(i => models[read[i.First].Record.Input.Serial].ChecklistHash).Distinct())
+        {
+            revisions[hash] = (await Checklists.ChecklistReader.Of(db, hash, ct)).Revision;
+        }
+
         var machines = ImmutableArray.CreateBuilder<CheckedMachine>(ids.Count);
         foreach (var pair in ids.OrderBy(i => i.First))
         {
@@ -66,7 +72,7 @@ public sealed class CheckHistoryReader(Store store)
             var machine = models[first.Record.Input.Serial];
             var limit = result.Upper ?? result.Lower ?? 0;
             machines.Add(new CheckedMachine(
-                machine.Serial, (await ChecklistReaderOf(db, machine.ChecklistHash, ct)).Model(machine.Model).Class, first.At, result.Value ?? 0, limit, result.Unit, first.Record.Input.Requirement,
+                machine.Serial, revisions[machine.ChecklistHash].Model(machine.Model).Class, first.At, result.Value ?? 0, limit, result.Unit, first.Record.Input.Requirement,
                 result.Verdict!.Value, result is { Upper: > 0, Lower: null, Value: { } value } ? value / limit : null, Shown.Word(last.Record.Result.Verdict!.Value)));
         }
 
@@ -76,6 +82,4 @@ public sealed class CheckHistoryReader(Store store)
             line, named.Title, named.Hold, machines.MoveToImmutable(), shares.Length < 2 ? null : IndividualsChart.Of(shares),
             shares.Length < 2 ? null : Metrology.Statistics.Capability.OfValues(shares, new Conformity.Limits(1, null)));
     }
-
-    private static async Task<ChecklistRevision> ChecklistReaderOf(Db db, string hash, CancellationToken ct) => (await Checklists.ChecklistReader.Of(db, hash, ct)).Revision;
 }

@@ -35,7 +35,7 @@ public sealed class CorrectionReader(MachineReader machines, Store store)
     }
 
     internal static CharacteristicStanding StandingOf(MachineRecord machine, string line) =>
-        machine.StandingOf(machine.Agreed().SingleOrDefault(a => a.Characteristic.Line == line) ?? throw new NotFoundException($"There is no line {line} in the inspection and test plan of {machine.Serial}."));
+        machine.StandingOf(machine.AgreedAt(line));
 
     /// <summary>Of the other machines: the verdict of the first measurement that had one.</summary>
     internal static async Task<FirstPass> History(Db db, MachineRecord machine, string line, CancellationToken ct)

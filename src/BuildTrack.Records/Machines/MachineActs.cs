@@ -190,8 +190,7 @@ internal static class Evaluation
     {
         var renewed = ImmutableArray.CreateBuilder<StoredEvaluation>();
         var machine = await MachineReader.Load(act.Db, serial, ct);
-        var wanted = machine.Agreed().Where(a => machine.SurveysOf(a.Characteristic).Any(survey) && Evaluators.Find(a.Characteristic.Evaluator) is not null)
-            .OrderBy(a => a.Characteristic.From.Values.Any(f => f.Result is not null)).ThenBy(a => a.Characteristic.Line, StringComparer.Ordinal);
+        var wanted = EvaluationInputs.InOrder(machine.Agreed().Where(a => machine.SurveysOf(a.Characteristic).Any(survey) && Evaluators.Find(a.Characteristic.Evaluator) is not null));
         foreach (var agreed in wanted)
         {
             var record = Evaluators.Evaluate(EvaluationInputs.For(machine, agreed));

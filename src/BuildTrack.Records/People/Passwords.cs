@@ -15,12 +15,20 @@ public sealed class PasswordCheck(Store store, TimeProvider clock)
     private const int FailuresPerMinute = 5;
     public const int LeastLength = 15;
 
-    private static readonly PasswordHasher<object> Hasher = new(Options.Create(new PasswordHasherOptions { IterationCount = 210_000 }));
+    private const int Rounds = 210_000;
+
+    // The demo's one password stands in the README; its loading signs a hundred releases with it.
+    private const int RoundsWhileFilling = 1_000;
+
     private static readonly object Nobody = new();
-    private static readonly Lazy<string> NobodysHash = new(() => Hash(Guid.NewGuid().ToString()));
+    private static readonly Lazy<string> NobodysHash = new(() => Hash(Guid.NewGuid().ToString(), filling: false));
     private readonly ConcurrentDictionary<string, (int Failures, long Since)> failures = new();
 
-    public static string Hash(string password) => Hasher.HashPassword(Nobody, password);
+    /// <param name="filling">The database is a demo being filled.</param>
+    public static string Hash(string password, bool filling) => HasherOf(filling ? RoundsWhileFilling : Rounds).HashPassword(Nobody, password);
+
+    // A hash says itself how many rounds made it.
+    private static PasswordHasher<object> HasherOf(int rounds) => new(Options.Create(new PasswordHasherOptions { IterationCount = rounds }));
 
     /// <summary>Why a password is not taken; null when it is.</summary>
     public static InputFault? WhyNot(string? password) => password switch
@@ -43,7 +51,7 @@ public sealed class PasswordCheck(Store store, TimeProvider clock)
 
         await using var db = store.OpenToRead();
         var row = await db.Persons.SingleOrDefaultAsync(p => p.Person == person, ct);
-        var good = Hasher.VerifyHashedPassword(Nobody, row?.PasswordHash ?? NobodysHash.Value, password) != PasswordVerificationResult.Failed;
+        var good = HasherOf(Rounds).VerifyHashedPassword(Nobody, row?.PasswordHash ?? NobodysHash.Value, password) != PasswordVerificationResult.Failed;
         if (row is { Disabled: false } && good)
         {
             failures.TryRemove(person, out _);

@@ -23,10 +23,10 @@ public sealed class PeopleReader(Store store)
 }
 
 /// <summary>Adding people, giving and taking roles, issuing tokens.</summary>
-public sealed partial class PeopleActs(ActRunner acts)
+public sealed partial class PeopleActs(ActRunner acts, Store store)
 {
     public Task<ActReceipt> AddPerson(Caller who, AddPersonRequest request, string? key, CancellationToken ct) =>
-        acts.Do(who, ActKind.AddPerson, new { request.Person, request.Name, request.Roles }, key, act => Add(act, request, ct), ct);
+        acts.Do(who, ActKind.AddPerson, new { request.Person, request.Name, request.Roles }, key, act => Add(act, request, store.Settings.Filling, ct), ct);
 
     /// <summary>Gives or takes roles; what was taken no longer counts from the person's next request on.</summary>
     public Task<ActReceipt> ChangeRoles(Caller who, ChangeRolesRequest request, string? key, CancellationToken ct) =>
@@ -66,7 +66,7 @@ public sealed partial class PeopleActs(ActRunner acts)
         return new IssuedToken(receipt.Sequence, secret);
     }
 
-    internal static async Task<ActResult<ActReceipt>> Add(ActContext act, AddPersonRequest request, CancellationToken ct)
+    internal static async Task<ActResult<ActReceipt>> Add(ActContext act, AddPersonRequest request, bool filling, CancellationToken ct)
     {
         var faults = MachineActs.Texts(("name", request.Name));
         faults.AddRange(RoleFaults(request.Roles));
@@ -88,7 +88,7 @@ public sealed partial class PeopleActs(ActRunner acts)
 
         act.Db.Persons.Add(new PersonRow
         {
-            Person = request.Person!, Name = request.Name, PasswordHash = PasswordCheck.Hash(request.Password), Roles = string.Join(' ', request.Roles.Distinct()),
+            Person = request.Person!, Name = request.Name, PasswordHash = PasswordCheck.Hash(request.Password, filling), Roles = string.Join(' ', request.Roles.Distinct()),
             AddedUs = act.Now.Microseconds,
         });
         return new ActResult<ActReceipt>(new ActReceipt(act.Sequence, request.Person!), request.Person!, new { request.Person, request.Name, request.Roles });
@@ -137,6 +137,6 @@ public sealed class FirstStart(Store store, ActRunner acts)
                     throw new RefusedException(new BrokenRule("R-START-02", "There is an administrator already; the link made one account and has ended."));
                 }
 
-                return await PeopleActs.Add(act, new AddPersonRequest(person, name, password, [Roles.Administrator]), ct);
+                return await PeopleActs.Add(act, new AddPersonRequest(person, name, password, [Roles.Administrator]), filling: false, ct);
             }, ct);
 }

@@ -28,8 +28,7 @@ public sealed class PlanReader(MachineReader machines, InstrumentReader register
         }
 
         var machine = await machines.Load(serial, ct);
-        var agreed = machine.Agreed().SingleOrDefault(a => a.Characteristic.Line == line)
-            ?? throw new NotFoundException($"There is no line {line} in the inspection and test plan of {machine.Serial}.");
+        var agreed = machine.AgreedAt(line);
         return (machine, machine.StandingOf(agreed), MeasuringPlans.Of(machine, agreed, await register.List(ct), await Today(ct), wanted));
     }
 

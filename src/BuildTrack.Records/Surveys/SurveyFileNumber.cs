@@ -24,6 +24,19 @@ public static class NumberText
         return fault is null;
     }
 
+    /// <summary>Understands a number with its unit, like "0.006 mm" or "2,5 µm/m".</summary>
+    public static bool TryAmount(string? typed, out Amount amount)
+    {
+        amount = new Amount(0, "");
+        var text = YamlFields.OneMicro((typed ?? "").Trim());
+        var at = text.LastIndexOf(' ');
+        var (number, unit) = at < 0 ? (text, "") : (text[..at].TrimEnd(), text[(at + 1)..]);
+        return TryUnderstand(number, unit, out _, out _, out _) && Amount.TryParse($"{Plain(number)} {unit}", out amount);
+    }
+
+    // What was understood, as the one spelling that every reader of numbers knows.
+    private static string Plain(string number) => Bare(number).Replace(',', '.').Replace(TrueMinus, '-');
+
     /// <param name="exponents">Programs write 3.1e-2; a person who does so has more likely slipped.</param>
     internal static UnderstoodNumber Understand(string typed, string unit, bool exponents)
     {

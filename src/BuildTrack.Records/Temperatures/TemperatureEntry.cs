@@ -5,6 +5,7 @@ using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.Temperatures;
 using BuildTrack.Records.Storage;
+using BuildTrack.Records.Surveys;
 using Microsoft.EntityFrameworkCore;
 
 namespace BuildTrack.Records.Temperatures;
@@ -12,15 +13,13 @@ namespace BuildTrack.Records.Temperatures;
 /// <summary>Understands typed temperatures and named probes; every fault is collected by name.</summary>
 internal sealed class TemperatureEntry(List<InputFault> faults)
 {
-    private const NumberStyles Typed = NumberStyles.AllowLeadingSign | NumberStyles.AllowDecimalPoint;
-
     /// <summary>°C; a comma is a decimal comma, a unit other than °C is refused.</summary>
     public decimal Celsius(string where, string? typed)
     {
         var text = (typed ?? "").Trim();
-        if (!decimal.TryParse(Number(text, "°C"), Typed, CultureInfo.InvariantCulture, out var value) || text.Length > 20)
+        if (!Understood(text, "°C", out var value, out var fault))
         {
-            faults.Add(new InputFault(where, Found(text), "a temperature in °C like 20.35"));
+            faults.Add(new InputFault(where, Found(text), $"a temperature in °C like 20.35: {fault}"));
             return 0;
         }
 
@@ -36,7 +35,7 @@ internal sealed class TemperatureEntry(List<InputFault> faults)
     public decimal Step(string? typed)
     {
         var text = (typed ?? "").Trim();
-        if (text.Length <= 20 && decimal.TryParse(Number(text, "K"), Typed, CultureInfo.InvariantCulture, out var value) && value is >= 0.0001m and <= 1)
+        if (Understood(text, "K", out var value, out _) && value is >= 0.0001m and <= 1)
         {
             return value;
         }
@@ -72,8 +71,12 @@ internal sealed class TemperatureEntry(List<InputFault> faults)
         return entries;
     }
 
-    private static string Number(string text, string unit) =>
-        (text.EndsWith(unit, StringComparison.Ordinal) ? text[..^unit.Length].TrimEnd() : text).Replace(',', '.').Replace('−', '-');
+    private static bool Understood(string text, string unit, out decimal value, out string? fault)
+    {
+        var understood = NumberText.TryUnderstand(text.EndsWith(unit, StringComparison.Ordinal) ? text[..^unit.Length] : text, unit, out _, out var number, out fault);
+        value = (decimal)(number ?? 0);
+        return understood;
+    }
 
     private static string Found(string text) => text.Length == 0 ? "nothing" : $"'{(text.Length > 40 ? text[..40] + "…" : text)}'";
 }

@@ -85,11 +85,12 @@ internal static partial class HostSteps
     public static async Task PrepareRecords(this WebApplication app, Settings settings)
     {
         await app.Services.GetRequiredService<Migrator>().Run(CancellationToken.None);
-        if (settings.Demo)
+        if (settings.Demo && !File.Exists(Settings.DemoMark(settings.Store)))
         {
             Console.WriteLine("BuildTrack (demo) makes its database and lets the invented plant do all its acts; this takes about a minute.");
             var now = app.Services.GetRequiredService<TimeProvider>().GetUtcNow();
             await new DemoLoader(settings.Store, Settings.NearestFolder("demo-data"), settings.Checklists, AddDemoHost, now).Load(CancellationToken.None);
+            await File.WriteAllTextAsync(Settings.DemoMark(settings.Store), "This folder holds a demo; it can be deleted.\n");
         }
 
         void AddDemoHost(IServiceCollection services) =>

@@ -4,7 +4,7 @@ using BuildTrack.Web.Https;
 namespace BuildTrack.Web.Hosting;
 
 /// <summary>What the server is told at start: appsettings, environment (Data__Folder), command line (--demo).</summary>
-/// <param name="Demo">A new database with the invented plant at each start.</param>
+/// <param name="Demo">The invented plant: made anew, or gone on with where the folder holds one.</param>
 /// <param name="Checklists">Folder of the YAML files that an administrator loads.</param>
 public sealed record Settings(bool Demo, StoreSettings Store, string Checklists)
 {
@@ -23,13 +23,16 @@ public sealed record Settings(bool Demo, StoreSettings Store, string Checklists)
         var folder = configuration["Data:Folder"]
             ?? (demo ? Directory.CreateTempSubdirectory("buildtrack-demo-").FullName : Path.Combine(builder.Environment.ContentRootPath, "data"));
         var store = new StoreSettings(Path.GetFullPath(folder), configuration["Data:Postgres"]);
-        if (demo && File.Exists(store.DatabaseFile))
+        if (demo && File.Exists(store.DatabaseFile) && !File.Exists(DemoMark(store)))
         {
-            throw new StartRefusedException($"--demo makes a new database, and {store.DatabaseFile} exists; name another Data:Folder or none.");
+            throw new StartRefusedException($"--demo makes a new database, and {store.DatabaseFile} exists and is no demo; name another Data:Folder or none.");
         }
 
         return new Settings(demo, store, Path.GetFullPath(configuration["Checklists:Folder"] ?? NearestFolder("checklists")));
     }
+
+    /// <summary>Stands beside the database of a demo that was filled to the end.</summary>
+    public static string DemoMark(StoreSettings store) => Path.Combine(store.Folder, "demo");
 
     /// <summary>A folder of the tree beside the program or above it.</summary>
     public static string NearestFolder(string name)

@@ -25,7 +25,7 @@ public sealed class IndexModel(MachineReader machines, ChecklistReader checklist
     {
         await Open();
         var all = await machines.LoadAll(Cancel);
-        (Lines, Machines) = (WorkLine.Of(all), [.. all.Select(m => MachineReader.Line(m, Clock))]);
+        (Lines, Machines) = (WorkLine.Of(all, Clock), [.. all.Select(m => MachineReader.Line(m, Clock))]);
         if (Is(Roles.Administrator))
         {
             ToApprove = [.. (await checklists.List(Cancel)).Where(c => c.ApprovedAt is null)];

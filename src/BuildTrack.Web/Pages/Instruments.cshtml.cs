@@ -4,6 +4,7 @@ using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Instruments;
+using BuildTrack.Records.Surveys;
 using BuildTrack.Web.Sheets;
 using Microsoft.AspNetCore.Mvc;
 
@@ -89,6 +90,6 @@ public sealed class InstrumentsModel(InstrumentActs acts, InstrumentReader regis
         private static string T(string? text) => text?.Trim() ?? "";
 
         private static Amount Amount(string? text, string where) =>
-            Domain.Measuring.Amount.TryParse(T(text).Replace(',', '.'), out var amount) ? amount : throw new BadInputException(where, $"'{text}'", "a number and a unit, like 0.006 mm");
+            NumberText.TryAmount(text, out var amount) ? amount : throw new BadInputException(where, $"'{text}'", "a number and a unit, like 0.006 mm");
     }
 }

@@ -24,7 +24,7 @@ public sealed class WaitingModel(MachineReader machines, AffectedReader affected
     {
         await Open();
         var all = await machines.LoadAll(Cancel);
-        Lines = WorkLine.Of(all);
+        Lines = WorkLine.Of(all, Clock);
         var waiting = Lines.Where(l => l.Kind == WorkKind.Release).Select(l => l.Serial).ToHashSet();
         Together = all.Where(m => waiting.Contains(m.Serial)).ToDictionary(m => m.Serial, m => ReleaseRules.Together(m, Me.Person).Count(p => p.WhyNot is null));
         Reviews = [.. (await affected.List(null, Cancel)).Where(r => r.Undecided > 0)];

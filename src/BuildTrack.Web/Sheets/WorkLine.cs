@@ -36,15 +36,16 @@ public sealed record WorkLine(
     string Serial, string Customer, WorkKind Kind, StepStanding Step, HoldStanding? Hold, CharacteristicStanding? Worst, Run? Open, string Next, string Button, string Url)
 {
     /// <summary>What can be done now on these machines: nothing on one that is on hold.</summary>
-    public static ImmutableArray<WorkLine> Of(IEnumerable<MachineRecord> machines) => [.. machines.SelectMany(Of)];
+    /// <param name="time">The plant's clock: a bed that is too warm waits until a time of day.</param>
+    public static ImmutableArray<WorkLine> Of(IEnumerable<MachineRecord> machines, PlantTime time) => [.. machines.SelectMany(m => Of(m, time))];
 
-    private static IEnumerable<WorkLine> Of(MachineRecord machine)
+    private static IEnumerable<WorkLine> Of(MachineRecord machine, PlantTime time)
     {
         var route = machine.Route;
-        return route.OnHold is not null ? [] : route.Steps.Where(s => s.Open || s.State == StepState.Recorded).Select(s => Of(machine, s));
+        return route.OnHold is not null ? [] : route.Steps.Where(s => s.Open || s.State == StepState.Recorded).Select(s => Of(machine, s, time));
     }
 
-    private static WorkLine Of(MachineRecord machine, StepStanding step)
+    private static WorkLine Of(MachineRecord machine, StepStanding step, PlantTime time)
     {
         var (root, number) = (SheetSets.UrlOf(machine.Serial), step.Step.Number);
         WorkLine Says(WorkKind kind, HoldStanding? hold, CharacteristicStanding? worst, Run? open, string next, string button, string url) =>
@@ -56,9 +57,9 @@ public sealed record WorkLine(
             return Says(WorkKind.Measure, step.Holds.FirstOrDefault(h => h.Released is null), null, open, "Go on with the run, or set it aside.", "Go on", RunView.SheetUrlOf(machine.Serial, open.Id));
         }
 
-        if (GradientStanding.WaitingAt(machine, number) is not null)
+        if (GradientStanding.WaitingAt(machine, number) is { } gradient)
         {
-            return Says(WorkKind.Measure, step.Holds.FirstOrDefault(h => h.Released is null), null, null, "The bed is not even in temperature yet: see how long to wait, and read it again.", "Temperatures", TemperaturesModel.UrlOf(machine.Serial, number));
+            return Says(WorkKind.Measure, step.Holds.FirstOrDefault(h => h.Released is null), null, null, Words.Sentence(gradient.Sentence(time)), "Temperatures", TemperaturesModel.UrlOf(machine.Serial, number));
         }
 
         // A list is answered when the work is done, a survey can be the work.

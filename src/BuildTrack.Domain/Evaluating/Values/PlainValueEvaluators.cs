@@ -7,7 +7,9 @@ namespace BuildTrack.Domain.Evaluating.Values;
 /// <summary>Every value within an upper limit, a lower one, or both: lift on unclamping, a joint's step, a temperature.</summary>
 public sealed class PlainValueEvaluator : IEvaluator, IPlanned
 {
-    public string Kind => "plain-value";
+    public const string Name = "plain-value";
+
+    public string Kind => Name;
 
     public ImmutableArray<EvaluatorSource> Sources { get; } = [new EvaluatorSource("values", [], [PlaceKind.At, PlaceKind.Whole])];
 
@@ -45,7 +47,9 @@ public sealed class PlainValueEvaluator : IEvaluator, IPlanned
 /// <summary>Difference of two values, without sign: the two diagonals of a welded frame.</summary>
 public sealed class DifferenceEvaluator : IEvaluator, IPlanned
 {
-    public string Kind => "difference";
+    public const string Name = "difference";
+
+    public string Kind => Name;
 
     public ImmutableArray<EvaluatorSource> Sources { get; } = [new EvaluatorSource("first", [], [PlaceKind.Whole]), new EvaluatorSource("second", [], [PlaceKind.Whole])];
 
@@ -92,7 +96,9 @@ public sealed class DifferenceEvaluator : IEvaluator, IPlanned
 /// <remarks>docs/method/verdict.md: a change is a difference of values. Each reach holds its own common part, so their root sum of squares is never too small.</remarks>
 public sealed class ChangeEvaluator : IEvaluator
 {
-    public string Kind => "change-of-result";
+    public const string Name = "change-of-result";
+
+    public string Kind => Name;
 
     public ImmutableArray<EvaluatorSource> Sources { get; } =
         [new EvaluatorSource("before", [], Kind: SourceKind.Result), new EvaluatorSource("now", [], Kind: SourceKind.Result)];

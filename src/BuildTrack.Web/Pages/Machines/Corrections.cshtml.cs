@@ -40,7 +40,7 @@ public sealed class CorrectionsModel(CorrectionActs acts, CorrectionReader corre
     {
         await Open();
         (Machine, Standing, Options, WhyNot) = await corrections.Options(serial, line, Cancel);
-        MillQueue = Options.IsEmpty ? null : (await centres.Queues(Cancel)).FirstOrDefault(q => q.Id == "milling");
+        MillQueue = Options.IsEmpty ? null : (await centres.Queues(Cancel)).FirstOrDefault(q => q.Id == CorrectionPlan.MillCentre);
         Name(Machine, $"Corrections: {Standing.Agreed.Characteristic.Title}", "Correction sheet", line, "–", Options.IsEmpty ? Standing.Word : "Calculated", $"{SheetSets.UrlOf(serial)}/results/{line}");
         return Page();
     }

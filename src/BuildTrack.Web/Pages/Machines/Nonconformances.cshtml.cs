@@ -40,7 +40,7 @@ public sealed class NonconformancesModel(NonconformanceActs acts, MachineReader 
         Machine = await machines.Load(serial, Cancel);
         if (Form.Line is { Length: > 0 } line)
         {
-            var agreed = Machine.Agreed().SingleOrDefault(a => a.Characteristic.Line == line) ?? throw new NotFoundException($"There is no line {line} in the inspection and test plan of {serial}.");
+            var agreed = Machine.AgreedAt(line);
             (Failed, WhyNot) = NonconformanceRules.FromResult(Machine, agreed);
         }
 

@@ -50,7 +50,7 @@ public sealed class ResultsModel(MachineReader machines) : SheetPage
     {
         await Open();
         Machine = await machines.Load(serial, Cancel);
-        var agreed = Machine.Agreed().SingleOrDefault(a => a.Characteristic.Line == line) ?? throw new NotFoundException($"There is no line {line} in the inspection and test plan of {serial}.");
+        var agreed = Machine.AgreedAt(line);
         Of = new AgreedCharacteristicView(agreed, Machine.StandingOf(agreed));
         Hold = Machine.StandingOfHold(Machine.Revision.Holds.Single(h => h.Id == agreed.Characteristic.Hold));
         if (Of.Standing.Evaluation is { } evaluation)
