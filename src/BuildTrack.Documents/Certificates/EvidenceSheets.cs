@@ -65,7 +65,7 @@ internal static class EvidenceSheets
         foreach (var run in source.Runs.Where(r => r.Conditions is not null))
         {
             var c = run.Conditions!;
-            table.Row(Number(run.No), Decimal(c.Air), List(c.Top), List(c.Bottom), Decimal(c.Gradient), Decimal(allowed?.Value), c.Note ?? "–");
+            table.Row(Number(run.No), Decimal(c.Air), List(c.Top), List(c.Bottom), Decimal(c.Gradient), Decimal(allowed?.Value), string.Join("; ", new[] { c.Note, c.Anyway is { } why ? $"measured anyway: {why}" : null }.OfType<string>().DefaultIfEmpty("–")));
         }
 
         table.SetInto(flow);

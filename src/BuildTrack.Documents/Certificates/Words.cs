@@ -115,7 +115,8 @@ internal sealed class Words(CertificateRecord record)
         return Invariant($"Survey {source.Survey}, measurement {source.No}: measured by {Names(runs.Select(r => r.Person).Distinct())}")
             + (helpers.Length == 0 ? "" : $", helped by {Names(helpers)}")
             + (runs.Length == 0 ? "." : $", {Time(runs.Min(r => r.Begun))} to {Time(runs.Max(r => r.Finished))}{(tools.Any() ? $", with {string.Join(", ", tools)}" : "")}.")
-            + (gradient is { } k ? Invariant($" Bed top to bottom at most {k} K.") : "");
+            + (gradient is { } k ? Invariant($" Bed top to bottom at most {k} K.") : "")
+            + string.Concat(runs.Where(r => r.Conditions?.Anyway is not null).Select(r => Invariant($" Run {r.No} was measured in spite of {r.Conditions!.Gradient} K: {r.Conditions.Anyway}.")));
     });
 
     public IEnumerable<string> Rules() => Record.Results

@@ -9,9 +9,10 @@ namespace BuildTrack.Domain.Evaluating;
 /// <summary>Everything a calculation needs, and nothing that it could look up elsewhere: it can be repeated from this text alone.</summary>
 /// <param name="Engine">Version of the calculations.</param>
 /// <param name="GradientAllowed">The model's allowed top to bottom difference, in K.</param>
+/// <param name="BowPerKelvin">Bow of the bed, µm, for each kelvin top to bottom; there only where a run was measured in spite of the gradient.</param>
 public sealed record EvaluationInput(
     string Engine, string Serial, string Model, Characteristic Characteristic, string? Reference, Requirement Requirement, LimitTable? Table,
-    Amount? GradientAllowed, ImmutableSortedDictionary<string, Source> Sources)
+    Amount? GradientAllowed, ImmutableSortedDictionary<string, Source> Sources, Amount? BowPerKelvin = null)
 {
     /// <summary>SHA-256 of the canonical text.</summary>
     public string Hash => CanonicalJson.Hash(CanonicalJson.Of(this));

@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.Temperatures;
 
 namespace BuildTrack.Domain.Evaluating;
 
@@ -18,11 +19,16 @@ public static class EvaluationInputs
     /// <summary>The input of a characteristic as the record stands; sources that are not measured yet have no runs.</summary>
     /// <remarks>A survey with features gives one source for each: "heights/R1", "heights/R2".</remarks>
     /// <exception cref="InvalidOperationException">A source that the checklists do not have (the loader refuses such checklists).</exception>
-    public static EvaluationInput For(MachineRecord machine, AgreedCharacteristic agreed) => new(
-        Evaluators.Engine, machine.Serial, machine.Model.Id, agreed.Characteristic, agreed.Reference, agreed.Requirement,
-        agreed.Requirement.Table is { } table ? machine.Revision.Tables.Single(t => t.Id == table) : null, machine.Model.GradientAllowed,
-        agreed.Characteristic.From.SelectMany(p => Features(machine, p.Value).Select(f => (Name: f is null ? p.Key : $"{p.Key}/{f}", From: p.Value, Feature: f)))
-            .ToImmutableSortedDictionary(p => p.Name, p => Resolve(machine, p.From, p.Feature), StringComparer.Ordinal));
+    public static EvaluationInput For(MachineRecord machine, AgreedCharacteristic agreed)
+    {
+        var sources = agreed.Characteristic.From.SelectMany(p => Features(machine, p.Value).Select(f => (Name: f is null ? p.Key : $"{p.Key}/{f}", From: p.Value, Feature: f)))
+            .ToImmutableSortedDictionary(p => p.Name, p => Resolve(machine, p.From, p.Feature), StringComparer.Ordinal);
+        var anyway = sources.Values.Any(s => s.Readings?.Runs.Any(r => r.Counts && r.Conditions?.Anyway is not null) == true);
+        return new EvaluationInput(
+            Evaluators.Engine, machine.Serial, machine.Model.Id, agreed.Characteristic, agreed.Reference, agreed.Requirement,
+            agreed.Requirement.Table is { } table ? machine.Revision.Tables.Single(t => t.Id == table) : null, machine.Model.GradientAllowed, sources,
+            anyway ? new Amount(Math.Round((decimal)TemperatureRules.BowOf(machine.Model, 1).BowUm, 3), "µm") : null);
+    }
 
     private static ImmutableArray<string?> Features(MachineRecord machine, SourceRef from) =>
         from.Survey is { } id && machine.Revision.Survey(id).ForEach is { Length: > 0 } features ? [.. features] : [null];

@@ -64,7 +64,7 @@ public sealed class FlatnessEvaluator : IEvaluator, IPlanned
         var places = again.Length > 0 ? again[0].Weights : ProofPlaces(means, mz, x, y, byZone, limit);
         var decision = new ZoneDecision(
             Value: byZone ? mz.FlatnessUm : ls.FlatnessUm, Limit: limit, Rule: input.Requirement.Rule,
-            View: view with { Expanded = Math.Max(view.Expanded, againView.Expanded), Faults = [.. view.Faults.Union(againView.Faults)] },
+            View: (view with { Expanded = Math.Max(view.Expanded, againView.Expanded), Faults = [.. view.Faults.Union(againView.Faults)] }).And(againView),
             ReachAccept: above, ReachAlone: below,
             ReachAgain: ContactsAgain.RejectBandUm([.. places.Select(p => p.Weight)], againView.Sigma, againView.Common),
             Again: AgainValues(again, source.Column), Upward: true, NotProved: byZone && !mz.ZoneProved ? mz.NotProvedBecause ?? "the minimum zone could not be proved" : null,

@@ -77,7 +77,7 @@ public sealed class LevelNetworkEvaluator : IEvaluator
         ImmutableArray<SumLine> sums = [new SumLine(places.Length, [new SumGroup(deviations, Range: true)])];
         var use = source.Quantity == "slope" ? "slope" : "small difference";
         var view = RegisterView.Of(input, source, source.CountedPasses, use, Math.Max(x.Max() - x.Min(), y.Max() - y.Min()));
-        var common = source.Quantity == "slope" ? SumsReach.Largest(sums, [[.. places.Select(_ => view.Common)]]).Value : view.Common;
+        var common = source.Quantity == "slope" ? view.WithBow(SumsReach.Largest(sums, [[.. places.Select(_ => view.Common)]]).Value) : view.Common;
         var reach = LayoutReach.Of(sums, view.Sigma / Math.Sqrt(source.PassesPlanned), common);
         var weights = byZone
             ? [.. Enumerable.Range(0, places.Length).Select(k => firstZone.Contacts.Sum(c => c.Weight * rows[c.Index][k]))]

@@ -25,6 +25,9 @@ public sealed record BudgetLine(string Instrument, bool Random, string Register,
 /// <param name="Largest">The largest component in a sentence, with what would make it smaller; null where nothing is known.</param>
 public sealed record ResultBudget(string Unit, double ReachAbove, double AcceptBand, ImmutableArray<BudgetLine> Lines, string? Largest)
 {
+    /// <summary>Stands in the place of an instrument for what the bed itself adds.</summary>
+    public const string Bed = "Bed";
+
     /// <summary>The budget of a calculated result; null where there is no reach.</summary>
     public static ResultBudget? Of(EvaluationRecord record)
     {
@@ -44,6 +47,15 @@ public sealed record ResultBudget(string Unit, double ReachAbove, double AcceptB
                 {
                     lines.Add(new BudgetLine(instrument.Id, random, Said(instrument, random), random ? source.PassesPlanned : 1, reach - without, (reach - without) / reach));
                 }
+            }
+        }
+
+        if (record.Input.BowPerKelvin is { } perKelvin)
+        {
+            var without = Evaluators.Evaluate(record.Input with { BowPerKelvin = perKelvin with { Value = 0 } }).Result.ReachAbove ?? reach;
+            if (reach - without > 1e-9 * reach)
+            {
+                lines.Add(new BudgetLine(Bed, false, FormattableString.Invariant($"bow of {perKelvin.Value:0.#} µm for each K top to bottom"), 1, reach - without, (reach - without) / reach));
             }
         }
 
@@ -77,6 +89,11 @@ public sealed record ResultBudget(string Unit, double ReachAbove, double AcceptB
     private static string Sentence(BudgetLine line, string unit)
     {
         var share = (100 * line.Share).ToString("0", CultureInfo.InvariantCulture);
+        if (line.Instrument == Bed)
+        {
+            return $"The bow of a bed that was not even in temperature gives {share} % of the reach: wait until the gradient is kept, and measure again.";
+        }
+
         if (!line.Random)
         {
             return $"What all readings of {line.Instrument} share gives {share} % of the reach: further passes do not make it smaller; a check against a master, another set-up or another instrument does.";

@@ -56,6 +56,13 @@ internal sealed record SurveyMeans(ImmutableArray<Station> Stations, double[] Va
 /// <param name="Faults">Sentences: expired instrument, gradient beyond the allowed one.</param>
 internal sealed record RegisterView(double Expanded, double K, double Sigma, double Common, ImmutableArray<string> Faults)
 {
+    /// <summary>Largest bow, µm, of the runs that were measured in spite of the gradient; nothing wider can have come into a zone of heights.</summary>
+    /// <remarks>In <see cref="Common"/> and <see cref="Expanded"/> already where heights are read; slopes are summed to heights first (<see cref="WithBow"/>).</remarks>
+    public double Bow { get; private init; }
+
+    /// <summary>Sentences: what was measured in spite of the gradient, why, and what it adds.</summary>
+    public ImmutableArray<string> Anyway { get; private init; } = [];
+
     /// <summary>Collects the worst register figures and every fault of conditions over the runs.</summary>
     /// <param name="use">"small difference": U belongs to a difference of two places, so one place carries 1/√2 of it. "absolute": U belongs to the place.</param>
     public static RegisterView Of(EvaluationInput input, SurveySource source, IEnumerable<Run> runs, string use, double distanceMm)
@@ -84,27 +91,50 @@ internal sealed record RegisterView(double Expanded, double K, double Sigma, dou
 
         }
 
-        return view with { Faults = [.. faults.Concat(Conditions(input, source, runs)).Distinct()] };
+        var taken = use is SmallDifference or Slope && source.NeedsGradient ? BowsOf(input, runs) : [];
+        var bow = taken.Length == 0 ? 0 : taken.Max(t => t.Bow);
+        view = view with
+        {
+            Faults = [.. faults.Concat(Conditions(input, source, runs, taken.Length > 0)).Distinct()], Bow = bow,
+            Anyway = [.. taken.Select(t => FormattableString.Invariant($"run {t.Run.No} was measured in spite of {t.Run.Conditions!.Gradient:0.0##} K top to bottom ({t.Run.Conditions.Anyway}): a bow of {t.Bow:0} µm is added to the uncertainty"))],
+        };
+        return use == SmallDifference ? view with { Common = view.Common + bow, Expanded = view.Expanded + bow } : view;
     }
 
     /// <summary>What stands against the runs whatever they measure: expired instruments, checks that were not in order, a bed that is not even in temperature.</summary>
-    public static ImmutableArray<string> Conditions(EvaluationInput input, SurveySource source, IEnumerable<Run>? runs = null) =>
+    /// <param name="withBow">The bow of runs measured in spite of the gradient is in the uncertainty.</param>
+    public static ImmutableArray<string> Conditions(EvaluationInput input, SurveySource source, IEnumerable<Run>? runs = null, bool withBow = false) =>
     [
         .. (runs ?? source.CountedPasses).SelectMany(run => run.Instruments.Select(i => i.WhyNotValidOn(run.Day)).OfType<string>()
             .Concat(run.Checks.Where(c => !c.InOrder).Select(c => $"check before use of {c.Instrument} was not in order: {c.Found}"))
-            .Concat(source.NeedsGradient && GradientFault(run, input.GradientAllowed) is { } fault ? [fault] : [])).Distinct(),
+            .Concat(source.NeedsGradient && !(withBow && run.Conditions?.Anyway is not null) && GradientFault(run, input.GradientAllowed) is { } fault ? [fault] : [])).Distinct(),
     ];
 
     /// <summary>The view of a result whose random part and common part are known: U at k = 2 is their root sum of squares, √((2 σ)² + B²).</summary>
     public RegisterView Of(double sigma, double common) =>
         this with { K = 2, Sigma = sigma, Common = common, Expanded = Math.Sqrt((4 * sigma * sigma) + (common * common)) };
 
+    /// <summary>With what the other view was measured in spite of.</summary>
+    public RegisterView And(RegisterView other) => this with { Anyway = [.. Anyway.Union(other.Anyway)] };
+
+    /// <summary>A common part in height, µm, with the bow of what was measured in spite of the gradient.</summary>
+    public double WithBow(double common) => common + Bow;
+
+    private const string SmallDifference = "small difference";
+    private const string Slope = "slope";
+
+    private static ImmutableArray<(Run Run, double Bow)> BowsOf(EvaluationInput input, IEnumerable<Run> runs) => input.BowPerKelvin is not { } perKelvin ? [] :
+        [.. runs.Where(r => r.Conditions is { Anyway: not null, Gradient: not null }).Select(r => (r, (double)(perKelvin.Value * r.Conditions!.Gradient!.Value)))];
+
     /// <summary>The worst of several views: every fault, every largest figure.</summary>
     public static RegisterView Worst(IEnumerable<RegisterView> views)
     {
         ImmutableArray<RegisterView> all = [.. views];
         return new RegisterView(
-            all.Max(v => v.Expanded), all[0].K, all.Max(v => v.Sigma), all.Max(v => v.Common), [.. all.SelectMany(v => v.Faults).Distinct()]);
+            all.Max(v => v.Expanded), all[0].K, all.Max(v => v.Sigma), all.Max(v => v.Common), [.. all.SelectMany(v => v.Faults).Distinct()])
+        {
+            Bow = all.Max(v => v.Bow), Anyway = [.. all.SelectMany(v => v.Anyway).Distinct()],
+        };
     }
 
     private static string? GradientFault(Run run, Amount? allowed) =>

@@ -31,7 +31,7 @@ internal sealed record ZoneDecision(
         var next = Next(verdict, unit, proof, survey, hold, everyPlace, mean, accept, again);
         return new EvaluationResult(
             ResultState.Calculated, unit, Value, figures, View.Expanded, View.K, ReachAccept, ReachAlone, accept, alone, again,
-            Upward ? Limit : null, Upward ? null : Limit, verdict, because, contacts, zoneProved, deviations, Again, mean, next);
+            Upward ? Limit : null, Upward ? null : Limit, verdict, [.. because, .. View.Anyway], contacts, zoneProved, deviations, Again, mean, next);
     }
 
     private bool Beyond(double value) => Upward ? value > Limit : value < Limit;

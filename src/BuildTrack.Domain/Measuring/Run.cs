@@ -47,7 +47,8 @@ public sealed record UseCheck(string Instrument, string Found, bool InOrder);
 /// <param name="Top">°C at the top of the bed, one for each place.</param>
 /// <param name="Bottom">°C at the bottom below the same places.</param>
 /// <param name="Note">Anything that may have disturbed: door, crane, sun.</param>
-public sealed record Conditions(decimal? Air, ImmutableArray<decimal> Top, ImmutableArray<decimal> Bottom, string? Note)
+/// <param name="Anyway">Why the person measured although the gradient was beyond the allowed one; the bow is then added to the uncertainty.</param>
+public sealed record Conditions(decimal? Air, ImmutableArray<decimal> Top, ImmutableArray<decimal> Bottom, string? Note, string? Anyway = null)
 {
     /// <summary>Largest difference top to bottom at one place, in K; null where nothing was taken.</summary>
     public decimal? Gradient => Top.IsDefaultOrEmpty || Bottom.IsDefaultOrEmpty || Top.Length != Bottom.Length

@@ -243,6 +243,15 @@ internal static class RunRules
             faults.Add(new InputFault("bed temperatures", $"{conditions.Top.Length} pairs", $"at least {pairs} pairs top and bottom for class {machine.Model.Class}"));
         }
 
+        if (conditions?.Anyway is { } anyway)
+        {
+            faults.AddRange(MachineActs.Texts(("reason for measuring anyway", anyway)));
+            if (machine.Model.GradientAllowed is not { } allowed || conditions.Gradient is not { } gradient || gradient <= allowed.Value)
+            {
+                faults.Add(new InputFault("reason for measuring anyway", $"'{anyway}'", FormattableString.Invariant($"none: {conditions.Gradient:0.0##} K top to bottom keeps {machine.Model.GradientAllowed?.Value:0.0##} K")));
+            }
+        }
+
         if (conditions is not null)
         {
             faults.AddRange(conditions.Top.Concat(conditions.Bottom).Concat(conditions.Air is { } air ? [air] : []).Where(t => t is < TemperatureRules.Coldest or > TemperatureRules.Warmest)

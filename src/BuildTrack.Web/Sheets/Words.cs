@@ -84,7 +84,8 @@ public static class Words
     public static string Temperatures(Conditions? conditions) =>
         conditions is null ? "not taken"
         : FormattableString.Invariant($"top {string.Join(", ", conditions.Top)} °C, bottom {string.Join(", ", conditions.Bottom)} °C")
-            + (conditions.Gradient is { } g ? FormattableString.Invariant($", largest difference {g} °C") : "");
+            + (conditions.Gradient is { } g ? FormattableString.Invariant($", largest difference {g} °C") : "")
+            + (conditions.Anyway is { } why ? $"; measured anyway: {why}" : "");
 
     /// <summary>The act that the next action asks for, as the words on its button; null where nothing is done on a sheet.</summary>
     public static string? Button(NextAction next) => next.Kind switch

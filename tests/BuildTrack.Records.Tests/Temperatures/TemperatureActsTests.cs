@@ -4,6 +4,7 @@ using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.Temperatures;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.Route;
+using BuildTrack.Records.Surveys;
 using BuildTrack.Records.Temperatures;
 using BuildTrack.Records.Tests.Support;
 
@@ -69,9 +70,16 @@ public sealed class TemperatureActsTests
         Assert.Equal("waiting for conditions until about 10:30 (10:10–10:50): top to bottom 0.8 K, at most 0.48 K", await Next("T-2"));
         Assert.DoesNotContain("conditions", await Next("T-3"), StringComparison.Ordinal);
 
+        // A reason for measuring anyway belongs to a gradient that is beyond the allowed one, and to nothing else.
+        BeginRunRequest Begin(decimal top, string? anyway) => TestPlant.ToBegin("T-2", "before-heights", "HGT-02", conditions: new Conditions(null, [top, top], [20.9m, 20.9m], null, anyway));
+        var needless = await plant.LeavesNothing<BadInputException>(() => plant.Begin(TestPlant.Technician, Begin(21.3m, "urgent")));
+        Assert.Equal(("reason for measuring anyway", "none: 0.4 K top to bottom keeps 0.48 K"), (needless.Faults.Single().Where, needless.Faults.Single().Expected));
+        await plant.LeavesNothing<BadInputException>(() => plant.Begin(TestPlant.Technician, Begin(21.5m, new string('x', 5000))));
+
         // Whoever measures all the same has decided: the list no longer says wait.
-        await plant.Begin(TestPlant.Technician, TestPlant.ToBegin("T-2", "before-heights", "HGT-02", conditions: new Conditions(null, [21.5m, 21.5m], [20.9m, 20.9m], null)));
+        await plant.Begin(TestPlant.Technician, Begin(21.5m, "truck leaves at ten"));
         Assert.DoesNotContain("conditions", await Next("T-2"), StringComparison.Ordinal);
+        Assert.Equal("truck leaves at ten", (await plant.Machine("T-2")).Measurements.Single().Runs.Single().Conditions!.Anyway);
         await plant.Sound();
     }
 

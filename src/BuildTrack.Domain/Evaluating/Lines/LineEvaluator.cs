@@ -120,7 +120,7 @@ public abstract class LineEvaluator : IEvaluator, IPlanned
     {
         var use = lines[0].Source.Quantity == "slope" ? "slope" : "small difference";
         var view = RegisterView.Worst(lines.Select(l => RegisterView.Of(input, l.Source, l.Source.CountedPasses, use, Length(l))));
-        return (view, use == "slope" ? SharedBySlopes(sums, view.Common) : view.Common);
+        return (view, use == "slope" ? view.WithBow(SharedBySlopes(sums, view.Common)) : view.Common);
     }
 
     private string UnitOf(EvaluationInput input) => Unit ?? Units.Calculated((input.Requirement.Upper ?? input.Requirement.Lower)?.Unit ?? "µm");

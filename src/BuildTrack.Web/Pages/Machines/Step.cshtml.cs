@@ -139,6 +139,8 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
 
         public string? Note { get; set; }
 
+        public string? Anyway { get; set; }
+
         public List<string> Helpers { get; set; } = [];
 
         /// <exception cref="BadInputException">A temperature is no number.</exception>
@@ -154,7 +156,7 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
             }
 
             var conditions = top.IsEmpty && bottom.IsEmpty && air is null && string.IsNullOrWhiteSpace(Note) ? null
-                : new Conditions(air, top, bottom, string.IsNullOrWhiteSpace(Note) ? null : Note.Trim());
+                : new Conditions(air, top, bottom, string.IsNullOrWhiteSpace(Note) ? null : Note.Trim(), string.IsNullOrWhiteSpace(Anyway) ? null : Anyway.Trim());
             var again = !string.IsNullOrEmpty(Proves);
             return new BeginRunRequest(
                 serial, Survey ?? "", string.IsNullOrEmpty(Feature) ? null : Feature, Spot ? RunKind.SpotCheck : again ? RunKind.ContactsAgain : RunKind.Pass, again ? Proves : null, Direction, Arrow,
