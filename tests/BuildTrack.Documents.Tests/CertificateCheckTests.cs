@@ -133,6 +133,20 @@ public class CertificateCheckTests
     }
 
     [Fact]
+    public void A_budget_that_the_readings_do_not_give_is_found()
+    {
+        var record = CanonicalJson.Read<CertificateRecord>(SampleCertificates.Text);
+        var result = record.Results.First(r => r.Budget is { Lines.IsEmpty: false });
+        var smaller = result.Budget! with { Lines = [result.Budget.Lines[0] with { Contribution = result.Budget.Lines[0].Contribution / 2 }, .. result.Budget.Lines.Skip(1)] };
+        var text = CanonicalJson.Of(record with { Results = record.Results.Replace(result, result with { Budget = smaller }) });
+
+        var report = CertificateCheck.Check(SampleCertificates.Renderer.Render(text), SampleCertificates.Key.Fingerprint);
+
+        var line = Assert.Single(report.Lines, l => l.Outcome == CheckOutcome.DoesNotHold);
+        Assert.Contains("the uncertainty budget says", line.Sentence, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void A_changed_reading_is_found_by_its_calculation()
     {
         const string before = "\"nanometres\":15900", after = "\"nanometres\":15700";

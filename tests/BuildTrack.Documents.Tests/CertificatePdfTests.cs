@@ -97,6 +97,7 @@ public class CertificatePdfTests
             Assert.Contains(Shown.NumberInUnitOf(result.Value!.Value, evaluation.Input.Requirement), texts);
             Assert.All(result.Figures, f => Assert.Contains(Words.Number(f.Value, f.Unit), texts));
             Assert.All(result.Deviations, d => Assert.Contains(Shown.Signed(d.Value, 1), texts));
+            Assert.All(ResultBudget.Of(evaluation)?.Lines ?? [], l => Assert.Contains(Shown.NumberInUnitOf(l.Contribution, evaluation.Input.Requirement), texts));
             Assert.All(result.Because, b => Assert.Contains(texts, t => t.StartsWith("– " + b[..20], StringComparison.Ordinal)));
         }
     }

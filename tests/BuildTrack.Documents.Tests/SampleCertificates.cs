@@ -37,7 +37,7 @@ internal static class SampleCertificates
             CertificateRecord.CurrentFormat, "OVC-2026-0031", 1, "bed", "Bed geometry, cold", new Plant("Ostrel Vale Machine Works", "OVC", "Europe/Vienna"), issued,
             time.Long(issued), null, new CertifiedMachine(first.Serial, first.Model, "flat bed, exchange table", "B", "Corvane Rail Parts", 4000, 1750),
             new ApprovedLimits("B", CanonicalJson.Hash("limits"), "pthornwell", "2 Nov 2026 08:15"),
-            [.. evaluations.Select(e => new CertifiedResult(e.Input.Characteristic.Line, e.Input.Characteristic.Title, e.Hash, e))],
+            [.. evaluations.Select(e => CertifiedResult.Of(e.Input.Characteristic.Line, e.Input.Characteristic.Title, e.Hash, e))],
             [new CertifiedRelease("H1", "Bed geometry, cold", "mostley", issued, time.Short(issued), "sheet 100-01")],
             People, [new ReplacedMeasurement("100-bed", "Bed, level of the rail pads", 1, "19 Nov 2026 06:10", "foot 4 moved after the first measurement", ["jpell", "rtallworth"])],
             new HistoryCheckpoint(1842, CanonicalJson.Hash("history")), Key.Fingerprint);

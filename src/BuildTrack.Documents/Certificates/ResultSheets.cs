@@ -54,6 +54,7 @@ internal static class ResultSheets
         Figures(flow, answer);
         Contacts(flow, answer);
         Again(flow, answer);
+        Budget(flow, result.Budget, evaluation);
         flow.Text($"SHA-256 of this calculation {result.EvaluationHash}; calculations version {evaluation.Input.Engine}.", SheetFlow.Small, ink: Ink.Note);
     }
 
@@ -129,6 +130,32 @@ internal static class ResultSheets
         }
 
         table.SetInto(flow);
+    }
+
+    /// <summary>Where the reach comes from, largest part first.</summary>
+    private static void Budget(SheetFlow flow, ResultBudget? budget, EvaluationRecord evaluation)
+    {
+        if (budget is null || budget.Lines.IsEmpty)
+        {
+            return;
+        }
+
+        var requirement = evaluation.Input.Requirement;
+        flow.TableCaption($"Uncertainty budget: where the reach of {Words.InUnit(budget.ReachAbove, requirement)} {Shown.UnitOf(requirement)} comes from; each line is what the reach loses without it");
+        var table = new SheetTable(
+        [
+            new TableColumn("Instrument", Fixed: true), new TableColumn("Part"), new TableColumn("In the register"), new TableColumn("Passes", Number: true),
+            new TableColumn($"Gives, {Shown.UnitOf(requirement)}", Number: true), new TableColumn("Share, %", Number: true),
+        ]);
+        foreach (var line in budget.Lines)
+        {
+            table.Row(
+                line.Instrument, line.Random ? "random" : "shared", line.Register, line.Random ? Invariant($"{line.Passes}") : "–",
+                Words.InUnit(line.Contribution, requirement), Invariant($"{100 * line.Share:0}"));
+        }
+
+        table.SetInto(flow);
+        flow.Text(budget.Largest ?? "", SheetFlow.Small, ink: Ink.Note);
     }
 
     private static void Again(SheetFlow flow, EvaluationResult answer)

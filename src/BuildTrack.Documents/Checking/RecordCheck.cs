@@ -107,7 +107,11 @@ internal static class RecordCheck
             {
                 var again = Evaluators.Evaluate(result.Evaluation.Input).Result;
                 var (expected, found) = (CanonicalJson.Of(again), CanonicalJson.Of(result.Evaluation.Result));
-                if (expected == found)
+                if (result.Budget is { } budget && ResultBudget.Of(result.Evaluation) is var worked && CanonicalJson.Of(budget) != CanonicalJson.Of(worked))
+                {
+                    lines.Fails("results", $"{result.Line} {result.Title}: the uncertainty budget says '{budget.Largest}', expected '{worked?.Largest ?? "none"}' from the readings");
+                }
+                else if (expected == found)
                 {
                     lines.Holds("results", $"{result.Line} calculated again from its readings gives the same result, {Word(again)}");
                 }

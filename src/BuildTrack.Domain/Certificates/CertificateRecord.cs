@@ -40,8 +40,12 @@ public sealed record ApprovedLimits(string Edition, string Hash, string Approved
 
 /// <summary>One result with everything it was calculated from.</summary>
 /// <param name="EvaluationHash">SHA-256 of the canonical text of <paramref name="Evaluation"/>.</param>
+/// <param name="Budget">Where the reach comes from; absent without a reach, and in records from before it was printed.</param>
 /// <remarks>Runs set aside stand in the evaluation's sources with their reasons.</remarks>
-public sealed record CertifiedResult(string Line, string Title, string EvaluationHash, EvaluationRecord Evaluation);
+public sealed record CertifiedResult(string Line, string Title, string EvaluationHash, EvaluationRecord Evaluation, ResultBudget? Budget = null)
+{
+    public static CertifiedResult Of(string line, string title, string hash, EvaluationRecord evaluation) => new(line, title, hash, evaluation, ResultBudget.Of(evaluation));
+}
 
 /// <summary>The decision of a named person who did not measure.</summary>
 public sealed record CertifiedRelease(string Hold, string HoldName, string Person, Instant At, string Local, string Sheet);

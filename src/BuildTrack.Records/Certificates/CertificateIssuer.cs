@@ -116,7 +116,7 @@ internal sealed class CertificateWriter(Db db, MachineRecord machine, Certificat
         var checklist = await db.Checklists.AsNoTracking().SingleAsync(c => c.Hash == machine.Revision.Hash, ct);
         var holds = scope.Holds.Select(id => machine.StandingOfHold(machine.Revision.Holds.Single(h => h.Id == id))).ToImmutableArray();
         var results = holds.SelectMany(h => h.Characteristics)
-            .Select(c => new CertifiedResult(c.Agreed.Characteristic.Line, c.Agreed.Characteristic.Title, c.Evaluation!.Hash, c.Evaluation.Record)).ToImmutableArray();
+            .Select(c => CertifiedResult.Of(c.Agreed.Characteristic.Line, c.Agreed.Characteristic.Title, c.Evaluation!.Hash, c.Evaluation.Record)).ToImmutableArray();
         var releases = holds.Select(h => new CertifiedRelease(h.Hold.Id, h.Hold.Name, h.Released!.Person, h.Released.At, time.Long(h.Released.At), h.Released.Sheet)).ToImmutableArray();
         var surveys = scope.Holds.SelectMany(h => machine.SurveysOfHold(h)).ToHashSet();
         var replaced = machine.Measurements.Where(m => surveys.Contains(m.Survey) && machine.Current(m.Survey, m.Feature)!.Id != m.Id)
