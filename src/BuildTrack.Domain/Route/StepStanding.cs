@@ -102,7 +102,10 @@ public sealed record RouteStanding(MachineRecord Machine, ImmutableArray<StepSta
 
     /// <summary>Hours of work recorded on a step, up to a moment; pauses are not counted. An actual, not a plan.</summary>
     /// <returns>Hours of work.</returns>
-    public static double ActualHours(MachineRecord machine, int step, Instant now)
+    public static double ActualHours(MachineRecord machine, int step, Instant now) => Worked(machine, step).Hours(now);
+
+    /// <summary>The work recorded on a step: what is closed, and since when it is under way.</summary>
+    public static WorkRecorded Worked(MachineRecord machine, int step)
     {
         var (microseconds, begun) = (0L, (Instant?)null);
         foreach (var entry in machine.RouteCard.Where(e => e.Step == step))
@@ -118,7 +121,7 @@ public sealed record RouteStanding(MachineRecord Machine, ImmutableArray<StepSta
             }
         }
 
-        return (microseconds + (begun is { } open ? Math.Max(0, now.Microseconds - open.Microseconds) : 0)) / 3.6e9;
+        return new WorkRecorded(microseconds / 3.6e9, begun);
     }
 
     private static StepStanding Standing(MachineRecord machine, RouteStep step, Dictionary<int, StepStanding> before)
@@ -175,4 +178,13 @@ public sealed record RouteStanding(MachineRecord Machine, ImmutableArray<StepSta
         var (state, since) = Found();
         return new StepStanding(step, state, since, waits, holds, last, last?.Because(machine.Revision), planned);
     }
+}
+
+/// <summary>Hours of work on a step.</summary>
+/// <param name="Closed">Hours between each start and its pause or finish.</param>
+/// <param name="Open">Since when it is being worked on; null where nobody does.</param>
+public readonly record struct WorkRecorded(double Closed, Instant? Open)
+{
+    /// <summary>Hours up to a moment.</summary>
+    public double Hours(Instant now) => Closed + (Open is { } open ? Math.Max(0, now.Microseconds - open.Microseconds) / 3.6e9 : 0);
 }

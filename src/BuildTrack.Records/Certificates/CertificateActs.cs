@@ -70,6 +70,7 @@ public sealed class CertificateActs(ActRunner acts, PasswordCheck passwords, Cer
             }
 
             var row = await issuer.Take(act, machine, scope, ct);
+            await act.Touch(request.Serial, ct);
             return new ActResult<ReleaseReceipt>(
                 new ReleaseReceipt(act.Sequence, scope.Id, row.Number, row.Issue, null), request.Serial, new { request.Serial, request.Scope, row.Number, row.Issue, row.RecordHash });
         }, ct);
@@ -94,6 +95,7 @@ public sealed class CertificateActs(ActRunner acts, PasswordCheck passwords, Cer
                 throw new RefusedException(new BrokenRule("R-CERTIFICATE-02", $"Certificate {request.Number} issue {request.Issue} was made void by {row.VoidedBy}: {row.VoidReason}."));
             }
 
+            await act.Touch(row.Serial, ct);
             (row.Stage, row.VoidReason, row.VoidedBy) = ((int)CertificateStage.Void, request.Reason, who.Person);
             return new ActResult<ActReceipt>(new ActReceipt(act.Sequence, row.Serial), row.Serial, new { request.Number, request.Issue, request.Reason });
         }, ct);

@@ -19,7 +19,7 @@ using Microsoft.EntityFrameworkCore;
 namespace BuildTrack.Records.Machines;
 
 /// <summary>Reads a machine's record whole: rules and pages then look at one and the same thing.</summary>
-public sealed class MachineReader(Store store)
+public sealed class MachineReader(Store store, MachineDigests digests)
 {
     /// <exception cref="NotFoundException">No such serial number.</exception>
     public async Task<MachineRecord> Load(string serial, CancellationToken ct)
@@ -28,14 +28,9 @@ public sealed class MachineReader(Store store)
         return await Load(db, serial, ct);
     }
 
-    public async Task<ImmutableArray<MachineLine>> List(CancellationToken ct)
-    {
-        await using var db = store.OpenToRead();
-        var time = await PlantReader.Time(db, ct);
-        return [.. (await LoadAll(ct)).Select(m => Line(m, time))];
-    }
+    public Task<ImmutableArray<MachineLine>> List(CancellationToken ct) => digests.Of(Line, ct);
 
-    /// <summary>Every machine's record, by serial number.</summary>
+    /// <summary>Every machine's record whole, by serial number: for checks and exports, not for a list that somebody waits for.</summary>
     public async Task<ImmutableArray<MachineRecord>> LoadAll(CancellationToken ct)
     {
         await using var db = store.OpenToRead();
@@ -112,7 +107,7 @@ public sealed class MachineReader(Store store)
     {
         var route = machine.Route;
         MachineLine Says(string state, string next, Instant? since) =>
-            new(machine.Serial, machine.Model.Id, machine.Model.Class, machine.Customer, state, next, since ?? machine.Ordered);
+            new(machine.Serial, machine.Model.Id, machine.Model.Class, machine.Customer, state, next, since ?? machine.Ordered, route.Current is null && route.OnHold is null);
 
         if (route.OnHold is { } held)
         {

@@ -19,4 +19,5 @@ public sealed record ChangeBedRequest(string Serial, string Change, string Note)
 /// <param name="State">Step and state in plain words: "100 Settle and verify bed, rejected".</param>
 /// <param name="Next">What it really waits for.</param>
 /// <param name="Since">Since when it stands so.</param>
-public sealed record MachineLine(string Serial, string Model, string Class, string Customer, string State, string Next, Instant Since);
+/// <param name="Complete">Its route is complete.</param>
+public sealed record MachineLine(string Serial, string Model, string Class, string Customer, string State, string Next, Instant Since, bool Complete);

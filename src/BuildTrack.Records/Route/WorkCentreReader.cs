@@ -1,5 +1,7 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Route;
 using BuildTrack.Records.Machines;
 
@@ -18,22 +20,28 @@ public sealed record QueuedStep(
 public sealed record WorkCentreQueue(string Id, string Name, double HoursAhead, ImmutableArray<QueuedStep> Steps);
 
 /// <summary>What the planner sees of the work centres.</summary>
-public sealed class WorkCentreReader(MachineReader machines, TimeProvider clock)
+public sealed class WorkCentreReader(MachineDigests digests, TimeProvider clock)
 {
+    private sealed record OfMachine(ImmutableArray<WorkCentre> Centres, ImmutableArray<(string Centre, QueuedStep Step, WorkRecorded Worked)> Steps);
+
     /// <summary>Every work centre that any machine's route names, in the order of the plan; those without work have an empty queue.</summary>
     public async Task<ImmutableArray<WorkCentreQueue>> Queues(CancellationToken ct)
     {
         var now = Instant.Now(clock);
-        var all = await machines.LoadAll(ct);
-        var queued = all.SelectMany(m =>
-        {
-            var route = m.Route;
-            return route.Open.Select(s => (s.Step.WorkCentre, Step: new QueuedStep(
-                m.Serial, m.Model.Class, s.Step.Number, s.Step.Name, s.Word, s.Since ?? m.Ordered, s.Last?.Person,
-                s.State is StepState.Paused or StepState.Rework ? s.Because : null, s.PlannedHours,
-                RouteStanding.ActualHours(m, s.Step.Number, now), route.OnHold is not null)));
-        }).ToLookup(x => x.WorkCentre, x => x.Step, StringComparer.Ordinal);
-        return [.. all.Reverse().SelectMany(m => m.Revision.WorkCentres).DistinctBy(c => c.Id).Select(c => new WorkCentreQueue(
+        var all = await digests.Of(Derive, ct);
+        var queued = all.SelectMany(m => m.Steps).ToLookup(x => x.Centre, x => x.Step with { ActualHours = x.Worked.Hours(now) }, StringComparer.Ordinal);
+        return [.. all.Reverse().SelectMany(m => m.Centres).DistinctBy(c => c.Id).Select(c => new WorkCentreQueue(
             c.Id, c.Name, queued[c.Id].Sum(s => Math.Max(0, (double)(s.PlannedHours ?? 0) - s.ActualHours)), [.. queued[c.Id].OrderBy(s => s.Since.Microseconds)]))];
+    }
+
+    private static OfMachine Derive(MachineRecord machine, PlantTime time)
+    {
+        var route = machine.Route;
+        return new OfMachine(machine.Revision.WorkCentres, [.. route.Open.Select(s => (
+            s.Step.WorkCentre,
+            new QueuedStep(
+                machine.Serial, machine.Model.Class, s.Step.Number, s.Step.Name, s.Word, s.Since ?? machine.Ordered, s.Last?.Person,
+                s.State is StepState.Paused or StepState.Rework ? s.Because : null, s.PlannedHours, 0, route.OnHold is not null),
+            RouteStanding.Worked(machine, s.Step.Number)))]);
     }
 }

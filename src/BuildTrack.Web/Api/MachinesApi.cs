@@ -21,7 +21,10 @@ internal static class MachinesApi
         api.MapPut("/machines/{serial}/order", ChangeOrder).RequireAuthorization(ActKind.ChangeOrder).WithSummary("Replaces what the order changes of the company's limits. If-Match: the version seen.");
         api.MapPost("/machines/{serial}/bed-changes", ChangeBed).RequireAuthorization(ActKind.ChangeBed).WithSummary("Records an act on the bed: the results it touches are to be repeated.");
         api.MapGet("/machines/{serial}/results/{line}", Result).WithSummary("The latest calculation of a characteristic, with everything it was calculated from.");
+        api.MapGet("/find", Find).WithSummary("Machines, instruments, certificates and nonconformances whose number or name carries 'text'; at most 50 of a kind.");
     }
+
+    private static Task<ImmutableArray<FoundThing>> Find(string text, Finder finder, CancellationToken ct) => finder.Find(text, ct);
 
     /// <param name="Changes">What the order changes of the company's limits.</param>
     public sealed record OrderBody(string Serial, string Model, string Customer, ImmutableArray<OrderTerm>? Changes);

@@ -7,10 +7,11 @@ using BuildTrack.Web.Sheets;
 namespace BuildTrack.Web.Pages;
 
 /// <summary>Today's work, by role: what to measure, what to release, what to approve.</summary>
-public sealed class IndexModel(MachineReader machines, ChecklistReader checklists) : SheetPage
+public sealed class IndexModel(MachineReader machines, MachineDigests digests, ChecklistReader checklists) : SheetPage
 {
     public ImmutableArray<WorkLine> Lines { get; private set; } = [];
 
+    /// <summary>Machines that are in work.</summary>
     public ImmutableArray<MachineLine> Machines { get; private set; } = [];
 
     public ImmutableArray<ChecklistLine> ToApprove { get; private set; } = [];
@@ -24,8 +25,7 @@ public sealed class IndexModel(MachineReader machines, ChecklistReader checklist
     public async Task OnGet()
     {
         await Open();
-        var all = await machines.LoadAll(Cancel);
-        (Lines, Machines) = (WorkLine.Of(all, Clock), [.. all.Select(m => MachineReader.Line(m, Clock))]);
+        (Lines, Machines) = (await WorkLine.Of(digests, Cancel), [.. (await machines.List(Cancel)).Where(m => !m.Complete)]);
         if (Is(Roles.Administrator))
         {
             ToApprove = [.. (await checklists.List(Cancel)).Where(c => c.ApprovedAt is null)];

@@ -10,7 +10,7 @@ namespace BuildTrack.Web.Pages;
 
 /// <summary>The inspector's queue: hold points where every result is accepted, and those returned.</summary>
 [Authorize(Policy = ActKind.Release)]
-public sealed class WaitingModel(MachineReader machines, AffectedReader affected) : SheetPage
+public sealed class WaitingModel(MachineReader machines, MachineDigests digests, AffectedReader affected) : SheetPage
 {
     public ImmutableArray<WorkLine> Lines { get; private set; } = [];
 
@@ -23,10 +23,14 @@ public sealed class WaitingModel(MachineReader machines, AffectedReader affected
     public async Task OnGet()
     {
         await Open();
-        var all = await machines.LoadAll(Cancel);
-        Lines = WorkLine.Of(all, Clock);
-        var waiting = Lines.Where(l => l.Kind == WorkKind.Release).Select(l => l.Serial).ToHashSet();
-        Together = all.Where(m => waiting.Contains(m.Serial)).ToDictionary(m => m.Serial, m => ReleaseRules.Together(m, Me.Person).Count(p => p.WhyNot is null));
+        Lines = await WorkLine.Of(digests, Cancel);
+        var together = new Dictionary<string, int>();
+        foreach (var serial in Lines.Where(l => l.Kind == WorkKind.Release).Select(l => l.Serial).Distinct())
+        {
+            together[serial] = ReleaseRules.Together(await machines.Load(serial, Cancel), Me.Person).Count(p => p.WhyNot is null);
+        }
+
+        Together = together;
         Reviews = [.. (await affected.List(null, Cancel)).Where(r => r.Undecided > 0)];
         Name("Waiting for release", "Work sheet", $"{Lines.Count(l => l.Kind == WorkKind.Release)} wait");
     }

@@ -13,6 +13,7 @@ public static class SheetSets
         (new("/", "Today's work", "what to do next"), [.. Roles.All]),
         (new("/waiting", "Waiting for release", "hold points where everything is accepted, or returned"), [Roles.Inspector]),
         (new("/machines", "Machines", "every machine with its state"), [.. Roles.All]),
+        (new("/find", "Find", "a serial number, customer, instrument, certificate"), [.. Roles.All]),
         (new("/nonconformances", "Nonconformances", "what is open, and whom it waits for"), [.. Roles.All]),
         (new("/checks", "Checks over machines", "how often accepted at first, and how near the limit"), [.. Roles.All]),
         (new("/work-centres", "Work centres", "what waits where, and since when"), [Roles.Planner, Roles.Technician, Roles.Inspector]),

@@ -5,6 +5,7 @@ using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.PunchList;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Temperatures;
+using BuildTrack.Records.Machines;
 using BuildTrack.Web.Pages.Machines;
 
 namespace BuildTrack.Web.Sheets;
@@ -35,14 +36,18 @@ public enum WorkKind
 public sealed record WorkLine(
     string Serial, string Customer, WorkKind Kind, StepStanding Step, HoldStanding? Hold, CharacteristicStanding? Worst, Run? Open, string Next, string Button, string Url)
 {
-    /// <summary>What can be done now on these machines: nothing on one that is on hold.</summary>
-    /// <param name="time">The plant's clock: a bed that is too warm waits until a time of day.</param>
-    public static ImmutableArray<WorkLine> Of(IEnumerable<MachineRecord> machines, PlantTime time) => [.. machines.SelectMany(m => Of(m, time))];
+    /// <summary>What can be done now on all machines.</summary>
+    public static async Task<ImmutableArray<WorkLine>> Of(MachineDigests machines, CancellationToken ct) =>
+        [.. (await machines.Of((m, time) => new MachineWork(Of(m, time)), ct)).SelectMany(m => m.Lines)];
 
-    private static IEnumerable<WorkLine> Of(MachineRecord machine, PlantTime time)
+    private sealed record MachineWork(ImmutableArray<WorkLine> Lines);
+
+    /// <summary>What can be done now on one machine: nothing while it is on hold.</summary>
+    /// <param name="time">The plant's clock: a bed that is too warm waits until a time of day.</param>
+    public static ImmutableArray<WorkLine> Of(MachineRecord machine, PlantTime time)
     {
         var route = machine.Route;
-        return route.OnHold is not null ? [] : route.Steps.Where(s => s.Open || s.State == StepState.Recorded).Select(s => Of(machine, s, time));
+        return route.OnHold is not null ? [] : [.. route.Steps.Where(s => s.Open || s.State == StepState.Recorded).Select(s => Of(machine, s, time))];
     }
 
     private static WorkLine Of(MachineRecord machine, StepStanding step, PlantTime time)

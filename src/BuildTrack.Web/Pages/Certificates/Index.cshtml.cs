@@ -1,4 +1,6 @@
 using System.Collections.Immutable;
+using System.Globalization;
+using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.People;
 using BuildTrack.Records.Certificates;
@@ -11,9 +13,9 @@ using Microsoft.AspNetCore.Mvc;
 namespace BuildTrack.Web.Pages.Certificates;
 
 /// <summary>Certificates with their documents; making one void; issuing what was blocked.</summary>
-public sealed class IndexModel(CertificateActs acts, CertificateReader reader, MachineReader machines) : SheetPage
+public sealed class IndexModel(CertificateActs acts, CertificateReader reader, MachineDigests machines) : SheetPage
 {
-    public ImmutableArray<CertificateLine> Lines { get; private set; } = [];
+    public Leaf<CertificateLine> Lines { get; private set; } = Leaf.Of<CertificateLine>([], null);
 
     /// <summary>Scopes whose hold points are all released, and that have no certificate in force.</summary>
     public ImmutableArray<(string Serial, string Scope, string Title)> ToIssue { get; private set; } = [];
@@ -45,18 +47,23 @@ public sealed class IndexModel(CertificateActs acts, CertificateReader reader, M
         done => ("/certificates", $"Certificate {done.Certificate}, issue {done.Issue}, is being written."),
         () => Show(null, 0));
 
+    /// <summary>The scopes of a machine's plan, and those that are released without a certificate in force.</summary>
+    private sealed record MachineScopes(string Serial, ImmutableArray<CertificateScope> Scopes, ImmutableArray<CertificateScope> Open);
+
+    private static MachineScopes Derive(MachineRecord m, PlantTime time) => new(m.Serial, m.Revision.Scopes, [.. m.Revision.Scopes
+        .Where(s => s.Holds.All(h => m.StandingOfHold(m.Revision.Holds.Single(x => x.Id == h)).Released is { } r
+            && m.Certificates.Where(c => c.Scope == s.Id && c.Stage != CertificateStage.Void).All(c => c.At < r.At)))]);
+
     private async Task<IActionResult> Show(string? number, int issue)
     {
         await Open();
-        Lines = await reader.List(Cancel);
-        ToVoid = Lines.FirstOrDefault(l => l.Number == number && l.Issue == issue && l.Stage != CertificateStage.Void);
-        var all = await machines.LoadAll(Cancel);
-        titles = all.SelectMany(m => m.Revision.Scopes.Select(s => (m.Serial, Scope: s))).ToImmutableDictionary(x => (x.Serial, x.Scope.Id), x => x.Scope.Title);
-        ToIssue = [.. all.SelectMany(m => m.Revision.Scopes
-            .Where(s => s.Holds.All(h => m.StandingOfHold(m.Revision.Holds.Single(x => x.Id == h)).Released is { } r
-                && m.Certificates.Where(c => c.Scope == s.Id && c.Stage != CertificateStage.Void).All(c => c.At < r.At)))
-            .Select(s => (m.Serial, s.Id, s.Title)))];
-        Name("Certificates", "List of certificates", $"{Lines.Count(l => l.Stage == CertificateStage.Issued)} issued", "/certificates");
+        var lines = await reader.List(Cancel);
+        Lines = Leaf.Of(lines, int.TryParse(Request.Query["leaf"], NumberStyles.None, CultureInfo.InvariantCulture, out var leaf) ? leaf : null);
+        ToVoid = lines.FirstOrDefault(l => l.Number == number && l.Issue == issue && l.Stage != CertificateStage.Void);
+        var all = await machines.Of(Derive, Cancel);
+        titles = all.SelectMany(m => m.Scopes.Select(s => (m.Serial, Scope: s))).ToImmutableDictionary(x => (x.Serial, x.Scope.Id), x => x.Scope.Title);
+        ToIssue = [.. all.SelectMany(m => m.Open.Select(s => (m.Serial, s.Id, s.Title)))];
+        Name("Certificates", "List of certificates", $"{lines.Count(l => l.Stage == CertificateStage.Issued)} issued", "/certificates");
         return Page();
     }
 }

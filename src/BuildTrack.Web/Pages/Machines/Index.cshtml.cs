@@ -8,14 +8,16 @@ namespace BuildTrack.Web.Pages.Machines;
 /// <summary>Every machine with where it stands and what it waits for.</summary>
 public sealed class IndexModel(MachineReader machines) : SheetPage
 {
-    public ImmutableArray<MachineLine> Lines { get; private set; } = [];
+    public Leaf<MachineLine> Lines { get; private set; } = Leaf.Of<MachineLine>([], null);
 
     public bool MayOrder => May(ActKind.OrderMachine);
 
-    public async Task OnGet()
+    public async Task OnGet(int? leaf)
     {
         await Open();
-        Lines = await machines.List(Cancel);
-        Name("Machines", "List of machines", $"{Lines.Length} in the record");
+
+        // Those in work first; a plant has hundreds that were delivered.
+        Lines = Leaf.Of([.. (await machines.List(Cancel)).OrderBy(m => m.Complete)], leaf);
+        Name("Machines", "List of machines", $"{Lines.Total} in the record", "/machines");
     }
 }

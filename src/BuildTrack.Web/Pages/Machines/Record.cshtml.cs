@@ -32,7 +32,8 @@ public sealed class RecordModel(MachineReader machines) : SheetPage
         await Open();
         Machine = await machines.Load(serial, Cancel);
         Holds = [.. Machine.Revision.Holds.Select(Machine.StandingOfHold).Where(h => h.Characteristics.Length > 0)];
-        Work = WorkLine.Of([Machine], Clock).FirstOrDefault(w => w.Kind == WorkKind.Release) ?? WorkLine.Of([Machine], Clock).FirstOrDefault();
+        var work = WorkLine.Of(Machine, Clock);
+        Work = work.FirstOrDefault(w => w.Kind == WorkKind.Release) ?? work.FirstOrDefault();
         Waiting = May(ActKind.Release) ? ReleaseRules.Together(Machine, Me.Person).Count(p => p.WhyNot is null) : 0;
         var released = Holds.Select(h => h.Released).LastOrDefault(r => r is not null);
         Name(Machine, "Build record", "Build record", "", released is null ? "–" : NameOf(released.Person),

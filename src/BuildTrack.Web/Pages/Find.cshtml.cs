@@ -1,0 +1,33 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using BuildTrack.Records.Machines;
+using BuildTrack.Web.Sheets;
+using Microsoft.AspNetCore.Mvc;
+
+namespace BuildTrack.Web.Pages;
+
+/// <summary>Looks for a number or a name over the whole plant.</summary>
+public sealed class FindModel(Finder finder) : SheetPage
+{
+    public string? Text { get; private set; }
+
+    /// <summary>Null before anything was looked for.</summary>
+    public ImmutableArray<FoundThing>? Things { get; private set; }
+
+    public async Task<IActionResult> OnGet(string? text)
+    {
+        await Open();
+        Text = text?.Trim();
+        Things = string.IsNullOrEmpty(Text) ? null : await finder.Find(Text, Cancel);
+        Name("Find", "List", Things is { } things ? $"{things.Length} found" : "–", "/find");
+        return Things is [var only] ? Redirect(UrlOf(only)) : Page();
+    }
+
+    public static string UrlOf(FoundThing thing) => thing.Kind switch
+    {
+        "machine" => SheetSets.UrlOf(thing.Serial!),
+        "instrument" => "/instruments/" + Uri.EscapeDataString(thing.Id),
+        "certificate" => SheetSets.UrlOf(thing.Serial!),
+        _ => $"{SheetSets.UrlOf(thing.Serial!)}/nonconformances/{int.Parse(thing.Id.AsSpan(4), CultureInfo.InvariantCulture).ToString(CultureInfo.InvariantCulture)}",
+    };
+}
