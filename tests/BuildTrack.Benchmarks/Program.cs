@@ -1,11 +1,12 @@
 using BuildTrack.Benchmarks;
 
-// dotnet run -c Release --project tests/BuildTrack.Benchmarks -- start|pages|build|certificate|ratios|times
+// dotnet run -c Release --project tests/BuildTrack.Benchmarks -- start|pages|build|fleet|certificate|ratios|times
 var parts = new Dictionary<string, Func<Task>>
 {
     ["start"] = StartTimes.Run,
     ["pages"] = PageTimes.Run,
     ["build"] = BuildTimes.Run,
+    ["fleet"] = FleetTimes.Run,
     ["certificate"] = CertificateTimes.Run,
     ["ratios"] = () => Task.Run(EngineRatios.Run),
     ["times"] = () => Task.Run(EngineBenchmarks.Run),
