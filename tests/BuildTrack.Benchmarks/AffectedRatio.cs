@@ -20,7 +20,7 @@ internal static class AffectedRatio
     private const int Rounds = 31;
     private const int AffectedMachines = 4;
 
-    private static readonly string[] Tables = ["Machines", "Measurements", "Runs", "RunInstruments", "Readings", "Evaluations", "Decisions", "Certificates", "RouteCard"];
+    private static readonly string[] Tables = ["Machines", "Measurements", "Runs", "RunInstruments", "Readings", "Evaluations", "HoldDecisions", "Certificates", "RouteCard"];
 
     private static readonly HashSet<string> Numbers = ["Id", "MeasurementId", "RunId", "Supersedes"];
 

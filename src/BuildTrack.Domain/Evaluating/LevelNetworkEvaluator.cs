@@ -76,7 +76,7 @@ public sealed class LevelNetworkEvaluator : IEvaluator
 
         var use = source.Quantity == "slope" ? "slope" : "small difference";
         var view = RegisterView.Of(input, source, source.CountedPasses, use, Math.Max(x.Max() - x.Min(), y.Max() - y.Min()));
-        var common = source.Quantity == "slope" ? SumsReach.Largest(sums, [[.. places.Select(_ => view.Common)]]).Value : view.Common;
+        var common = source.Quantity == "slope" ? SharedBySlopes(source, places, sums, view.Common) : view.Common;
         var reach = LayoutReach.Scaled(layout.OfUnitNoise, view.Sigma / Math.Sqrt(source.PassesPlanned), common);
         var weights = byZone
             ? [.. Enumerable.Range(0, places.Length).Select(k => firstZone.Contacts.Sum(c => c.Weight * rows[c.Index][k]))]
@@ -100,6 +100,20 @@ public sealed class LevelNetworkEvaluator : IEvaluator
 
         FlatnessResult Flat(ImmutableArray<ImmutableArray<double>> of, ImmutableArray<double> readings) =>
             FlatnessCalculation.Of(x, y, [.. of.Select(r => SumsReach.Sum(r.AsSpan(), readings.AsSpan()))]);
+    }
+
+    // What all readings of a level share may be the same for the whole run, or drift through it in the order of reading: the worst of all counted passes.
+    private static double SharedBySlopes(SurveySource source, ImmutableArray<string> places, ImmutableArray<SumLine> sums, double common)
+    {
+        var worst = SumsReach.Largest(sums, [[.. places.Select(_ => common)]]).Value;
+        foreach (var pass in source.CountedPasses)
+        {
+            var order = pass.Standing.Where(r => r.Column == source.Column).OrderBy(r => r.Id).Select((r, i) => (r.Place.Key, At: i)).ToDictionary(r => r.Key, r => r.At, StringComparer.Ordinal);
+            var drift = places.Select(p => common * ((2.0 * order[p] / Math.Max(1, places.Length - 1)) - 1));
+            worst = Math.Max(worst, SumsReach.Largest(sums, [[.. drift]]).Value);
+        }
+
+        return worst;
     }
 
     /// <summary>The heights and the deviations from the plane of least squares as sums of the rises, with the reaches that noise of one unit gives them.</summary>

@@ -73,10 +73,10 @@ internal static class Trials
         {
             case Special.SharedWith or Special.SharedAgainst:
                 var sign = cell.Special == Special.SharedWith ? 1 : -1;
-                // A level's zero may be wrong through the whole run, or drift through it; of heights the register names the largest form that is faked.
+                // A level's zero drifts through the run from one end to the other: of two rails a run each; of heights the register names the largest form that is faked.
                 return cell.Data == Data.Independent
                     ? [.. truth.Zip(part.Exact(part.Shape), (t, s) => t + (sign * common * s))]
-                    : [.. truth.Select((t, i) => t + (sign * common * (cell.Part == Part.Bed ? 1 : Drift(i % (truth.Length / 2), truth.Length / 2))))];
+                    : [.. truth.Select((t, i) => t + (sign * common * (cell.Part == Part.Bed ? Drift(i, truth.Length) : Drift(i % (truth.Length / 2), truth.Length / 2))))];
             case Special.SharedStations:
                 var sigma = StationSigma(cell);
                 return [.. truth.Select(t => t + (sigma * source.NextNormal()))];
