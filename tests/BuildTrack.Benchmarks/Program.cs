@@ -1,6 +1,6 @@
 using BuildTrack.Benchmarks;
 
-// dotnet run -c Release --project tests/BuildTrack.Benchmarks -- start|pages|build|fleet|certificate|ratios|times
+// dotnet run -c Release --project tests/BuildTrack.Benchmarks -- start|pages|build|fleet|certificate|ratios|affected|times
 var parts = new Dictionary<string, Func<Task>>
 {
     ["start"] = StartTimes.Run,
@@ -8,7 +8,12 @@ var parts = new Dictionary<string, Func<Task>>
     ["build"] = BuildTimes.Run,
     ["fleet"] = FleetTimes.Run,
     ["certificate"] = CertificateTimes.Run,
-    ["ratios"] = () => Task.Run(EngineRatios.Run),
+    ["ratios"] = async () =>
+    {
+        await Task.Run(EngineRatios.Run);
+        await Affected();
+    },
+    ["affected"] = Affected,
     ["times"] = () => Task.Run(EngineBenchmarks.Run),
 };
 
@@ -21,3 +26,9 @@ if (args is not [var name] || !parts.TryGetValue(name, out var part))
 Console.WriteLine(System.Runtime.InteropServices.RuntimeInformation.OSDescription + ", " + System.Runtime.InteropServices.RuntimeInformation.FrameworkDescription + $", {Environment.ProcessorCount} processors");
 await part();
 return 0;
+
+static async Task Affected()
+{
+    var (ratio, figure, note) = await AffectedRatio.Measure();
+    Console.WriteLine(FormattableString.Invariant($"{ratio} {figure:0.00} ({note})"));
+}

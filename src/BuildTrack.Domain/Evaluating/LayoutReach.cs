@@ -29,6 +29,10 @@ internal static class LayoutReach
     public static ZoneReach Of(ImmutableArray<SumLine> lines, double sigma, double common)
     {
         var unit = OfUnitNoise.GetOrAdd(CanonicalJson.Hash(CanonicalJson.Of(lines)), _ => SumsReach.Of(lines, 1, 0));
-        return new ZoneReach((unit.AboveUm * sigma) + common, (unit.BelowUm * sigma) + common, unit.PairSigmaUm * sigma, unit.NoiseQuantileUm * sigma, common);
+        return Scaled(unit, sigma, common);
     }
+
+    /// <summary>The reaches of a standard uncertainty and a common part from those of noise of one unit without a common part.</summary>
+    public static ZoneReach Scaled(ZoneReach unit, double sigma, double common) =>
+        new((unit.AboveUm * sigma) + common, (unit.BelowUm * sigma) + common, unit.PairSigmaUm * sigma, unit.NoiseQuantileUm * sigma, common);
 }

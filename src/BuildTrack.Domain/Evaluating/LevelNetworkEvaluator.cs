@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using System.Globalization;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating.Lines;
 using BuildTrack.Domain.Measuring;
@@ -41,7 +42,7 @@ public sealed class LevelNetworkEvaluator : IEvaluator
         }
 
         ImmutableArray<string> places = [.. passes[0].Standing.Where(r => r.Column == source.Column).Select(r => r.Place.Key).Order(StringComparer.Ordinal)];
-        var read = passes.Select(p => places.Select(k => p.AlongX(source.Column, source.Quantity, k)).ToImmutableArray()).ToImmutableArray();
+        var read = passes.Select(p => places.Select(p.AlongXBy(source.Column, source.Quantity)).ToImmutableArray()).ToImmutableArray();
         if (read.Any(p => p.Any(v => v is null)) || passes.Any(p => p.Standing.Count(r => r.Column == source.Column) != places.Length))
         {
             return EvaluationResult.Without(ResultState.Incomplete, "µm", "the passes join different stations", record);
@@ -63,7 +64,8 @@ public sealed class LevelNetworkEvaluator : IEvaluator
     {
         var stations = source.Stations;
         double[] x = [.. stations.Select(s => s.XMm)], y = [.. stations.Select(s => s.YMm)];
-        var rows = net.Rows(stations);
+        var layout = KeptLayouts.Of(net.KeyOf(stations), () => Layout.Of(net, stations));
+        var (rows, sums) = (layout.Rows, layout.Sums);
         ImmutableArray<double> mean = [.. places.Select((_, i) => passes.Average(p => p[i]))];
         var byZone = input.Reference == FlatnessEvaluator.MinimumZone;
         var (now, first) = (Flat(rows, mean), Flat(rows, passes[0]));
@@ -72,13 +74,10 @@ public sealed class LevelNetworkEvaluator : IEvaluator
             return EvaluationResult.Without(ResultState.Incomplete, "µm", now.DefectSentence ?? "these stations decide no plane", new NextAction(NextKind.Record, $"Record the readings of survey {source.Survey}.", []));
         }
 
-        // Deviations from the plane of least squares, as sums of the rises: for one rise at a time.
-        var deviations = Transposed([.. Enumerable.Range(0, places.Length).Select(k => Plane(Column(rows, k)))]);
-        ImmutableArray<SumLine> sums = [new SumLine(places.Length, [new SumGroup(deviations, Range: true)])];
         var use = source.Quantity == "slope" ? "slope" : "small difference";
         var view = RegisterView.Of(input, source, source.CountedPasses, use, Math.Max(x.Max() - x.Min(), y.Max() - y.Min()));
-        var common = source.Quantity == "slope" ? view.WithBow(SumsReach.Largest(sums, [[.. places.Select(_ => view.Common)]]).Value) : view.Common;
-        var reach = LayoutReach.Of(sums, view.Sigma / Math.Sqrt(source.PassesPlanned), common);
+        var common = source.Quantity == "slope" ? view.WithBow(SharedBySlopes(source, places, sums, view.Common)) : view.Common;
+        var reach = LayoutReach.Scaled(layout.OfUnitNoise, view.Sigma / Math.Sqrt(source.PassesPlanned), common);
         var weights = byZone
             ? [.. Enumerable.Range(0, places.Length).Select(k => firstZone.Contacts.Sum(c => c.Weight * rows[c.Index][k]))]
             : SumsReach.Largest(sums, [passes[0]]).Weights;
@@ -101,14 +100,37 @@ public sealed class LevelNetworkEvaluator : IEvaluator
 
         FlatnessResult Flat(ImmutableArray<ImmutableArray<double>> of, ImmutableArray<double> readings) =>
             FlatnessCalculation.Of(x, y, [.. of.Select(r => SumsReach.Sum(r.AsSpan(), readings.AsSpan()))]);
-
-        ImmutableArray<double> Plane(double[] heights) => FlatnessCalculation.Of(x, y, heights).LeastSquares!.DeviationsUm;
     }
 
-    private static double[] Column(ImmutableArray<ImmutableArray<double>> rows, int k) => [.. rows.Select(r => r[k])];
+    // What all readings of a level share may be the same for the whole run, or drift through it in the order of reading: the worst of all counted passes.
+    private static double SharedBySlopes(SurveySource source, ImmutableArray<string> places, ImmutableArray<SumLine> sums, double common)
+    {
+        var worst = SumsReach.Largest(sums, [[.. places.Select(_ => common)]]).Value;
+        foreach (var pass in source.CountedPasses)
+        {
+            var order = pass.Standing.Where(r => r.Column == source.Column).OrderBy(r => r.Id).Select((r, i) => (r.Place.Key, At: i)).ToDictionary(r => r.Key, r => r.At, StringComparer.Ordinal);
+            var drift = places.Select(p => common * ((2.0 * order[p] / Math.Max(1, places.Length - 1)) - 1));
+            worst = Math.Max(worst, SumsReach.Largest(sums, [[.. drift]]).Value);
+        }
 
-    private static ImmutableArray<ImmutableArray<double>> Transposed(ImmutableArray<ImmutableArray<double>> columns) =>
-        [.. Enumerable.Range(0, columns[0].Length).Select(i => ImmutableArray.Create([.. columns.Select(c => c[i])]))];
+        return worst;
+    }
+
+    /// <summary>The heights and the deviations from the plane of least squares as sums of the rises, with the reaches that noise of one unit gives them.</summary>
+    private sealed record Layout(ImmutableArray<ImmutableArray<double>> Rows, ImmutableArray<SumLine> Sums, ZoneReach OfUnitNoise)
+    {
+        public static Layout Of(Net net, ImmutableArray<Station> stations)
+        {
+            double[] x = [.. stations.Select(s => s.XMm)], y = [.. stations.Select(s => s.YMm)];
+            var rows = net.Rows(stations);
+            // For one rise at a time.
+            ImmutableArray<ImmutableArray<double>> columns =
+                [.. Enumerable.Range(0, net.Joins.Length).Select(k => FlatnessCalculation.Of(x, y, [.. rows.Select(r => r[k])]).LeastSquares!.DeviationsUm)];
+            ImmutableArray<ImmutableArray<double>> deviations = [.. Enumerable.Range(0, stations.Length).Select(i => ImmutableArray.Create([.. columns.Select(c => c[i])]))];
+            ImmutableArray<SumLine> sums = [new SumLine(net.Joins.Length, [new SumGroup(deviations, Range: true)])];
+            return new Layout(rows, sums, LayoutReach.Of(sums, 1, 0));
+        }
+    }
 
     /// <summary>The rises of one pass as observations; a slope rises by its distance.</summary>
     private sealed record Net(ImmutableArray<(string From, string To, double Factor)> Joins)
@@ -128,6 +150,10 @@ public sealed class LevelNetworkEvaluator : IEvaluator
             var columns = Joins.Select((_, k) => Adjust([.. Joins.Select((_, i) => i == k ? 1.0 : 0.0)]).Values!.Heights.ToDictionary(h => h.Id, h => h.HeightUm)).ToArray();
             return [.. stations.Select(s => ImmutableArray.Create([.. columns.Select(c => c[s.Id])]))];
         }
+
+        /// <summary>Everything that the rows are formed from.</summary>
+        public string KeyOf(ImmutableArray<Station> stations) => string.Create(CultureInfo.InvariantCulture,
+            $"net|{string.Join(';', stations.Select(s => FormattableString.Invariant($"{s.Id},{s.XMm:R},{s.YMm:R}")))}|{string.Join(';', Joins.Select(j => FormattableString.Invariant($"{j.From},{j.To},{j.Factor:R}")))}");
 
         private static double Distance(Station from, Station to) =>
             Math.Sqrt(((to.XMm - from.XMm) * (to.XMm - from.XMm)) + ((to.YMm - from.YMm) * (to.YMm - from.YMm)));

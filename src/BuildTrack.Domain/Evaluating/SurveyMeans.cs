@@ -17,14 +17,15 @@ internal sealed record SurveyMeans(ImmutableArray<Station> Stations, double[] Va
             return new SurveyMeans(source.Stations, [], $"{passes.Length} of {source.PassesPlanned} planned passes are finished", []);
         }
 
+        var read = passes.Select(p => p.CalculatedBy(source.Column)).ToArray();
         var values = new double[source.Stations.Length];
         var missing = ImmutableArray.CreateBuilder<WeightedPlace>();
         for (var i = 0; i < values.Length; i++)
         {
             var sum = 0.0;
-            foreach (var pass in passes)
+            foreach (var pass in read)
             {
-                if (ValueAt(pass, source.Column, source.Stations[i].Id) is { } value)
+                if (pass(source.Stations[i].Id) is { } value)
                 {
                     sum += value;
                 }

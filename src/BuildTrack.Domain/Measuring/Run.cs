@@ -88,14 +88,35 @@ public sealed record Run(
 
     /// <summary>The standing value of a column at a place, calculated unit: divisions in µm/m as the register says of the level. Null where there is none.</summary>
     public double? Calculated(string column, string place) =>
-        Standing.LastOrDefault(r => r.Column == column && r.Place.Key == place)?.Value is not { } value ? null
-        : value.Unit != "div" ? value.Calculated
+        Standing.LastOrDefault(r => r.Column == column && r.Place.Key == place)?.Value is { } value ? Understood(value) : null;
+
+    /// <summary>The same for every place of a column, looked up once.</summary>
+    public Func<string, double?> CalculatedBy(string column)
+    {
+        var standing = new Dictionary<string, double?>(StringComparer.Ordinal);
+        foreach (var reading in Standing.Where(r => r.Column == column))
+        {
+            standing[reading.Place.Key] = Understood(reading.Value);
+        }
+
+        return place => standing.GetValueOrDefault(place);
+    }
+
+    private double? Understood(ReadingValue value) => value.Unit != "div"
+        ? value.Calculated
         : value.Calculated * (double?)Instruments.Select(i => i.Division).FirstOrDefault(d => d is not null)?.Calculated;
 
     /// <summary>The same as with the level's arrow to +X: a level that was turned reads a rise as a fall. The sign belongs to the level, not to the travel.</summary>
     /// <param name="quantity">Quantity of the column; only a slope has an arrow.</param>
     public double? AlongX(string column, string? quantity, string place) =>
         Sense(quantity) * Calculated(column, place);
+
+    /// <summary>The same for every place of a column, looked up once.</summary>
+    public Func<string, double?> AlongXBy(string column, string? quantity)
+    {
+        var (sense, calculated) = (Sense(quantity), CalculatedBy(column));
+        return place => sense * calculated(place);
+    }
 
     /// <summary>−1 where what this run reads of a quantity has the other sign than with the level's arrow to +X; else 1.</summary>
     public int Sense(string? quantity) => quantity == "slope" && Arrow == LevelArrow.MinusX ? -1 : 1;

@@ -1,4 +1,6 @@
 using System.Collections.Immutable;
+using System.Globalization;
+using System.Text;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Metrology.Planning;
 using BuildTrack.Metrology.Verdicts;
@@ -61,10 +63,10 @@ public abstract class LineEvaluator : IEvaluator, IPlanned
         }
 
         lines = Prepared(lines);
-        var named = lines.Select(l => GroupsOf(input, l)).ToImmutableArray();
-        return named.Select(n => n.Missing).FirstOrDefault(m => m is not null) is { } few
+        var layout = KeptLayouts.Of(KeyOf(input, source), () => Layout.Of([.. lines.Select(l => GroupsOf(input, l))], lines));
+        return layout.Missing is { } few
             ? EvaluationResult.Without(ResultState.Incomplete, unit, few, record with { Places = [] })
-            : Judge(input, lines, [.. named.Select(n => n.Groups)], survey, unit);
+            : Judge(input, lines, layout, survey, unit);
     }
 
     private protected virtual DecidingGroup Deciding(
@@ -78,13 +80,13 @@ public abstract class LineEvaluator : IEvaluator, IPlanned
     }
 
     private EvaluationResult Judge(
-        EvaluationInput input, ImmutableArray<MeasuredLine> lines, ImmutableArray<ImmutableArray<NamedGroup>> groups, string survey, string unit)
+        EvaluationInput input, ImmutableArray<MeasuredLine> lines, Layout layout, string survey, string unit)
     {
+        var (groups, sums) = (layout.Groups, layout.Sums);
         var limit = (input.Requirement.Upper ?? throw new ArgumentException($"{input.Characteristic.Line}: {Kind} needs an upper limit.")).Calculated;
-        var sums = SumLines(lines, groups);
         var (view, common) = Register(input, lines, sums);
         var sigma = view.Sigma / Math.Sqrt(lines.Min(l => l.Source.PassesPlanned));
-        var reach = LayoutReach.Of(sums, sigma, common);
+        var reach = LayoutReach.Scaled(layout.OfUnitNoise!, sigma, common);
         var mean = Deciding(input, lines, groups, [.. lines.Select(l => l.Mean)]);
         var first = Deciding(input, lines, groups, [.. lines.Select(l => l.Passes[0])]);
         var tested = lines[first.Line];
@@ -133,6 +135,38 @@ public abstract class LineEvaluator : IEvaluator, IPlanned
         var same = sums.Select(l => (IReadOnlyList<double>)[.. Enumerable.Repeat(common, l.Readings)]).ToArray();
         var drift = sums.Select(l => (IReadOnlyList<double>)[.. Enumerable.Range(0, l.Readings).Select(i => l.Readings == 1 ? common : common * ((2.0 * i / (l.Readings - 1)) - 1))]).ToArray();
         return Math.Max(SumsReach.Largest(sums, same).Value, SumsReach.Largest(sums, drift).Value);
+    }
+
+    /// <summary>Everything that the groups and their names are formed from, and nothing that was read.</summary>
+    private string KeyOf(EvaluationInput input, string source)
+    {
+        var key = new StringBuilder(Kind).Append(CultureInfo.InvariantCulture, $"|{input.Reference}|{input.Characteristic.Window}");
+        foreach (var s in MeasuredLine.SourcesOf(input, source))
+        {
+            key.Append(CultureInfo.InvariantCulture, $"|{s.Survey}|{s.Feature}|{s.Quantity}|{s.Places}|{s.BaseLengthMm:R}");
+            foreach (var station in s.Stations)
+            {
+                key.Append(CultureInfo.InvariantCulture, $";{station.Id},{station.XMm:R},{station.YMm:R}");
+            }
+        }
+
+        return key.ToString();
+    }
+
+    /// <summary>The sums of a layout with the reaches that noise of one unit gives them; or why there are none.</summary>
+    private sealed record Layout(ImmutableArray<ImmutableArray<NamedGroup>> Groups, ImmutableArray<SumLine> Sums, ZoneReach? OfUnitNoise, string? Missing)
+    {
+        public static Layout Of(ImmutableArray<(ImmutableArray<NamedGroup> Groups, string? Missing)> named, ImmutableArray<MeasuredLine> lines)
+        {
+            if (named.Select(n => n.Missing).FirstOrDefault(m => m is not null) is { } few)
+            {
+                return new Layout([], [], null, few);
+            }
+
+            ImmutableArray<ImmutableArray<NamedGroup>> groups = [.. named.Select(n => n.Groups)];
+            var sums = SumLines(lines, groups);
+            return new Layout(groups, sums, LayoutReach.Of(sums, 1, 0), null);
+        }
     }
 
     private static ImmutableArray<SumLine> SumLines(ImmutableArray<MeasuredLine> lines, ImmutableArray<ImmutableArray<NamedGroup>> groups) =>

@@ -52,9 +52,10 @@ internal sealed record MeasuredLine(
                 continue;
             }
 
+            var read = passes.Select(p => p.AlongXBy(source.Column, source.Quantity)).ToImmutableArray();
             foreach (var (stations, places, rows) in Walks(source))
             {
-                var values = passes.Select(p => places.Select(place => p.AlongX(source.Column, source.Quantity, place)).ToImmutableArray()).ToImmutableArray();
+                var values = read.Select(p => places.Select(p).ToImmutableArray()).ToImmutableArray();
                 missing.AddRange(places.Where((_, i) => values.Any(v => v[i] is null)).Select(p => new WeightedPlace(p, 0)));
                 lines.Add(new MeasuredLine(NameOf(source, stations), source, stations, places, rows, [.. values.Select(v => v.Select(x => x ?? 0).ToImmutableArray())]));
             }
