@@ -19,7 +19,9 @@ public sealed class FlatnessEvaluator : IEvaluator, IPlanned
     /// <summary>How much larger the zone along z may be than square to its plane: a thousandth, reached at a slope of 45 mm/m (dimensionless).</summary>
     private const double TiltShare = 0.001;
 
-    public string Kind => "flatness";
+    public const string Name = "flatness";
+
+    public string Kind => Name;
 
     public ImmutableArray<EvaluatorSource> Sources { get; } = [new EvaluatorSource("heights", ["height"])];
 

@@ -8,7 +8,9 @@ namespace BuildTrack.Domain.Evaluating;
 /// <remarks>Method: docs/method/verdict.md, "Least of several values". The place that decides is measured again, as the contacts of a zone are.</remarks>
 public sealed class LeastValueEvaluator : IEvaluator, IPlanned
 {
-    public string Kind => "least-value";
+    public const string Name = "least-value";
+
+    public string Kind => Name;
 
     public ImmutableArray<EvaluatorSource> Sources { get; } = [new EvaluatorSource("values", [])];
 

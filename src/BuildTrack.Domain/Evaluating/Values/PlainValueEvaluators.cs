@@ -7,7 +7,9 @@ namespace BuildTrack.Domain.Evaluating.Values;
 /// <summary>Every value within an upper limit, a lower one, or both: lift on unclamping, a joint's step, a temperature.</summary>
 public sealed class PlainValueEvaluator : IEvaluator, IPlanned
 {
-    public string Kind => "plain-value";
+    public const string Name = "plain-value";
+
+    public string Kind => Name;
 
     public ImmutableArray<EvaluatorSource> Sources { get; } = [new EvaluatorSource("values", [], [PlaceKind.At, PlaceKind.Whole])];
 
