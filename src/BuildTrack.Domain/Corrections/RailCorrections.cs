@@ -158,14 +158,16 @@ internal static class RailCorrections
             return Refused(machine, CorrectionKind.DriveOffset, GantryShift, $"An offset of {Mm(offset)} hides a racked gantry; above {Mm(DriveOffset.LargestWholeUm)} the mechanics are put right first.");
         }
 
+        // A positive angle: +Y leans toward +X (docs/method/squareness.md), so the far end goes back.
+        var way = offset > 0 ? "back" : "forward";
         return new CorrectionOption(
             CorrectionKind.DriveOffset, GantryShift, 0, Judge(result, 0), null, $"{input.Characteristic.Line} alone; U of the offset {Mm(u)}",
             [
                 "Measure squareness by a second method (circular test, square and indicator) first; set the offset only where both agree within their U.",
-                $"Offset the drive on R2 by {Mm(Math.Abs(offset))} {(offset > 0 ? "forward" : "back")} against R1: +X turned toward +Y reads {(angle.AngleUmPerM > 0 ? "plus" : "minus")} now.",
+                $"Offset the drive on R2 by {Mm(Math.Abs(offset))} {way} against R1: now the R2 end of the gantry {(offset > 0 ? "runs ahead, the angle between +X and +Y is less than 90°" : "lags behind, the angle between +X and +Y is more than 90°")}.",
                 "Reference both drives again, then measure the diagonals and one circle.",
             ],
-            [new CorrectedPlace("drive on R2", $"{(offset > 0 ? "forward" : "back")} {Mm(Math.Abs(offset))}", null)],
+            [new CorrectedPlace("drive on R2", $"{way} {Mm(Math.Abs(offset))}", null)],
             Hours(machine, CorrectionFigure.OffsetHours), "a second method of squareness", Repeats(machine, GantryShift), null);
     }
 

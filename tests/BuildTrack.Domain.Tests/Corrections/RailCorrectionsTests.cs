@@ -57,15 +57,15 @@ public sealed class RailCorrectionsTests
         Assert.Contains("Measure again", apart.Refusal, StringComparison.Ordinal);
     }
 
-    /// <summary>60 µm/m over a gauge of 1.75 m: 0.105 mm; above 0.3 mm the mechanics come first.</summary>
+    /// <summary>60 µm/m over a gauge of 1.75 m: 0.105 mm; above 0.3 mm the mechanics come first. The longer first diagonal ends at the far end of R2: that end is ahead.</summary>
     [Fact]
     public void A_racked_gantry_has_one_drive_offset_after_a_second_method()
     {
         var offset = First(Beds.Leaning(60));
         Assert.Equal((CorrectionKind.DriveOffset, "gantry-shift", 0.0, Verdict.Accepted, 2.0), (offset.Kind, offset.Change, offset.PredictedUm, offset.PredictedVerdict, offset.Hours));
-        Assert.Equal("drive on R2 forward 0.105 mm", $"{offset.Places[0].Place} {offset.Places[0].Amount}");
+        Assert.Equal("drive on R2 back 0.105 mm", $"{offset.Places[0].Place} {offset.Places[0].Amount}");
         Assert.Contains("second method", offset.Steps[0], StringComparison.Ordinal);
-        Assert.Equal("drive on R2 back 0.105 mm", $"{First(Beds.Leaning(-60)).Places[0].Place} {First(Beds.Leaning(-60)).Places[0].Amount}");
+        Assert.Equal("drive on R2 forward 0.105 mm", $"{First(Beds.Leaning(-60)).Places[0].Place} {First(Beds.Leaning(-60)).Places[0].Amount}");
         Assert.Contains("the mechanics are put right first", First(Beds.Leaning(400)).Refusal, StringComparison.Ordinal);
     }
 
