@@ -90,6 +90,11 @@ public sealed class FootActs(ActRunner acts)
     private static double[] Moves(RecordFeetRequest request, FootPlan plan, double travelUm)
     {
         var faults = string.IsNullOrWhiteSpace(request.Note) ? [] : MachineActs.Texts(("note", request.Note));
+        if (!Enum.IsDefined(plan.Round.Goal) || !Enum.IsDefined(plan.Round.Reference))
+        {
+            faults.Add(new InputFault("goal and reference", $"{plan.Round.Goal}, {plan.Round.Reference}", $"{string.Join(" or ", Enum.GetNames<FootGoal>())}, {string.Join(" or ", Enum.GetNames<FootReference>())}"));
+        }
+
         var names = plan.Feet.Select(f => f.Foot.Id).ToImmutableArray();
         foreach (var group in request.Moves.GroupBy(m => m.Foot))
         {
