@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using System.Globalization;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Machines;
@@ -53,7 +52,7 @@ public sealed record FootPlan(
             : !machine.Revision.HasCorrections([CorrectionFigure.FootTravel, .. CorrectionFigure.Further.Select(f => f.Id)])
                 ? new BrokenRule(CorrectionPlan.NoFigures, $"Edition {machine.Revision.Edition} of the inspection and test plan has no figures for foot moves (corrections.yaml).")
             : StationsOver(machine, SourceOf(standing).Stations).FirstOrDefault(s => s.AwayMm > FarthestMm) is { } far
-                ? new BrokenRule(NoStation, string.Create(CultureInfo.InvariantCulture, $"The station nearest to {far.Foot.Id} is {far.Station.Id}, {far.AwayMm:0} mm away; a height farther than {FarthestMm:0} mm says nothing of a foot."))
+                ? new BrokenRule(NoStation, FormattableString.Invariant($"The station nearest to {far.Foot.Id} is {far.Station.Id}, {far.AwayMm:0} mm away; a height farther than {FarthestMm:0} mm says nothing of a foot."))
             : null;
     }
 

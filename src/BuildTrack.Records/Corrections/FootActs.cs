@@ -73,7 +73,7 @@ public sealed class FootActs(ActRunner acts)
             act.Db.BedChanges.Add(new BedChangeRow
             {
                 Id = act.NewId(), Serial = request.Serial, Change = plan.Change, Person = who.Person, AtUs = act.Now.Microseconds,
-                Note = string.Create(CultureInfo.InvariantCulture, $"round {plan.No}, {string.Join(", ", feet.Where(f => f.MadeUm != 0).Select(f => $"{f.Foot} {f.MadeUm / 1000:+0.00;−0.00} mm"))}"),
+                Note = $"round {plan.No}, {string.Join(", ", feet.Where(f => f.MadeUm != 0).Select(f => FormattableString.Invariant($"{f.Foot} {f.MadeUm / 1000:+0.00;−0.00} mm")))}",
             });
             var round = new FootRoundMade(
                 act.NewId(), request.Line, plan.Survey, plan.Measurement, request.Evaluation, plan.No, plan.Influence.Rounds, plan.Round.Goal, plan.Round.Reference, who.Person, act.Now,
