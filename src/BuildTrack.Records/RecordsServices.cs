@@ -31,7 +31,7 @@ public static class RecordsServices
         services.AddSingleton<PasswordCheck>().AddSingleton<SessionStore>().AddSingleton<PeopleReader>().AddSingleton<PeopleActs>().AddSingleton<FirstStart>();
         services.AddSingleton<PlantReader>().AddSingleton<PlantActs>().AddSingleton<InstrumentReader>().AddSingleton<InstrumentActs>();
         services.AddSingleton<ChecklistReader>().AddSingleton<ChecklistActs>().AddSingleton<RevisionComparer>().AddSingleton<MachineDigests>().AddSingleton<Finder>().AddSingleton<MachineReader>().AddSingleton<MachineActs>().AddSingleton<RouteActs>().AddSingleton<NonconformanceActs>();
-        services.AddSingleton<NonconformanceReader>().AddSingleton<PunchActs>().AddSingleton<AffectedActs>().AddSingleton<AffectedReader>().AddSingleton<CorrectionActs>().AddSingleton<CorrectionReader>().AddSingleton<CheckHistoryReader>();
+        services.AddSingleton<NonconformanceReader>().AddSingleton<PunchActs>().AddSingleton<AffectedActs>().AddSingleton<AffectedReader>().AddSingleton<CorrectionActs>().AddSingleton<CorrectionReader>().AddSingleton<CheckHistoryReader>().AddSingleton<FootActs>().AddSingleton<FootReader>();
         services.AddSingleton<WorkCentreReader>().AddSingleton<SurveyActs>().AddSingleton<TemperatureActs>().AddSingleton<TemperatureReader>().AddSingleton<PlanReader>();
         services.AddSingleton<CertificateIssuer>().AddSingleton<ReleaseActs>().AddSingleton<CertificateReader>().AddSingleton<CertificateActs>();
         services.AddSingleton<OutboxWorker>().AddSingleton<HistoryReader>();

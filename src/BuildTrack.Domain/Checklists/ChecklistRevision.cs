@@ -31,6 +31,9 @@ public sealed record ChecklistRevision(
     /// <exception cref="InvalidOperationException">The plan has no such figure (the loader wants all of them, or no file).</exception>
     public Amount Correction(string id) => Corrections.Single(c => c.Id == id).Value;
 
+    /// <summary>Whether the plan has all of these figures for corrections.</summary>
+    public bool HasCorrections(params IEnumerable<string> ids) => ids.All(id => Corrections.Any(c => c.Id == id));
+
     public MachineModel Model(string id) => Models.Single(m => m.Id == id);
 
     public RouteStep? FindStep(int number) => Steps.SingleOrDefault(s => s.Number == number);
@@ -111,8 +114,17 @@ public sealed record CertificateScope(string Id, string Title, ImmutableArray<st
 /// <param name="GradientAllowed">Largest top to bottom difference at which a bed may be judged, in K.</param>
 /// <param name="TravelMm">Cutting travel along X, in millimetres; null where nothing is measured over it.</param>
 /// <param name="Power">Rated laser power at the workpiece; null where none is measured.</param>
+/// <param name="FeetMm">Where the levelling feet stand along each rail seat, in millimetres from the operator's end; null where the plan does not tell.</param>
+/// <param name="FootPitch">Rise of a foot by one turn; null for a wedge foot.</param>
 public sealed record MachineModel(
-    string Id, string Class, string Name, double SeatLengthMm, double GaugeMm, double BedDepthMm, Amount? GradientAllowed, double? TravelMm = null, Amount? Power = null);
+    string Id, string Class, string Name, double SeatLengthMm, double GaugeMm, double BedDepthMm, Amount? GradientAllowed, double? TravelMm = null, Amount? Power = null,
+    ImmutableArray<double>? FeetMm = null, Amount? FootPitch = null)
+{
+    /// <summary>The levelling feet, F1 … below R1 from the operator's end, then those below R2; empty where the plan does not tell.</summary>
+    [JsonIgnore]
+    public ImmutableArray<Station> Feet =>
+        FeetMm is not { } along ? [] : [.. new[] { 0, GaugeMm }.SelectMany((y, row) => along.Select((x, i) => new Station(FormattableString.Invariant($"F{(row * along.Length) + i + 1}"), x, y)))];
+}
 
 /// <summary>A station of a layout. x along the rails from the operator's end, y to the left, both in millimetres.</summary>
 public sealed record Station(string Id, double XMm, double YMm);

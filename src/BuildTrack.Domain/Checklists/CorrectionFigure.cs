@@ -12,6 +12,13 @@ public sealed record CorrectionFigure(string Id, string Title, Amount Value, str
     public const string CleanUp = "clean-up";
     public const string MillSetUp = "mill-set-up";
     public const string FootTravel = "foot-travel";
+    public const string FootSmallest = "foot-smallest";
+    public const string FootStep = "foot-step";
+    public const string FootRounds = "foot-rounds";
+    public const string FootHours = "foot-hours";
+    public const string PushHours = "push-hours";
+    public const string OffsetHours = "offset-hours";
+    public const string JointHours = "joint-hours";
     public const string ShimLargest = "shim-largest";
     public const string ShimThinner = "shim-thinner";
     public const string ShimMostLeaves = "shim-most-leaves";
@@ -26,4 +33,8 @@ public sealed record CorrectionFigure(string Id, string Title, Amount Value, str
     [
         (CleanUp, "mm"), (MillSetUp, "mm"), (FootTravel, "mm"), (ShimLargest, "mm"), (ShimThinner, "mm"), (ShimMostLeaves, "1"), (ShimMostPads, "1"), (ShimHours, "h"),
     ];
+
+    /// <summary>Figures that feet, rails, joints and drives want; a plan without them has no such corrections.</summary>
+    public static ImmutableArray<(string Id, string Unit)> Further { get; } =
+        [(FootSmallest, "mm"), (FootStep, "mm"), (FootRounds, "1"), (FootHours, "h"), (PushHours, "h"), (OffsetHours, "h"), (JointHours, "h")];
 }

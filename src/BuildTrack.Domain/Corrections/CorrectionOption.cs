@@ -4,7 +4,7 @@ using BuildTrack.Metrology.Verdicts;
 
 namespace BuildTrack.Domain.Corrections;
 
-/// <summary>What can be done about a bed that is not flat enough.</summary>
+/// <summary>What can be done about a result that is not accepted.</summary>
 public enum CorrectionKind
 {
     /// <summary>Leaves under the pads that lie low.</summary>
@@ -15,11 +15,20 @@ public enum CorrectionKind
 
     /// <summary>The bed stays as it is; its use is conceded.</summary>
     Concession,
+
+    /// <summary>The rail pushed at its screws, station by station.</summary>
+    RailPush,
+
+    /// <summary>One drive of the gantry runs ahead of the other by an offset.</summary>
+    DriveOffset,
+
+    /// <summary>The later rail segment set again at a joint.</summary>
+    JointRealign,
 }
 
 /// <summary>One way to go on, with what it leads to.</summary>
 /// <param name="Change">Name of the act on the bed to record once it is done; null for none.</param>
-/// <param name="PredictedUm">The result to expect, µm; null where only a measurement can tell.</param>
+/// <param name="PredictedUm">The result to expect, in the unit of the result; null where only a measurement can tell.</param>
 /// <param name="PredictedVerdict">The verdict on that value; null without one.</param>
 /// <param name="Chance">How likely a measurement like the last one accepts it, 0 to 1; null where that is not known.</param>
 /// <param name="ChanceFrom">Where the chance comes from.</param>

@@ -31,9 +31,10 @@ public static class CorrectionPlan
     public static BrokenRule? WhyNot(MachineRecord machine, CharacteristicStanding standing)
     {
         var (line, title) = (standing.Agreed.Characteristic.Line, standing.Agreed.Characteristic.Title);
-        return standing.Agreed.Characteristic.Evaluator != FlatnessEvaluator.Name || standing.Standing != Standing.Calculated || standing.Accepted
-            ? new BrokenRule(NothingToCorrect, $"{line} {title} of {machine.Serial} is {standing.Word}; corrections are compared for a flatness that is calculated and not accepted.")
-            : machine.Revision.Corrections.IsEmpty
+        var flat = standing.Agreed.Characteristic.Evaluator == FlatnessEvaluator.Name;
+        return !(flat || RailCorrections.Cover(machine, standing.Agreed.Characteristic)) || standing.Standing != Standing.Calculated || standing.Accepted
+            ? new BrokenRule(NothingToCorrect, $"{line} {title} of {machine.Serial} is {standing.Word}; corrections are compared for flatness, rails, joints and squareness that is calculated and not accepted.")
+            : machine.Revision.Corrections.IsEmpty || (!flat && !machine.Revision.HasCorrections(CorrectionFigure.Further.Select(f => f.Id)))
                 ? new BrokenRule(NoFigures, $"Edition {machine.Revision.Edition} of the inspection and test plan has no figures for corrections (corrections.yaml).")
                 : null;
     }
@@ -42,8 +43,13 @@ public static class CorrectionPlan
     /// <param name="history">First measurements of other beds; null where there are none.</param>
     public static ImmutableArray<CorrectionOption> Of(MachineRecord machine, CharacteristicStanding standing, FirstPass? history)
     {
+        if (standing.Agreed.Characteristic.Evaluator != FlatnessEvaluator.Name)
+        {
+            return [.. RailCorrections.Of(machine, standing), Concession(standing)];
+        }
+
         var bed = MeasuredBed.Of(machine, standing);
-        return [Shim(bed), Remill(bed, history), Concession(bed)];
+        return [Shim(bed), Remill(bed, history), Concession(standing)];
     }
 
     private static CorrectionOption Shim(MeasuredBed bed)
@@ -125,11 +131,12 @@ public static class CorrectionPlan
             bed.MillHours, "a slot of the milling centre", bed.Repeats("re-mill"), result.RefusalSentence);
     }
 
-    private static CorrectionOption Concession(MeasuredBed bed)
+    private static CorrectionOption Concession(CharacteristicStanding standing)
     {
-        var consent = Approval.NeedsConsent(Disposition.Concession, FailedResult.Of(bed.Standing.Evaluation!) is { FromContract: true });
+        var result = standing.Evaluation!.Record.Result;
+        var consent = Approval.NeedsConsent(Disposition.Concession, FailedResult.Of(standing.Evaluation) is { FromContract: true });
         return new CorrectionOption(
-            CorrectionKind.Concession, null, bed.ValueUm, bed.Result.Verdict, null, "people decide, not a calculation",
+            CorrectionKind.Concession, null, result.Value, result.Verdict, null, "people decide, not a calculation",
             [
                 "Raise a nonconformance from this result and propose the concession, for this machine only.",
                 $"Approved by {string.Join(" and ", Approval.Roles(Disposition.Concession))}{(consent ? ", with the customer's consent: the limit is the contract's" : "")}.",
@@ -147,7 +154,7 @@ public static class CorrectionPlan
     private static string Count(int count, string what) => $"{count.ToString(CultureInfo.InvariantCulture)} {what}{(count == 1 ? "" : "s")}";
 
     /// <summary>A measured bed: its heights as they were judged, the thickness of its pads, and the band that accepts.</summary>
-    private sealed record MeasuredBed(
+    internal sealed record MeasuredBed(
         MachineRecord Machine, CharacteristicStanding Standing, EvaluationResult Result, ImmutableArray<Station> Stations, double[] HeightsUm, double?[] ThicknessUm, double? LeastThicknessUm, double SigmaUm)
     {
         public double ValueUm => Result.Value!.Value;
@@ -215,10 +222,6 @@ public static class CorrectionPlan
         }
 
         /// <summary>The results that the act makes "to be repeated", by line and title.</summary>
-        public ImmutableArray<string> Repeats(string change)
-        {
-            var surveys = Machine.Revision.Invalidation.Where(r => r.Change == change).SelectMany(r => r.Surveys).ToHashSet();
-            return [.. Machine.Agreed().Where(a => Machine.SurveysOf(a.Characteristic).Any(surveys.Contains)).OrderBy(a => a.Characteristic.Place).Select(a => $"{a.Characteristic.Line} {a.Characteristic.Title}")];
-        }
+        public ImmutableArray<string> Repeats(string change) => RailCorrections.Repeats(Machine, change);
     }
 }

@@ -34,6 +34,9 @@ public sealed record MachineRecord(
     /// <summary>Corrections that were chosen, in order.</summary>
     public ImmutableArray<CorrectionChoice> Choices { get; init; } = [];
 
+    /// <summary>Rounds of foot moves that were done, in order.</summary>
+    public ImmutableArray<FootRoundMade> FootRounds { get; init; } = [];
+
     /// <summary>Rounds of the bed's temperatures, in order.</summary>
     public ImmutableArray<TemperatureRound> Temperatures { get; init; } = [];
 

@@ -37,6 +37,7 @@ public static class ActKind
     public const string Discard = "discard";
     public const string Finish = "finish";
     public const string ChangeBed = "change bed";
+    public const string MoveFeet = "move feet";
     public const string WorkStep = "work on step";
     public const string SetNotApplicable = "set not applicable";
     public const string ReopenStep = "reopen step";
@@ -62,7 +63,7 @@ public static class ActKind
     public static IReadOnlyList<string> All { get; } =
     [
         AddPerson, ChangeRoles, DisablePerson, IssueToken, RegisterInstrument, RecordUnfit, DecideAffected, ChooseCorrection, LoadChecklists, ApproveChecklists, SetPlant, OrderMachine, ChangeOrder,
-        RecordTemperatures, BeginRun, Record, TakeBack, Correct, Discard, Finish, ChangeBed, WorkStep, SetNotApplicable, ReopenStep, HoldMachine, LiftHold, RaiseNonconformance, Contain, Propose, Approve,
+        RecordTemperatures, BeginRun, Record, TakeBack, Correct, Discard, Finish, ChangeBed, MoveFeet, WorkStep, SetNotApplicable, ReopenStep, HoldMachine, LiftHold, RaiseNonconformance, Contain, Propose, Approve,
         RecordConsent, GiveBack, RecordAction, VerifyAction, CloseNonconformance, AddPunchItem, ChangePunchClass, ClosePunchItem, Release, Return, IssueCertificate, VoidCertificate,
     ];
 }
@@ -93,6 +94,7 @@ public static class Permissions
         [ActKind.Discard] = [Roles.Technician, Roles.Inspector],
         [ActKind.Finish] = [Roles.Technician, Roles.Inspector],
         [ActKind.ChangeBed] = [Roles.Technician, Roles.Inspector],
+        [ActKind.MoveFeet] = [Roles.Technician, Roles.Inspector],
         [ActKind.WorkStep] = [Roles.Technician, Roles.Inspector],
         [ActKind.SetNotApplicable] = [Roles.Inspector, Roles.Administrator],
         [ActKind.ReopenStep] = [Roles.Inspector, Roles.Planner],

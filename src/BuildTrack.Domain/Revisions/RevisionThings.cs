@@ -116,6 +116,7 @@ internal static class RevisionThings
     [
         new("name", m.Name), new("class", m.Class), new("seat length", Mm(m.SeatLengthMm)), new("gauge", Mm(m.GaugeMm)), new("bed depth", Mm(m.BedDepthMm)),
         Of("top to bottom difference allowed", m.GradientAllowed, null), new("travel", m.TravelMm is { } travel ? Mm(travel) : Thing.None), Of("power", m.Power, null),
+        new("feet along each seat", m.FeetMm is { } feet ? List(feet.Select(Mm)) : Thing.None), Of("rise of a foot by one turn", m.FootPitch, null),
     ]);
 
     private static Thing Of(RevisionPart part, string id, ImmutableArray<Fact> facts) => new(new ThingKey(part, id), facts);

@@ -12,10 +12,10 @@ internal static class CorrectionLoader
         {
             var id = figure.Id("id");
             var leaf = id.StartsWith(CorrectionFigure.Leaf, StringComparison.Ordinal);
-            var unit = leaf ? "mm" : CorrectionFigure.Needed.FirstOrDefault(n => n.Id == id).Unit;
+            var unit = leaf ? "mm" : CorrectionFigure.Needed.Concat(CorrectionFigure.Further).FirstOrDefault(n => n.Id == id).Unit;
             if (id.Length > 0 && unit is null)
             {
-                figure.Fault("id", $"an unknown figure {Quoted.Of(id)}", Quoted.OneOf([.. CorrectionFigure.Needed.Select(n => n.Id), $"{CorrectionFigure.Leaf}050"]));
+                figure.Fault("id", $"an unknown figure {Quoted.Of(id)}", Quoted.OneOf([.. CorrectionFigure.Needed.Concat(CorrectionFigure.Further).Select(n => n.Id), $"{CorrectionFigure.Leaf}050"]));
                 continue;
             }
 

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using System.Globalization;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Measuring;
 
@@ -13,12 +14,12 @@ internal static class ModelLoader
 
     public static void Map(LoaderDraft draft, YamlFields file)
     {
-        foreach (var model in file.Items("models", true, "a model", "id", "class", "name", "seat-length", "gauge", "bed-depth", "gradient", "travel", "power"))
+        foreach (var model in file.Items("models", true, "a model", "id", "class", "name", "seat-length", "gauge", "bed-depth", "gradient", "travel", "power", "feet", "foot-pitch"))
         {
             var id = model.Id("id", also: "/.");
             draft.Models.Add(id, new MachineModel(
                 id, model.Word("class", null, Classes), model.Text("name"), Length(model, "seat-length"), Length(model, "gauge"),
-                Length(model, "bed-depth"), Gradient(model), (double?)model.NumberIfAny("travel", 1, LongestMm, "travel in mm"), Power(model)), model);
+                Length(model, "bed-depth"), Gradient(model), (double?)model.NumberIfAny("travel", 1, LongestMm, "travel in mm"), Power(model), Feet(model), Pitch(model)), model);
         }
     }
 
@@ -93,6 +94,47 @@ internal static class ModelLoader
         }
 
         return power;
+    }
+
+    private static ImmutableArray<double>? Feet(YamlFields model)
+    {
+        if (!model.Has("feet"))
+        {
+            return null;
+        }
+
+        const string wanted = "2 to 32 places along the rail seat in mm, from the operator's end on, each farther than the one before, as in [250, 2000, 3750]";
+        var feet = model.Texts("feet", "places in mm");
+        var longest = model.Has("seat-length") && decimal.TryParse(model.TextIfAny("seat-length"), NumberStyles.Number, CultureInfo.InvariantCulture, out var seat) ? seat : LongestMm;
+        var places = ImmutableArray.CreateBuilder<double>();
+        foreach (var text in feet)
+        {
+            if (!decimal.TryParse(text.Value, NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture, out var mm) || mm > longest || (places.Count > 0 && (double)mm <= places[^1]))
+            {
+                model.Fault(text, Quoted.Of(text.Value), wanted);
+                return [];
+            }
+
+            places.Add((double)mm);
+        }
+
+        if (places.Count is < 2 or > 32)
+        {
+            model.Fault("feet", FormattableString.Invariant($"{places.Count} places"), wanted);
+        }
+
+        return places.ToImmutable();
+    }
+
+    private static Amount? Pitch(YamlFields model)
+    {
+        var pitch = model.AmountIfAny("foot-pitch");
+        if (pitch is not null && (Units.Calculated(pitch.Unit) != "µm" || pitch.Micrometres is < 10 or > 100_000))
+        {
+            model.Fault("foot-pitch", Quoted.Of(pitch.ToString()), "the rise by one turn, 0.01 to 100 mm, as in 2.0 mm");
+        }
+
+        return pitch;
     }
 
     private static Amount? Gradient(YamlFields model)

@@ -93,5 +93,5 @@ public sealed class CorrectionActs(ActRunner acts)
             c.Id, c.Line, c.EvaluationHash, (CorrectionKind)c.Kind, c.Person, new Instant(c.AtUs), c.Reason, CanonicalJson.Read<CorrectionOption>(c.Option))),
     ];
 
-    private static string Short(string hash) => hash.Length > 12 ? hash[..12] : hash;
+    internal static string Short(string hash) => hash.Length > 12 ? hash[..12] : hash;
 }

@@ -44,11 +44,15 @@ public sealed record DemoMachine(
     string Serial, string Model, string Customer, int Ordered, string OrderedBy, ImmutableArray<DemoRun>? Runs = null, ImmutableArray<DemoTerm>? Order = null,
     ImmutableArray<DemoStep>? Route = null, ImmutableArray<DemoList>? Lists = null, ImmutableArray<DemoRelease>? Releases = null,
     ImmutableArray<DemoSet>? Sets = null, ImmutableArray<DemoNonconformance>? Nonconformances = null, ImmutableArray<DemoPunch>? Punch = null,
-    ImmutableArray<DemoCompared>? Compared = null, ImmutableArray<DemoTemperatures>? Temperatures = null);
+    ImmutableArray<DemoCompared>? Compared = null, ImmutableArray<DemoTemperatures>? Temperatures = null, ImmutableArray<DemoFeet>? Feet = null);
 
 /// <summary>Probes compared on one block.</summary>
 /// <param name="At">"-1 29:20": working day and hours after its midnight, here the morning after it.</param>
 public sealed record DemoCompared(string Person, string At, string Step, ImmutableArray<BlockReadings> Probes);
+
+/// <summary>A round of foot moves, raise only and to the level.</summary>
+/// <param name="Moves">mm as typed, by foot.</param>
+public sealed record DemoFeet(string Line, string Person, string At, ImmutableSortedDictionary<string, string> Moves, string? Note = null);
 
 /// <summary>A round of the bed's temperatures, as typed.</summary>
 public sealed record DemoTemperatures(

@@ -10,6 +10,7 @@ using BuildTrack.Records.Acts;
 using BuildTrack.Records.AffectedReadings;
 using BuildTrack.Records.Certificates;
 using BuildTrack.Records.Checklists;
+using BuildTrack.Records.Corrections;
 using BuildTrack.Records.Instruments;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.Nonconformances;
@@ -121,6 +122,11 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
             {
                 acts.Add((Told(t.At), () => provider.GetRequiredService<TemperatureActs>().Round(
                     people[t.Person], new RecordRoundRequest(machine.Serial, t.Step, t.Air, t.Top, t.Bottom, t.TopProbes, t.BottomProbes, null), null, ct)));
+            }
+
+            foreach (var f in machine.Feet ?? [])
+            {
+                acts.Add((Told(f.At), () => MoveFeet(provider, people[f.Person], machine.Serial, f, ct)));
             }
 
             foreach (var release in machine.Releases ?? [])
@@ -246,6 +252,13 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
         clock.Advance(TimeSpan.FromMinutes(10));
         await surveys.Record(person, new RecordRequest(serial, begun.Run, EntryRoute.Typed, [.. questions.Select(q => new TypedReading("whole", q.Id, AnswersEvaluator.Yes, null))]), null, ct);
         await surveys.Finish(person, new FinishRequest(serial, begun.Run), null, ct);
+    }
+
+    private static async Task MoveFeet(IServiceProvider provider, Caller person, string serial, DemoFeet round, CancellationToken ct)
+    {
+        var evaluation = (await provider.GetRequiredService<MachineReader>().Load(serial, ct)).EvaluationOf(round.Line)!.Hash;
+        await provider.GetRequiredService<FootActs>().Record(
+            person, new RecordFeetRequest(serial, round.Line, evaluation, null, null, [.. round.Moves.Select(m => new FootMoveTyped(m.Key, m.Value))], round.Note), null, ct);
     }
 
     private static async Task Release(

@@ -96,10 +96,7 @@ public sealed partial class MachineActs(ActRunner acts)
             }
 
             Throw(faults);
-            if (machine.Measurements.Select(m => m.Open).FirstOrDefault(r => r is not null) is { } open)
-            {
-                throw new RefusedException(new BrokenRule("R-BED-01", $"Run {open.No} by {open.Person} is still open; finish or discard it before the bed is changed."));
-            }
+            NoOpenRun(machine);
 
             act.Db.BedChanges.Add(new BedChangeRow
             {
@@ -139,6 +136,14 @@ public sealed partial class MachineActs(ActRunner acts)
         }
 
         return faults;
+    }
+
+    internal static void NoOpenRun(MachineRecord machine)
+    {
+        if (machine.Measurements.Select(m => m.Open).FirstOrDefault(r => r is not null) is { } open)
+        {
+            throw new RefusedException(new BrokenRule("R-BED-01", $"Run {open.No} by {open.Person} is still open; finish or discard it before the bed is changed."));
+        }
     }
 
     internal static List<InputFault> Texts(params (string Where, string? Text)[] texts)

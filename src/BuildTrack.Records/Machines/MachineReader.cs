@@ -83,6 +83,7 @@ public sealed class MachineReader(Store store, MachineDigests digests)
             Nonconformances = await NonconformanceReader.Load(db, n => n.Serial == serial, ct),
             Punch = await PunchOf(db, serial, ct),
             Temperatures = await TemperatureReader.RoundsOf(db, serial, ct),
+            FootRounds = await FootReader.Of(db, serial, ct),
             Choices = await CorrectionActs.Of(db, serial, ct),
             Findings = await AffectedReader.FindingsOf(db, serial, ct),
         };

@@ -29,6 +29,7 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
     public DbSet<NumberRow> Numbers => Set<NumberRow>();
     public DbSet<RunInstrumentRow> RunInstruments => Set<RunInstrumentRow>();
     public DbSet<CorrectionChoiceRow> CorrectionChoices => Set<CorrectionChoiceRow>();
+    public DbSet<FootRoundRow> FootRounds => Set<FootRoundRow>();
     public DbSet<TemperatureRoundRow> TemperatureRounds => Set<TemperatureRoundRow>();
     public DbSet<ProbeComparisonRow> ProbeComparisons => Set<ProbeComparisonRow>();
     public DbSet<UnfitFindingRow> UnfitFindings => Set<UnfitFindingRow>();
@@ -51,6 +52,7 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
         modelBuilder.Entity<RunRow>(e => { e.ToTable("Runs"); Ours(e); e.HasIndex(r => new { r.MeasurementId, r.No }).IsUnique(); e.HasIndex(r => r.Serial); });
         modelBuilder.Entity<RunInstrumentRow>(e => { e.ToTable("RunInstruments"); e.HasKey(r => new { r.RunId, r.Instrument }); e.HasIndex(r => new { r.Instrument, r.Day, r.Serial }); e.HasIndex(r => r.Serial); });
         modelBuilder.Entity<CorrectionChoiceRow>(e => { e.ToTable("CorrectionChoices"); Ours(e); e.HasIndex(r => r.Serial); });
+        modelBuilder.Entity<FootRoundRow>(e => { e.ToTable("FootRounds"); Ours(e); e.HasIndex(r => r.Serial); });
         modelBuilder.Entity<TemperatureRoundRow>(e => { e.ToTable("TemperatureRounds"); Ours(e); e.HasIndex(r => r.Serial); });
         modelBuilder.Entity<ProbeComparisonRow>(e => { e.ToTable("ProbeComparisons"); Ours(e); e.HasIndex(r => r.Day); });
         modelBuilder.Entity<UnfitFindingRow>(e => { e.ToTable("UnfitFindings"); Ours(e); e.HasIndex(r => r.Instrument); });

@@ -51,6 +51,7 @@ public static class ApiSetup
         PunchListApi.Map(api);
         AffectedReadingsApi.Map(api);
         CorrectionsApi.Map(api);
+        FeetApi.Map(api);
         TemperaturesApi.Map(api);
         PlanningApi.Map(api);
         SurveysApi.Map(api);

@@ -40,7 +40,10 @@ public static class Words
         CorrectionKind.Shim => "Shim the low pads",
         CorrectionKind.Remill => "Re-mill",
         CorrectionKind.Concession => "Concession",
-        _ => throw new ArgumentOutOfRangeException(nameof(kind), kind, "There are three corrections."),
+        CorrectionKind.RailPush => "Push the rail",
+        CorrectionKind.DriveOffset => "Offset a drive of the gantry",
+        CorrectionKind.JointRealign => "Set the joint again",
+        _ => throw new ArgumentOutOfRangeException(nameof(kind), kind, "There is no such correction."),
     };
 
     public static string Reference(string? reference) => reference switch

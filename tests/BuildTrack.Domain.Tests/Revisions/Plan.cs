@@ -81,6 +81,8 @@ internal static class Plan
             ["MachineModel.GradientAllowed"] = (r => Model(r, m => m with { GradientAllowed = null }), "Model M-15 top to bottom difference allowed: 0.30 K > none"),
             ["MachineModel.TravelMm"] = (r => Model(r, m => m with { TravelMm = 3000 }), "Model M-15 travel: none > 3000 mm"),
             ["MachineModel.Power"] = (r => Model(r, m => m with { Power = new Amount(6, "kW") }), "Model M-15 power: none > 6 kW"),
+            ["MachineModel.FeetMm"] = (r => Model(r, m => m with { FeetMm = [250, 3350.5] }), "Model M-15 feet along each seat: none > 250 mm, 3350.5 mm"),
+            ["MachineModel.FootPitch"] = (r => Model(r, m => m with { FootPitch = new Amount(2, "mm") }), "Model M-15 rise of a foot by one turn: none > 2 mm"),
             ["LayoutPlan.Shape"] = (r => r with { Layouts = [r.Layouts[0] with { Shape = LayoutShape.Bridges }, r.Layouts[1]] }, "Layout seats generated: rail seats > bridges"),
             ["LayoutPlan.WindowMm"] = (r => r with { Layouts = [r.Layouts[0] with { WindowMm = 2000 }, r.Layouts[1]] }, "Layout seats window: none > 2000 mm"),
             ["Survey.Stepped"] = (r => Survey(r, s => s with { Places = PlaceKind.Between, Stepped = true }), "Survey heights places: at stations > step by step"),

@@ -97,6 +97,7 @@ internal static class AllActs
         Add(ActKind.Discard, (w, k) => plant.Get<SurveyActs>().Discard(w, new DiscardRequest(Serial, measured.Run, "door opened"), k, default));
         Add(ActKind.Finish, (w, k) => plant.Finish(w, "ALL-3", complete.Run, k));
         Add(ActKind.ChangeBed, (w, k) => plant.Get<MachineActs>().ChangeBed(w, new ChangeBedRequest("ALL-6", "re-mill", "0.1 mm off"), k, default));
+        Add(ActKind.MoveFeet, (w, k) => plant.Get<FootActs>().Record(w, new RecordFeetRequest("ALL-13", "100-03", beyond, null, null, [new FootMoveTyped("F1", "0.02")], null), k, default));
         Add(ActKind.WorkStep, (w, k) => plant.Get<RouteActs>().Do(w, new RouteRequest("ALL-7", 90, RouteAct.Start, null), k, default));
         Add(ActKind.SetNotApplicable, (w, k) => plant.Get<RouteActs>().Do(w, new RouteRequest("ALL-7", 120, RouteAct.NotApplicable, "not verified again"), k, default));
         Add(ActKind.ReopenStep, (w, k) => plant.Get<RouteActs>().Do(w, new RouteRequest("ALL-8", 90, RouteAct.Reopen, "wrong colour"), k, default));
@@ -154,7 +155,7 @@ internal static class AllActs
     public static Caller Who(string act) => act switch
     {
         ActKind.OrderMachine or ActKind.HoldMachine or ActKind.LiftHold => TestPlant.Planner,
-        ActKind.Record or ActKind.TakeBack or ActKind.Finish or ActKind.RecordTemperatures or ActKind.BeginRun or ActKind.ChangeBed or ActKind.WorkStep or ActKind.RaiseNonconformance or ActKind.Contain or ActKind.RecordAction or ActKind.AddPunchItem => TestPlant.Technician,
+        ActKind.Record or ActKind.TakeBack or ActKind.Finish or ActKind.RecordTemperatures or ActKind.BeginRun or ActKind.ChangeBed or ActKind.MoveFeet or ActKind.WorkStep or ActKind.RaiseNonconformance or ActKind.Contain or ActKind.RecordAction or ActKind.AddPunchItem => TestPlant.Technician,
         ActKind.DecideAffected or ActKind.ChooseCorrection or ActKind.SetNotApplicable or ActKind.ReopenStep or ActKind.Propose or ActKind.Approve or ActKind.RecordConsent or ActKind.GiveBack or ActKind.VerifyAction or ActKind.CloseNonconformance
             or ActKind.ChangePunchClass or ActKind.ClosePunchItem or ActKind.Correct or ActKind.Discard or ActKind.Release or ActKind.Return or ActKind.IssueCertificate or ActKind.VoidCertificate => TestPlant.Inspector,
         _ => TestPlant.Administrator,

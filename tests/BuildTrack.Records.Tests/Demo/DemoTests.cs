@@ -1,5 +1,6 @@
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Certificates;
+using BuildTrack.Domain.Corrections;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Records.Certificates;
 using BuildTrack.Records.Demo;
@@ -81,6 +82,14 @@ public sealed class DemoTests
                 Assert.Equal(expected.PlannedHours, steps.Sum(s => machine.Route.Of(s).PlannedHours));
             }
         }
+
+        // Two rounds of foot moves: the first predicted as on any bed, the second with what the first has shown.
+        var levelled = await plant.Machine("OV2040-0203");
+        var shown = levelled.FootRounds.Select(r => FootRounds.ShownOf(levelled, r)!).ToArray();
+        Assert.Equal([(1, 0), (2, 1)], levelled.FootRounds.Select(r => (r.No, r.LearnedFrom)));
+        Assert.InRange(shown[1].MissUm, 0, shown[0].MissUm / 2);
+        Assert.InRange(shown[1].WorstUm, 0, shown[0].WorstUm);
+        Assert.All(levelled.FootRounds.SelectMany(r => r.Feet), f => Assert.InRange(f.MadeUm - f.ProposedUm, -10, 10));
 
         var raised = await plant.Get<NonconformanceReader>().All(default);
         Assert.Equal(["NCR-0039 OV2661-0030 closed", "NCR-0040 OV2661-0030 closed", "NCR-0041 OV2040-0201 contained", "NCR-0042 OV2661-0031 disposition proposed", "NCR-0043 OV2040-0203 contained"], raised.Select(n => $"{n.Name} {n.Serial} {n.Standing.Word}"));

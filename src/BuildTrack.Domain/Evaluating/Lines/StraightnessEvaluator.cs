@@ -11,7 +11,9 @@ namespace BuildTrack.Domain.Evaluating.Lines;
 /// <remarks>Method: docs/method/straightness.md. From the rises of a stepped level or autocollimator, or from heights and sideways deviations at stations.</remarks>
 public sealed class StraightnessEvaluator : StretchEvaluator
 {
-    public override string Kind => "straightness";
+    public const string Name = "straightness";
+
+    public override string Kind => Name;
 
     private protected override string What(EvaluationInput input) => $"straightness, {Word(input)}";
 

@@ -50,7 +50,9 @@ public abstract class VariationEvaluator : LineEvaluator
 /// <summary>Largest less smallest value along the line: twist as range, gauge variation.</summary>
 public sealed class RangeEvaluator : VariationEvaluator
 {
-    public override string Kind => "range";
+    public const string Name = "range";
+
+    public override string Kind => Name;
 
     private protected override string What(EvaluationInput input) => "largest less smallest value";
 

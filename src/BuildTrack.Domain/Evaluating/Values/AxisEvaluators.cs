@@ -15,7 +15,12 @@ public sealed class DiagonalsEvaluator : IEvaluator
     /// <summary>Step of the numeric slopes, in mm: far above rounding, far below curvature.</summary>
     private const double StepMm = 0.01;
 
-    public string Kind => "diagonals";
+    public const string Name = "diagonals";
+
+    /// <summary>Name of the figure that tells the angle with its sign.</summary>
+    internal const string AngleFigure = "angle, +X toward +Y";
+
+    public string Kind => Name;
 
     public ImmutableArray<EvaluatorSource> Sources { get; } =
         [.. Names.Select(n => new EvaluatorSource(n, ["length"], [PlaceKind.Whole])), new EvaluatorSource("gauge", [], Kind: SourceKind.Figure, Optional: true)];
@@ -68,7 +73,7 @@ public sealed class DiagonalsEvaluator : IEvaluator
             ],
             "µm/m", source.Survey,
             [
-                new Figure("angle, +X toward +Y", angle.AngleUmPerM, "µm/m"),
+                new Figure(AngleFigure, angle.AngleUmPerM, "µm/m"),
                 .. input.Sources.TryGetValue("gauge", out var gauge) ? [new Figure("drive offset at the gauge", angle.DriveOffsetUm(gauge.Figure!.Micrometres / 1000), "µm")] : Array.Empty<Figure>(),
                 .. found.ClosureMm is { } closure ? [new Figure("closure of the six lengths", closure * 1000, "µm")] : Array.Empty<Figure>(),
             ],

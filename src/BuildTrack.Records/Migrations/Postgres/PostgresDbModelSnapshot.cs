@@ -384,6 +384,41 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.ToTable("Files", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.FootRoundRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Round")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Survey")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("FootRounds", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.HeadRow", b =>
                 {
                     b.Property<int>("Id")

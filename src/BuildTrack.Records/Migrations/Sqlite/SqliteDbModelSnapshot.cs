@@ -335,6 +335,37 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.ToTable("Files", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.FootRoundRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Round")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Survey")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("FootRounds", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.HeadRow", b =>
                 {
                     b.Property<int>("Id")

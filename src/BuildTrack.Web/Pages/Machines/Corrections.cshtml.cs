@@ -10,7 +10,7 @@ using Microsoft.AspNetCore.Mvc;
 
 namespace BuildTrack.Web.Pages.Machines;
 
-/// <summary>Shim, re-mill and concession side by side for a bed that is not flat enough; the choice is recorded with its reason.</summary>
+/// <summary>Corrections side by side for a result that is not accepted; the choice is recorded with its reason.</summary>
 public sealed class CorrectionsModel(CorrectionActs acts, CorrectionReader corrections, WorkCentreReader centres) : SheetPage
 {
     [BindProperty]
