@@ -29,7 +29,7 @@ public static class RecordsServices
     {
         services.AddSingleton(settings).AddSingleton<Store>().AddSingleton<Migrator>().AddSingleton<FileStore>().AddSingleton<ActRunner>();
         services.AddSingleton<PasswordCheck>().AddSingleton<SessionStore>().AddSingleton<PeopleReader>().AddSingleton<PeopleActs>().AddSingleton<FirstStart>();
-        services.AddSingleton<PlantReader>().AddSingleton<PlantActs>().AddSingleton<InstrumentReader>().AddSingleton<InstrumentActs>();
+        services.AddSingleton<PlantReader>().AddSingleton<PlantActs>().AddSingleton<InstrumentReader>().AddSingleton<InstrumentActs>().AddSingleton<InstrumentRecordActs>();
         services.AddSingleton<ChecklistReader>().AddSingleton<ChecklistActs>().AddSingleton<RevisionComparer>().AddSingleton<MachineReader>().AddSingleton<MachineActs>().AddSingleton<RouteActs>().AddSingleton<NonconformanceActs>();
         services.AddSingleton<NonconformanceReader>().AddSingleton<PunchActs>().AddSingleton<AffectedActs>().AddSingleton<AffectedReader>().AddSingleton<CorrectionActs>().AddSingleton<CorrectionReader>().AddSingleton<CheckHistoryReader>();
         services.AddSingleton<WorkCentreReader>().AddSingleton<SurveyActs>().AddSingleton<TemperatureActs>().AddSingleton<TemperatureReader>().AddSingleton<PlanReader>();
