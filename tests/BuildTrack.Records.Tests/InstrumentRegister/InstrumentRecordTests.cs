@@ -96,7 +96,7 @@ public sealed class InstrumentRecordTests
         Assert.Equal((364, 1086, "drifts"), (states[1].Step.IntervalDays, states[1].Step.IntervalBefore, states[1].Entry.IntervalReason));
         Assert.Equal(2.5, states[0].Step.Drift!.Value, 1e-9);
         Assert.True(states[0].Step.DriftedTooFar);
-        var bad = await plant.LeavesNothing<BadInputException>(() => Register(plant, shorter with { IntervalReason = new string('x', 201), AsFound = new Amount(1, "W"), Figures = [Height.Figures[0] with { UpToMm = double.NaN }] }));
+        var bad = await plant.LeavesNothing<BadInputException>(() => Register(plant, shorter with { IntervalReason = new string('x', 201), AsFound = new Amount(1, "W"), Figures = [Height.Figures[0] with { UpToMm = -1 }] }));
         Assert.Equal(["reason of the interval", "error as found", "uncertainty for 'small difference', up to"], bad.Faults.Select(f => f.Where));
         await plant.Sound();
     }
