@@ -14,6 +14,7 @@ using BuildTrack.Records.Planning;
 using BuildTrack.Records.Plant;
 using BuildTrack.Records.PunchList;
 using BuildTrack.Records.Releases;
+using BuildTrack.Records.Repeats;
 using BuildTrack.Records.Route;
 using BuildTrack.Records.Storage;
 using BuildTrack.Records.Surveys;
@@ -29,10 +30,10 @@ public static class RecordsServices
     {
         services.AddSingleton(settings).AddSingleton<Store>().AddSingleton<Migrator>().AddSingleton<FileStore>().AddSingleton<ActRunner>();
         services.AddSingleton<PasswordCheck>().AddSingleton<SessionStore>().AddSingleton<PeopleReader>().AddSingleton<PeopleActs>().AddSingleton<FirstStart>();
-        services.AddSingleton<PlantReader>().AddSingleton<PlantActs>().AddSingleton<InstrumentReader>().AddSingleton<InstrumentActs>();
+        services.AddSingleton<PlantReader>().AddSingleton<PlantActs>().AddSingleton<InstrumentReader>().AddSingleton<InstrumentActs>().AddSingleton<InstrumentRecordActs>();
         services.AddSingleton<ChecklistReader>().AddSingleton<ChecklistActs>().AddSingleton<RevisionComparer>().AddSingleton<MachineDigests>().AddSingleton<Finder>().AddSingleton<MachineReader>().AddSingleton<MachineActs>().AddSingleton<RouteActs>().AddSingleton<NonconformanceActs>();
-        services.AddSingleton<NonconformanceReader>().AddSingleton<PunchActs>().AddSingleton<AffectedActs>().AddSingleton<AffectedReader>().AddSingleton<CorrectionActs>().AddSingleton<CorrectionReader>().AddSingleton<CheckHistoryReader>().AddSingleton<FootActs>().AddSingleton<FootReader>();
-        services.AddSingleton<WorkCentreReader>().AddSingleton<SurveyActs>().AddSingleton<TemperatureActs>().AddSingleton<TemperatureReader>().AddSingleton<PlanReader>();
+        services.AddSingleton<NonconformanceReader>().AddSingleton<PunchActs>().AddSingleton<AffectedActs>().AddSingleton<AffectedReader>().AddSingleton<CorrectionActs>().AddSingleton<CorrectionReader>().AddSingleton<CheckHistoryReader>().AddSingleton<FootActs>().AddSingleton<FootReader>().AddSingleton<ChangeHistoryReader>();
+        services.AddSingleton<WorkCentreReader>().AddSingleton<SurveyActs>().AddSingleton<TemperatureActs>().AddSingleton<TemperatureReader>().AddSingleton<PlanReader>().AddSingleton<RepeatReader>();
         services.AddSingleton<CertificateIssuer>().AddSingleton<ReleaseActs>().AddSingleton<CertificateReader>().AddSingleton<CertificateActs>();
         services.AddSingleton<OutboxWorker>().AddSingleton<HistoryReader>();
         return services;

@@ -67,6 +67,7 @@ public sealed partial class WalkTests
         await Works(renna, 130);
         await Point(renna, maren, 140, "H3", password);
         await Point(renna, maren, 150, "H4", password);
+        await Checks(renna, "IND-12", "0.1");
         await MeasuredWork(renna, 160, "h5-list");
         await Releases(maren, "H5", password);
         await Starts(renna, 170);
@@ -120,6 +121,15 @@ public sealed partial class WalkTests
             await Starts(page, step);
             await Ends(page, step);
         }
+    }
+
+    /// <summary>The check of the day, without which no run is begun with it.</summary>
+    private static async Task Checks(IPage page, string instrument, string departure)
+    {
+        await page.GotoAsync($"/instruments/{instrument}");
+        await page.FillAsync("[name='Looked.Found']", departure);
+        await page.ClickAsync("#checks button");
+        await Expect(page.Locator("main")).ToContainTextAsync("today's check is good");
     }
 
     private static async Task MeasuredWork(IPage page, int step, string? list = null)

@@ -1,4 +1,3 @@
-using System.Globalization;
 using System.Text.Json.Nodes;
 using BuildTrack.Metrology.Statistics;
 using static BuildTrack.Documents.Evaluate.FlatnessCommand;
@@ -29,7 +28,7 @@ internal static class GaugeStudyCommand
             _ => InteractionPooling.ByTest,
         };
         var tolerance = numbers.Read("tolerance", w => w is >= 1 / IndividualsChart.LargestNumber and <= IndividualsChart.LargestNumber, "a width above 0");
-        var (readings, faults) = Readings(csv, fileName);
+        var (readings, faults) = GaugeTable.Read(csv, fileName);
         if (numbers.Faults.Count + faults.Count > 0)
         {
             return EvaluationOutcome.Bad([.. numbers.Faults, .. faults]);
@@ -38,71 +37,6 @@ internal static class GaugeStudyCommand
         var study = GaugeStudy.Of(readings, pooling, tolerance);
         return study.DefectSentence is { } defect ? EvaluationOutcome.NoAnswer(defect)
             : EvaluationOutcome.Of(Json(study, options.GetValueOrDefault("unit", "").Trim()));
-    }
-
-    private static (List<GaugeReading> Readings, IReadOnlyList<EvaluationFault> Faults) Readings(TextReader csv, string fileName)
-    {
-        var readings = new List<GaugeReading>();
-        var table = new PointTable(csv, fileName);
-        if (!table.ReadHeader())
-        {
-            return (readings, table.Faults);
-        }
-
-        var (part, appraiser, trial, value) = (
-            table.Need("part", "a column part"), table.Need("appraiser", "a column appraiser"), table.Need("trial", "a column trial"),
-            table.Need("value", "a column value"));
-        if (table.Faults.Count > 0)
-        {
-            return (readings, table.Faults);
-        }
-
-        var lines = new Dictionary<(string, string, int), long>();
-        while (!table.TooManyFaults && table.ReadRow() is { } row)
-        {
-            if (!table.RightLength(row))
-            {
-                continue;
-            }
-
-            var (ofPart, ofAppraiser) = (PointTable.Text(row, part), PointTable.Text(row, appraiser));
-            foreach (var (text, column, what) in new[] { (ofPart, part, "the name of the part"), (ofAppraiser, appraiser, "the name of the appraiser") })
-            {
-                if (text.Length == 0)
-                {
-                    table.FaultAt(row, column, what);
-                }
-            }
-
-            var whole = int.TryParse(PointTable.Text(row, trial), NumberStyles.None, CultureInfo.InvariantCulture, out var number) && number >= 1;
-            if (!whole)
-            {
-                table.FaultAt(row, trial, "the number of the trial, 1 or more");
-            }
-
-            var good = table.Number(row, value, "the unit of the values", IndividualsChart.LargestNumber, out var read);
-            if (!good || !whole || ofPart.Length == 0 || ofAppraiser.Length == 0)
-            {
-                continue;
-            }
-
-            if (!lines.TryAdd((ofPart, ofAppraiser, number), table.Line))
-            {
-                table.Fault(
-                    row[trial],
-                    Invariant($"trial {number} of part '{ofPart}' by '{ofAppraiser}' a second time (first in line {lines[(ofPart, ofAppraiser, number)]})"),
-                    "each trial once");
-            }
-            else if (readings.Count == GaugeStudy.MostReadings)
-            {
-                table.Fault(row[value], "more than 100000 readings", "at most 100000");
-                break;
-            }
-
-            readings.Add(new GaugeReading(ofPart, ofAppraiser, number, read));
-        }
-
-        return (readings, table.Faults);
     }
 
     private static JsonObject Json(GaugeStudyResult study, string unit)

@@ -21,17 +21,30 @@ public enum InstrumentState
 /// <param name="ValidTo">Last day on which the calibration counts, yyyy-MM-dd.</param>
 /// <param name="Division">What one division of a vial level is worth as a slope; only where <paramref name="Unit"/> is "div".</param>
 /// <param name="Revision">Counts the states of this instrument from 1.</param>
+/// <param name="NeedsCheck">No run is begun with it without a good check on that day; null: no check is asked for.</param>
+/// <param name="IntervalReason">Why its calibration counts longer or shorter than the one before; null where it counts as long.</param>
+/// <param name="AsFound">Error as it came to the calibration, with sign; null where the certificate states none.</param>
+/// <param name="AsLeft">Error as it left it; null where nothing was adjusted: as found.</param>
+/// <param name="Laboratory">Who calibrated it.</param>
+/// <param name="Range">What it measures from and to: "0 to 25 mm".</param>
+/// <param name="Holder">Where it is kept, or who holds it.</param>
 public sealed record RegisterEntry(
     string Id, string Name, string Serial, string Quantity, string Unit, ImmutableArray<RegisterFigure> Figures, string CalibratedOn,
-    string ValidTo, string Certificate, InstrumentState State, int Revision, Amount? Division = null)
+    string ValidTo, string Certificate, InstrumentState State, int Revision, Amount? Division = null, bool? NeedsCheck = null,
+    string? IntervalReason = null, Amount? AsFound = null, Amount? AsLeft = null, string? Laboratory = null, string? Range = null, string? Holder = null)
 {
+    /// <summary>Its last check before use, in a sentence, where that failed and nothing has put it right since.</summary>
+    /// <remarks>Of the register as it stands today, never of a state: it is not part of what is kept and hashed.</remarks>
+    [JsonIgnore]
+    public string? CheckFailed { get; init; }
+
     /// <summary>Why the instrument proves nothing on a day; null when it does.</summary>
     /// <param name="day">yyyy-MM-dd in plant time.</param>
     public string? WhyNotValidOn(string day) =>
         State != InstrumentState.InService ? $"instrument {Id} is {Words(State)}"
         : string.CompareOrdinal(day, CalibratedOn) < 0 ? $"instrument {Id} was calibrated on {CalibratedOn}, after the measurement of {day}"
         : string.CompareOrdinal(day, ValidTo) > 0 ? $"calibration of {Id} expired on {ValidTo}; measured on {day}"
-        : null;
+        : CheckFailed;
 
     /// <summary>The figure that holds for a use over a distance; null where the register has none.</summary>
     public RegisterFigure? FigureFor(string use, double distanceMm) =>

@@ -21,6 +21,9 @@ public static class ActKind
     public const string DisablePerson = "disable person";
     public const string IssueToken = "issue token";
     public const string RegisterInstrument = "register instrument";
+    public const string CheckInstrument = "check instrument";
+    public const string RecordReversal = "record reversal";
+    public const string RecordGaugeStudy = "record gauge study";
     public const string RecordUnfit = "record out of limits";
     public const string DecideAffected = "decide on affected";
     public const string ChooseCorrection = "choose correction";
@@ -62,7 +65,7 @@ public static class ActKind
 
     public static IReadOnlyList<string> All { get; } =
     [
-        AddPerson, ChangeRoles, DisablePerson, IssueToken, RegisterInstrument, RecordUnfit, DecideAffected, ChooseCorrection, LoadChecklists, ApproveChecklists, SetPlant, OrderMachine, ChangeOrder,
+        AddPerson, ChangeRoles, DisablePerson, IssueToken, RegisterInstrument, CheckInstrument, RecordReversal, RecordGaugeStudy, RecordUnfit, DecideAffected, ChooseCorrection, LoadChecklists, ApproveChecklists, SetPlant, OrderMachine, ChangeOrder,
         RecordTemperatures, BeginRun, Record, TakeBack, Correct, Discard, Finish, ChangeBed, MoveFeet, WorkStep, SetNotApplicable, ReopenStep, HoldMachine, LiftHold, RaiseNonconformance, Contain, Propose, Approve,
         RecordConsent, GiveBack, RecordAction, VerifyAction, CloseNonconformance, AddPunchItem, ChangePunchClass, ClosePunchItem, Release, Return, IssueCertificate, VoidCertificate,
     ];
@@ -78,6 +81,9 @@ public static class Permissions
         [ActKind.DisablePerson] = [Roles.Administrator],
         [ActKind.IssueToken] = Roles.All.ToArray(),
         [ActKind.RegisterInstrument] = [Roles.Administrator],
+        [ActKind.CheckInstrument] = [Roles.Technician, Roles.Inspector],
+        [ActKind.RecordReversal] = [Roles.Technician, Roles.Inspector],
+        [ActKind.RecordGaugeStudy] = [Roles.Technician, Roles.Inspector],
         [ActKind.RecordUnfit] = [Roles.Inspector, Roles.Administrator],
         [ActKind.DecideAffected] = [Roles.Inspector],
         [ActKind.ChooseCorrection] = [Roles.Inspector, Roles.Planner, Roles.Administrator],

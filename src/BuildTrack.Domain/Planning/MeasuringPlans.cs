@@ -47,6 +47,17 @@ public static class MeasuringPlans
             why ?? Answer(agreed.Requirement, wanted, cheapest, best), unused, why);
     }
 
+    /// <summary>What each instrument proves of a check that is measured as the checklists say; empty where nothing is planned for it.</summary>
+    /// <param name="register">The latest state of every instrument.</param>
+    /// <param name="day">yyyy-MM-dd in plant time: instruments must be valid on it.</param>
+    public static ImmutableArray<MeasuringPlan> AsListed(MachineRecord machine, AgreedCharacteristic agreed, ImmutableArray<RegisterEntry> register, string day)
+    {
+        ArgumentNullException.ThrowIfNull(machine);
+        ArgumentNullException.ThrowIfNull(agreed);
+        var plans = WaysOf(machine, agreed, register, day, onlyListed: true).Ways.Select(w => (Way: w, Proof: ProofOf(agreed.Requirement, w))).ToImmutableArray();
+        return [.. plans.Select(p => PlanOf(agreed.Requirement, p.Way, p.Proof, WantedShare, plans))];
+    }
+
     /// <summary>The limits of a revision that no instrument of the register can prove on a day, on any model of a class: from the bands alone, without trials.</summary>
     public static ImmutableArray<UnprovableLimit> Unprovable(ChecklistRevision revision, ImmutableArray<RegisterEntry> register, string day)
     {
@@ -119,7 +130,7 @@ public static class MeasuringPlans
     }
 
     private static (ImmutableArray<Way> Ways, ImmutableArray<UnusedInstrument> Unused, string? Why) WaysOf(
-        MachineRecord machine, AgreedCharacteristic agreed, ImmutableArray<RegisterEntry> register, string day, int fewestPasses = 1)
+        MachineRecord machine, AgreedCharacteristic agreed, ImmutableArray<RegisterEntry> register, string day, int fewestPasses = 1, bool onlyListed = false)
     {
         if (NotPlanned(agreed) is { } why)
         {
@@ -140,7 +151,12 @@ public static class MeasuringPlans
 
             foreach (var length in BasesOf(machine, survey))
             {
-                foreach (var passes in Enumerable.Range(fewestPasses, MostPasses - fewestPasses + 1).Where(p => !survey.BothDirections || p % 2 == 0))
+                if (onlyListed && length != survey.BaseLengthMm)
+                {
+                    continue;
+                }
+
+                foreach (var passes in onlyListed ? [survey.Passes] : Enumerable.Range(fewestPasses, MostPasses - fewestPasses + 1).Where(p => !survey.BothDirections || p % 2 == 0))
                 {
                     var input = PlanInputs.For(length is { } b ? PlanInputs.WithBase(machine, survey, b) : machine, agreed, instrument, passes, day);
                     var readings = passes * input.Sources.Values.Select(s => s.Readings).OfType<SurveySource>().Sum(s => PlanInputs.PlacesOf(s).Length);

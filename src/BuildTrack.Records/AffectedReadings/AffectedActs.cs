@@ -6,6 +6,7 @@ using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Acts;
+using BuildTrack.Records.Instruments;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.Plant;
 using BuildTrack.Records.Storage;
@@ -17,7 +18,7 @@ namespace BuildTrack.Records.AffectedReadings;
 /// <summary>Enters that an instrument was found out of its limits.</summary>
 /// <param name="Found">Largest error as found, without sign, with unit: 9 µm.</param>
 /// <param name="Allowed">Largest error allowed, with unit.</param>
-/// <param name="LastGood">Day of the last check that was in order, yyyy-MM-dd; null: the day of the last calibration.</param>
+/// <param name="LastGood">Day of the last check that was in order, yyyy-MM-dd; null: the day of the last good check before use, else of the last calibration.</param>
 /// <param name="Reference">The certificate or record that shows the error.</param>
 public sealed record RecordUnfitRequest(string Instrument, string Found, string Allowed, string? LastGood, string Reference);
 
@@ -38,7 +39,7 @@ public sealed class AffectedActs(ActRunner acts)
                 ?? throw new NotFoundException($"There is no instrument {request.Instrument}.");
             var entry = CanonicalJson.Read<RegisterEntry>(row.Entry);
             var today = (await PlantReader.Time(act.Db, ct)).Day(act.Now);
-            var lastGood = string.IsNullOrWhiteSpace(request.LastGood) ? entry.CalibratedOn : request.LastGood.Trim();
+            var lastGood = string.IsNullOrWhiteSpace(request.LastGood) ? InstrumentRules.LastGood(entry, (await InstrumentReader.Find(act.Db, entry.Id, ct))!.Value.Checks) : request.LastGood.Trim();
             var faults = MachineActs.Texts(("reference", request.Reference));
             var found = AmountOf("error found", request.Found, entry, faults);
             var allowed = AmountOf("error allowed", request.Allowed, entry, faults);
@@ -53,7 +54,7 @@ public sealed class AffectedActs(ActRunner acts)
                 throw new RefusedException(rule);
             }
 
-            entry = entry with { Revision = row.Revision + 1, State = InstrumentState.OutOfLimits };
+            entry = entry with { Revision = row.Revision + 1, State = InstrumentState.OutOfLimits, IntervalReason = null };
             act.Db.Instruments.Add(new InstrumentRow { Id = entry.Id, Revision = entry.Revision, Entry = CanonicalJson.Of(entry), AtUs = act.Now.Microseconds, By = who.Person });
             var finding = new UnfitFindingRow
             {

@@ -14,19 +14,28 @@ namespace BuildTrack.Records.CheckHistory;
 /// <summary>One machine's first result of a check.</summary>
 /// <param name="Share">Value over limit, dimensionless: machines of different classes are compared by it. Null for a check with a lower limit or a limit of zero.</param>
 /// <param name="Latest">Word of the latest result.</param>
-public sealed record CheckedMachine(string Serial, string Class, Instant At, double Value, double Limit, string Unit, Requirement Requirement, Verdict Verdict, double? Share, string Latest);
+/// <param name="ShareU">Standard uncertainty over limit; null without one.</param>
+/// <param name="AcceptShare">Largest value that is accepted over limit; null without one.</param>
+public sealed record CheckedMachine(
+    string Serial, string Model, string Class, Instant At, double Value, double Limit, string Unit, Requirement Requirement, Verdict Verdict, double? Share, string Latest, double? ShareU, double? AcceptShare);
 
 /// <summary>One check over all machines, in the order of their first results.</summary>
 /// <param name="Chart">Individuals chart of the shares; null where fewer than two have one.</param>
-/// <param name="Capability">Cpu of the shares against 1; null likewise.</param>
-public sealed record CheckOverMachines(string Line, string Title, string Hold, ImmutableArray<CheckedMachine> Machines, IndividualsChartResult? Chart, CapabilityResult? Capability)
+/// <param name="Capability">Cpu of the shares against 1; null where its conditions are not met.</param>
+/// <param name="CapabilityWhyNot">Which condition of it is not met; null where all are.</param>
+/// <param name="Risks">Consumer's and producer's risk, model by model and over all.</param>
+/// <param name="Compares">It is a change between two results: /checks/{line}/change has both.</param>
+public sealed record CheckOverMachines(
+    string Line, string Title, string Hold, ImmutableArray<CheckedMachine> Machines, IndividualsChartResult? Chart, CapabilityResult? Capability, string? CapabilityWhyNot,
+    ImmutableArray<RiskLine> Risks, bool Compares)
 {
     /// <summary>Machines accepted at their first result.</summary>
     public int FirstPass => Machines.Count(m => m.Verdict == Verdict.Accepted);
 }
 
 /// <summary>First-pass share of a hold point: every check of it accepted at the first result.</summary>
-public sealed record FirstPassLine(string Line, string Title, string Hold, int Accepted, int Machines);
+/// <param name="Compares">It is a change between two results.</param>
+public sealed record FirstPassLine(string Line, string Title, string Hold, int Accepted, int Machines, bool Compares);
 
 /// <summary>How checks came out over the machines built so far.</summary>
 public sealed class CheckHistoryReader(Store store)
@@ -42,7 +51,7 @@ public sealed class CheckHistoryReader(Store store)
         // One text for each line says what it is called; the verdicts stand in columns.
         var named = (await EvaluationCache.Read(db, [.. byLine.Select(g => g.Max(r => r.Id))], ct)).ToDictionary(e => e.Line, e => e.Record.Input.Characteristic, StringComparer.Ordinal);
         return [.. byLine.Select(g => (Of: named[g.Key], Rows: g)).OrderBy(p => p.Of.Place)
-            .Select(p => new FirstPassLine(p.Of.Line, p.Of.Title, p.Of.Hold, p.Rows.Count(r => r.Verdict == (int)Verdict.Accepted), p.Rows.Count()))];
+            .Select(p => new FirstPassLine(p.Of.Line, p.Of.Title, p.Of.Hold, p.Rows.Count(r => r.Verdict == (int)Verdict.Accepted), p.Rows.Count(), p.Of.Evaluator == ChangeHistoryReader.Kind))];
     }
 
     /// <summary>One check over the machines.</summary>
@@ -72,14 +81,17 @@ public sealed class CheckHistoryReader(Store store)
             var machine = models[first.Record.Input.Serial];
             var limit = result.Upper ?? result.Lower ?? 0;
             machines.Add(new CheckedMachine(
-                machine.Serial, revisions[machine.ChecklistHash].Model(machine.Model).Class, first.At, result.Value ?? 0, limit, result.Unit, first.Record.Input.Requirement,
-                result.Verdict!.Value, result is { Upper: > 0, Lower: null, Value: { } value } ? value / limit : null, Shown.Word(last.Record.Result.Verdict!.Value)));
+                machine.Serial, machine.Model, revisions[machine.ChecklistHash].Model(machine.Model).Class, first.At, result.Value ?? 0, limit, result.Unit, first.Record.Input.Requirement,
+                result.Verdict!.Value, result is { Upper: > 0, Lower: null, Value: { } value } ? value / limit : null, Shown.Word(last.Record.Result.Verdict!.Value),
+                result is { Upper: > 0, Lower: null, ExpandedUncertainty: { } u, K: > 0 and var k } ? u / k / limit : null, result is { Upper: > 0, Lower: null, AcceptUpTo: { } accept } ? accept / limit : null));
         }
 
         double[] shares = [.. machines.Select(m => m.Share).OfType<double>()];
         var named = read[ids[0].First].Record.Input.Characteristic;
+        var chart = shares.Length < 2 ? null : IndividualsChart.Of(shares);
+        var why = CheckSpread.WhyNotCapability(shares.Length, chart);
         return new CheckOverMachines(
-            line, named.Title, named.Hold, machines.MoveToImmutable(), shares.Length < 2 ? null : IndividualsChart.Of(shares),
-            shares.Length < 2 ? null : Metrology.Statistics.Capability.OfValues(shares, new Conformity.Limits(1, null)));
+            line, named.Title, named.Hold, machines.ToImmutable(), chart, why is not null ? null : Metrology.Statistics.Capability.OfValues(shares, new Conformity.Limits(1, null)), why,
+            CheckSpread.Risks(machines), named.Evaluator == ChangeHistoryReader.Kind);
     }
 }

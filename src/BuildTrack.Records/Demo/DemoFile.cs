@@ -17,7 +17,7 @@ namespace BuildTrack.Records.Demo;
 /// <summary>demo-data/plant.json. Days are working days from the day of loading, calibration dates calendar days.</summary>
 public sealed record DemoFile(
     string About, PlantSettings Plant, string Password, ImmutableArray<DemoPerson> People, ImmutableArray<DemoInstrument> Instruments,
-    DemoUsual Usual, ImmutableArray<DemoMachine> Machines, ImmutableArray<DemoFinding> Findings, ImmutableArray<DemoStands> ExpectedStands, ImmutableArray<DemoExpected> Expected)
+    DemoUsual Usual, ImmutableArray<DemoMachine> Machines, ImmutableArray<DemoFinding> Findings, ImmutableArray<DemoReversal> Reversals, ImmutableArray<DemoStudy> Studies, ImmutableArray<DemoStands> ExpectedStands, ImmutableArray<DemoExpected> Expected)
 {
     public const string Name = "plant.json";
 
@@ -33,9 +33,28 @@ public sealed record DemoPerson(string Person, string Name, ImmutableArray<strin
 /// <param name="Checks">Findings by register id.</param>
 public sealed record DemoUsual(ImmutableDictionary<string, ImmutableArray<string>> Instruments, ImmutableDictionary<string, string> Checks);
 
+/// <param name="Calibrated">Calendar day of the calibration, counted from the day of loading.</param>
+/// <param name="Earlier">The states before, the earliest first.</param>
+/// <param name="Check">Its check before use on every day it is used; null: none is asked for.</param>
 public sealed record DemoInstrument(
     string Id, string Name, string Serial, string Quantity, string Unit, int Calibrated, int Valid, string Certificate, ImmutableArray<DemoFigure> Figures,
-    InstrumentState State = InstrumentState.InService);
+    InstrumentState State = InstrumentState.InService, string? AsFound = null, string? AsLeft = null, string? Laboratory = null, string? Reason = null, string? Range = null, string? Holder = null,
+    ImmutableArray<DemoState>? Earlier = null, DemoCheck? Check = null)
+{
+    /// <summary>Every state, the earliest first.</summary>
+    public IEnumerable<DemoInstrument> States => (Earlier ?? []).Select(e => this with { Calibrated = e.Calibrated, Valid = e.Valid, Certificate = e.Certificate, AsFound = e.AsFound, AsLeft = e.AsLeft, Reason = null }).Append(this);
+}
+
+public sealed record DemoState(int Calibrated, int Valid, string Certificate, string? AsFound = null, string? AsLeft = null);
+
+/// <param name="Found">Departures found, day by day in turn.</param>
+public sealed record DemoCheck(string Reference, string Limit, ImmutableArray<string> Found);
+
+/// <param name="At">"-2 15:00": working day and plant time.</param>
+public sealed record DemoReversal(string Instrument, string Person, string At, string Place, string First, string Second);
+
+/// <param name="File">part,appraiser,trial,value.</param>
+public sealed record DemoStudy(string Instrument, string Person, string At, string About, string? Tolerance, string File);
 
 public sealed record DemoFigure(
     string Use, string A, string? BPerMetre = null, double? UpToMm = null, string? Random = null, string? Common = null);

@@ -1,11 +1,13 @@
 using System.Collections.Immutable;
 using System.Globalization;
+using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.Route;
+using BuildTrack.Metrology.Statistics;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.AffectedReadings;
 using BuildTrack.Records.Certificates;
@@ -93,7 +95,7 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
 
             foreach (var set in machine.Sets ?? [])
             {
-                acts.Add((Of(set.Day, set.At), () => MeasureSet(provider, people, demo.Usual, machine, set, clock, ct)));
+                acts.Add((Of(set.Day, set.At), () => MeasureSet(provider, people, demo, machine, set, clock, ct)));
             }
 
             foreach (var run in machine.Runs ?? [])
@@ -140,6 +142,17 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
             acts.AddRange(Finding(provider.GetRequiredService<AffectedActs>(), people, found, Moment, ct));
         }
 
+        var records = provider.GetRequiredService<InstrumentRecordActs>();
+        foreach (var r in demo.Reversals)
+        {
+            acts.Add((Moment(DemoStep.Parts(r.At).Day, DemoStep.Parts(r.At).At), () => records.Reverse(people[r.Person], new ReverseLevelRequest(r.Instrument, r.Place, r.First, r.Second), null, ct)));
+        }
+
+        foreach (var s in demo.Studies)
+        {
+            acts.Add((Moment(DemoStep.Parts(s.At).Day, DemoStep.Parts(s.At).At), () => records.Study(people[s.Person], Study(s), null, ct)));
+        }
+
         foreach (var (at, act) in acts.OrderBy(a => a.At))
         {
             // What takes long is not overtaken by what was planned to come while it lasts.
@@ -163,13 +176,14 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
         }
 
         await provider.GetRequiredService<PlantActs>().Set(administrator, demo.Plant, null, ct);
-        foreach (var instrument in demo.Instruments)
+        foreach (var instrument in demo.Instruments.SelectMany(i => i.States))
         {
             var entry = new RegisterEntry(
                 instrument.Id, instrument.Name, instrument.Serial, instrument.Quantity, instrument.Unit,
                 [.. instrument.Figures.Select(f => new RegisterFigure(f.Use, f.UpToMm, Parse(f.A), f.BPerMetre is { } b ? Parse(b) : null, 2,
                     f.Random is { } r ? Parse(r) : null, f.Common is { } c ? Parse(c) : null))],
-                Day(loaded.AddDays(instrument.Calibrated)), Day(loaded.AddDays(instrument.Valid)), instrument.Certificate, instrument.State, 0);
+                Day(loaded.AddDays(instrument.Calibrated)), Day(loaded.AddDays(instrument.Valid)), instrument.Certificate, instrument.State, 0, null, instrument.Check is null ? null : true, instrument.Reason,
+                instrument.AsFound is { } found ? Parse(found) : null, instrument.AsLeft is { } left ? Parse(left) : null, instrument.Laboratory, instrument.Range, instrument.Holder);
             await provider.GetRequiredService<InstrumentActs>().Register(administrator, new RegisterInstrumentRequest(entry), null, ct);
         }
 
@@ -197,7 +211,7 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
     }
 
     private async Task MeasureSet(
-        IServiceProvider provider, Dictionary<string, Caller> people, DemoUsual usual, DemoMachine machine, DemoSet set, PinnedClock clock, CancellationToken ct)
+        IServiceProvider provider, Dictionary<string, Caller> people, DemoFile demo, DemoMachine machine, DemoSet set, PinnedClock clock, CancellationToken ct)
     {
         var surveys = provider.GetRequiredService<SurveyActs>();
         var revision = (await provider.GetRequiredService<MachineReader>().Load(machine.Serial, ct)).Revision;
@@ -205,17 +219,37 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
         foreach (var run in DemoSetRun.Read(Path.Combine(demoFolder, $"{machine.Serial}-readings.csv")).Where(r => revision.Survey(r.Survey).Step == set.Step))
         {
             var survey = revision.Survey(run.Survey);
-            var instruments = set.Instruments?.GetValueOrDefault(run.Survey) is { IsDefault: false } own ? own : usual.Instruments[run.Survey];
+            var instruments = set.Instruments?.GetValueOrDefault(run.Survey) is { IsDefault: false } own ? own : demo.Usual.Instruments[run.Survey];
+            await CheckBeforeUse(provider, person, demo.Instruments.Where(i => instruments.Contains(i.Id)), ct);
             var begun = await surveys.BeginRun(
                 person, new BeginRunRequest(
                     machine.Serial, run.Survey, run.Feature, RunKind.Pass, null, run.Direction, survey.BaseLengthMm is null ? null : LevelArrow.PlusX, instruments,
-                    [.. instruments.Select(i => new UseCheck(i, usual.Checks[i], true))], survey.NeedsGradient ? new Conditions(set.Air, set.Top ?? [], set.Bottom ?? [], null) : null, set.Helpers), null, ct);
+                    [.. instruments.Select(i => new UseCheck(i, demo.Usual.Checks[i], true))], survey.NeedsGradient ? new Conditions(set.Air, set.Top ?? [], set.Bottom ?? [], null) : null, set.Helpers), null, ct);
             clock.Advance(TimeSpan.FromMinutes(2) + (TimeSpan.FromSeconds(10) * run.Readings.Length));
             await surveys.Record(person, new RecordRequest(machine.Serial, begun.Run, EntryRoute.Typed, [.. run.Readings.Select(r => new TypedReading(r.Place, r.Column, r.Typed, null))]), null, ct);
             clock.Advance(TimeSpan.FromMinutes(1));
             await surveys.Finish(person, new FinishRequest(machine.Serial, begun.Run), null, ct);
         }
     }
+
+    // On the day itself, once; the departures of the file in turn.
+    private static async Task CheckBeforeUse(IServiceProvider provider, Caller person, IEnumerable<DemoInstrument> instruments, CancellationToken ct)
+    {
+        var today = (await provider.GetRequiredService<PlantReader>().Time(ct)).Day(Instant.Now(provider.GetRequiredService<TimeProvider>()));
+        foreach (var instrument in instruments.Where(i => i.Check is not null))
+        {
+            var before = (await provider.GetRequiredService<InstrumentReader>().History(instrument.Id, ct)).Checks;
+            if (before.All(c => c.Day != today))
+            {
+                var check = instrument.Check!;
+                await provider.GetRequiredService<InstrumentRecordActs>().Check(person, new CheckInstrumentRequest(instrument.Id, check.Reference, check.Found[before.Length % check.Found.Length], check.Limit), null, ct);
+            }
+        }
+    }
+
+    private GaugeStudyRequest Study(DemoStudy study) => new(
+        study.Instrument, study.About, null, study.Tolerance is { } width ? double.Parse(width, CultureInfo.InvariantCulture) : null,
+        [.. File.ReadAllLines(Path.Combine(demoFolder, study.File)).Skip(1).Select(l => l.Split(',')).Select(c => new GaugeReading(c[0], c[1], int.Parse(c[2], CultureInfo.InvariantCulture), double.Parse(c[3], CultureInfo.InvariantCulture)))]);
 
     /// <summary>The acts on one nonconformance: it is raised, and its number then stands in the entries.</summary>
     private static IEnumerable<(DateTimeOffset At, Func<Task> Do)> Nonconformance(

@@ -39,7 +39,7 @@ public sealed class PlanReader(MachineReader machines, InstrumentReader register
     public async Task<ImmutableArray<UnprovableLimit>> Unprovable(ChecklistRevision revision, CancellationToken ct)
     {
         var (entries, day) = (await register.List(ct), await Today(ct));
-        var key = $"{revision.Hash} {day} {CanonicalJson.Hash(CanonicalJson.Of(entries))}";
+        var key = $"{revision.Hash} {day} {CanonicalJson.Hash(CanonicalJson.Of(entries.Select(e => new { e, e.CheckFailed })))}";
         if (known.TryGetValue(key, out var found))
         {
             return found;

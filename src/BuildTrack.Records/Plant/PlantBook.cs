@@ -13,7 +13,8 @@ namespace BuildTrack.Records.Plant;
 /// <param name="FirstNumber">First running number of a year in which none was taken yet.</param>
 /// <param name="TimeZone">IANA name.</param>
 /// <param name="FirstNonconformance">First number of a nonconformance, where none was raised yet.</param>
-public sealed record PlantSettings(string Name, string Prefix, int FirstNumber, string TimeZone, int FirstNonconformance = 1)
+/// <param name="DueDays">From how many days before its end on a calibration is due.</param>
+public sealed record PlantSettings(string Name, string Prefix, int FirstNumber, string TimeZone, int FirstNonconformance = 1, int DueDays = 30)
 {
     public static PlantSettings Unset { get; } = new("The plant", "CERT", 1, "UTC");
 }
@@ -30,7 +31,7 @@ public sealed class PlantReader(Store store)
     public async Task<PlantTime> Time(CancellationToken ct) => new((await Get(ct)).TimeZone);
 
     internal static async Task<PlantSettings> Get(Db db, CancellationToken ct) =>
-        await db.Plants.AsNoTracking().SingleOrDefaultAsync(ct) is { } row ? new PlantSettings(row.Name, row.Prefix, row.FirstNumber, row.TimeZone, row.FirstNonconformance) : PlantSettings.Unset;
+        await db.Plants.AsNoTracking().SingleOrDefaultAsync(ct) is { } row ? new PlantSettings(row.Name, row.Prefix, row.FirstNumber, row.TimeZone, row.FirstNonconformance, row.DueDays) : PlantSettings.Unset;
 
     internal static async Task<PlantTime> Time(Db db, CancellationToken ct) => new((await Get(db, ct)).TimeZone);
 }
@@ -56,6 +57,11 @@ public sealed class PlantActs(ActRunner acts)
                 faults.Add(new InputFault("first nonconformance", FormattableString.Invariant($"{request.FirstNonconformance}"), "1 to 999999"));
             }
 
+            if (request.DueDays is < 0 or > 366)
+            {
+                faults.Add(new InputFault("days before a calibration is due", FormattableString.Invariant($"{request.DueDays}"), "0 to 366"));
+            }
+
             if (!TimeZoneInfo.TryFindSystemTimeZoneById(request.TimeZone, out _))
             {
                 faults.Add(new InputFault("time zone", $"'{request.TimeZone}'", "an IANA name like Europe/Vienna"));
@@ -65,12 +71,12 @@ public sealed class PlantActs(ActRunner acts)
             var row = await act.Db.Plants.SingleOrDefaultAsync(ct);
             if (row is null)
             {
-                act.Db.Plants.Add(new PlantRow { Id = 1, Name = request.Name, Prefix = request.Prefix, FirstNumber = request.FirstNumber, TimeZone = request.TimeZone, FirstNonconformance = request.FirstNonconformance });
+                act.Db.Plants.Add(new PlantRow { Id = 1, Name = request.Name, Prefix = request.Prefix, FirstNumber = request.FirstNumber, TimeZone = request.TimeZone, FirstNonconformance = request.FirstNonconformance, DueDays = request.DueDays });
             }
             else
             {
-                (row.Name, row.Prefix, row.FirstNumber, row.TimeZone, row.FirstNonconformance) =
-                    (request.Name, request.Prefix, request.FirstNumber, request.TimeZone, request.FirstNonconformance);
+                (row.Name, row.Prefix, row.FirstNumber, row.TimeZone, row.FirstNonconformance, row.DueDays) =
+                    (request.Name, request.Prefix, request.FirstNumber, request.TimeZone, request.FirstNonconformance, request.DueDays);
             }
 
             return new ActResult<ActReceipt>(new ActReceipt(act.Sequence, "plant"), "plant", request);

@@ -13,6 +13,7 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
     public DbSet<PlantRow> Plants => Set<PlantRow>();
     public DbSet<ChecklistRow> Checklists => Set<ChecklistRow>();
     public DbSet<InstrumentRow> Instruments => Set<InstrumentRow>();
+    public DbSet<InstrumentRecordRow> InstrumentRecords => Set<InstrumentRecordRow>();
     public DbSet<MachineRow> Machines => Set<MachineRow>();
     public DbSet<MeasurementRow> Measurements => Set<MeasurementRow>();
     public DbSet<RunRow> Runs => Set<RunRow>();
@@ -47,6 +48,7 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
         modelBuilder.Entity<PlantRow>(e => { e.ToTable("Plants"); e.Property(r => r.Id).ValueGeneratedNever(); });
         modelBuilder.Entity<ChecklistRow>(e => { e.ToTable("Checklists"); e.HasKey(r => r.Hash); });
         modelBuilder.Entity<InstrumentRow>(e => { e.ToTable("Instruments"); e.HasKey(r => new { r.Id, r.Revision }); });
+        modelBuilder.Entity<InstrumentRecordRow>(e => { e.ToTable("InstrumentRecords"); Ours(e); e.HasIndex(r => new { r.Instrument, r.Kind }); });
         modelBuilder.Entity<MachineRow>(e => { e.ToTable("Machines"); e.HasKey(r => r.Serial); });
         modelBuilder.Entity<MeasurementRow>(e => { e.ToTable("Measurements"); Ours(e); e.HasIndex(r => new { r.Serial, r.Survey, r.Feature, r.No }).IsUnique(); });
         modelBuilder.Entity<RunRow>(e => { e.ToTable("Runs"); Ours(e); e.HasIndex(r => new { r.MeasurementId, r.No }).IsUnique(); e.HasIndex(r => r.Serial); });

@@ -63,6 +63,7 @@ public sealed class PlantRow
     public int FirstNumber { get; set; }
     public int FirstNonconformance { get; set; }
     public required string TimeZone { get; set; }
+    public int DueDays { get; set; }
 }
 
 public sealed class ChecklistRow

@@ -12,6 +12,7 @@ using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.SpotChecks;
 using BuildTrack.Domain.Temperatures;
 using BuildTrack.Records.Acts;
+using BuildTrack.Records.Instruments;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.Storage;
 using Microsoft.EntityFrameworkCore;
@@ -260,20 +261,23 @@ internal static class RunRules
     }
 
     /// <summary>The register's entries for the named instruments; every quantity that the survey asks for must be there.</summary>
-    public static async Task<ImmutableArray<RegisterEntry>> Instruments(Db db, Survey survey, ImmutableArray<string> ids, CancellationToken ct)
+    /// <param name="day">Day of the run: checks before use are of that day.</param>
+    /// <exception cref="RefusedException">The last check of one failed, or it has none on that day and needs one.</exception>
+    public static async Task<ImmutableArray<RegisterEntry>> Instruments(Db db, Survey survey, ImmutableArray<string> ids, string day, CancellationToken ct)
     {
         var faults = new List<InputFault>();
         var entries = ImmutableArray.CreateBuilder<RegisterEntry>();
+        BrokenRule? unfit = null;
         foreach (var id in ids.Distinct())
         {
-            var row = await db.Instruments.AsNoTracking().Where(i => i.Id == id).OrderByDescending(i => i.Revision).FirstOrDefaultAsync(ct);
-            if (row is null)
+            if (await InstrumentReader.Find(db, id, ct) is not { } found)
             {
                 faults.Add(new InputFault("instrument", $"'{id}'", "an instrument of the register"));
             }
             else
             {
-                entries.Add(CanonicalJson.Read<RegisterEntry>(row.Entry));
+                entries.Add(found.Entry);
+                unfit ??= InstrumentRules.WhyNotUse(found.Entry, found.Checks, day);
             }
         }
 
@@ -283,6 +287,7 @@ internal static class RunRules
         }
 
         MachineActs.Throw(faults);
+        Refuse(unfit);
         return entries.ToImmutable();
     }
 }

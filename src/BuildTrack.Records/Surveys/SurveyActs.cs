@@ -26,7 +26,8 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
                 ?? throw new BadInputException("survey", $"'{request.Survey}'", $"one of {string.Join(", ", machine.Revision.Surveys.Select(s => s.Id))}");
             await RunRules.CheckInput(act.Db, who, machine, survey, request, ct);
             RunRules.Refuse(RunRules.WhyNotBegin(machine, survey, request, who));
-            var instruments = await RunRules.Instruments(act.Db, survey, request.Instruments, ct);
+            var day = (await PlantReader.Time(act.Db, ct)).Day(act.Now);
+            var instruments = await RunRules.Instruments(act.Db, survey, request.Instruments, day, ct);
 
             var current = machine.Current(survey.Id, request.Feature);
             var voided = current is null ? null : machine.VoidedBy(current);
@@ -56,7 +57,7 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
             };
             var run = new Run(
                 act.NewId(), current.Runs.Length + 1, request.Kind, request.Direction, request.Arrow, who.Person, request.Helpers,
-                (await PlantReader.Time(act.Db, ct)).Day(act.Now), instruments, request.Checks, request.Conditions, weights, request.Proves, null, act.Now, null, null, null, []);
+                day, instruments, request.Checks, request.Conditions, weights, request.Proves, null, act.Now, null, null, null, []);
             act.Db.Runs.Add(run.ToRow(current.Id, request.Serial));
             act.Db.RunInstruments.AddRange(instruments.Select(i => new RunInstrumentRow { RunId = run.Id, Instrument = i.Id, Day = run.Day, Serial = request.Serial }));
             await act.Touch(request.Serial, ct);

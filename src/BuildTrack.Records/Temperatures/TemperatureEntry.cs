@@ -1,12 +1,11 @@
 using System.Collections.Immutable;
 using System.Globalization;
-using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.Temperatures;
+using BuildTrack.Records.Instruments;
 using BuildTrack.Records.Storage;
 using BuildTrack.Records.Surveys;
-using Microsoft.EntityFrameworkCore;
 
 namespace BuildTrack.Records.Temperatures;
 
@@ -50,8 +49,7 @@ internal sealed class TemperatureEntry(List<InputFault> faults)
         var entries = new Dictionary<string, RegisterEntry>(StringComparer.Ordinal);
         foreach (var id in ids.Select(i => i ?? "").Distinct())
         {
-            var row = await db.Instruments.AsNoTracking().Where(i => i.Id == id).OrderByDescending(i => i.Revision).FirstOrDefaultAsync(ct);
-            var entry = row is null ? null : CanonicalJson.Read<RegisterEntry>(row.Entry);
+            var entry = (await InstrumentReader.Find(db, id, ct))?.Entry;
             var fault = entry is null ? new InputFault("probe", Found(id), "an instrument of the register")
                 : entry.Quantity != TemperatureRules.Quantity ? new InputFault("probe", $"{id} for {entry.Quantity}", "one for temperature")
                 : entry.Unit != "°C" ? new InputFault("probe", $"{id} shows {entry.Unit}", "one that shows °C")

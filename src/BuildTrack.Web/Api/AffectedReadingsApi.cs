@@ -20,7 +20,7 @@ internal static class AffectedReadingsApi
     }
 
     /// <param name="Found">Largest error as found, without sign, with unit: "9 µm".</param>
-    /// <param name="LastGood">yyyy-MM-dd; null: the day of the last calibration.</param>
+    /// <param name="LastGood">yyyy-MM-dd; null: the day of the last good check before use, else of the last calibration.</param>
     public sealed record UnfitBody(string? Found, string? Allowed, string? LastGood, string? Reference);
 
     public sealed record DecisionBody(AffectedDecisionKind? Kind, string? Note);

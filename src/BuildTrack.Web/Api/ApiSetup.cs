@@ -57,6 +57,7 @@ public static class ApiSetup
         SurveysApi.Map(api);
         ReleasesApi.Map(api);
         PlantApi.Map(api);
+        InstrumentsApi.Map(api);
         EvaluationsApi.Map(api);
         app.MapOpenApi("/openapi/{documentName}.json").RequireAuthorization(Policies.SignedIn);
     }

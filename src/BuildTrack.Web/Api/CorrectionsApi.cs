@@ -14,7 +14,8 @@ internal static class CorrectionsApi
     {
         api.MapGet("/machines/{serial}/results/{line}/corrections", Get).WithSummary("Corrections of a result that is not accepted, and concession, with predicted result, verdict, chance, hours and what must be repeated; and what was chosen.");
         api.MapGet("/checks", (CheckHistoryReader reader, CancellationToken ct) => reader.FirstPass(ct)).WithSummary("First-pass figures of every check over the machines.");
-        api.MapGet("/checks/{line}", (string line, CheckHistoryReader reader, CancellationToken ct) => reader.Of(line, ct)).WithSummary("One check over the machines: first results, shares of the limit, individuals chart, capability.");
+        api.MapGet("/checks/{line}", (string line, CheckHistoryReader reader, CancellationToken ct) => reader.Of(line, ct)).WithSummary("One check over the machines: first results, shares of the limit, individuals chart, capability, risks of wrong decisions.");
+        api.MapGet("/checks/{line}/change", (string line, ChangeHistoryReader reader, CancellationToken ct) => reader.Of(line, ct)).WithSummary("A quantity before and after over the machines, for a line that compares two results: mean change, spread, interval of the mean.");
         api.MapPost("/machines/{serial}/results/{line}/corrections", Choose).RequireAuthorization(ActKind.ChooseCorrection).WithSummary("Records which one is chosen, and why; 'evaluation' is the hash of the result it rests on.");
     }
 

@@ -30,6 +30,6 @@ internal static class EvaluationsApi
             : throw new NoAnswerException(outcome.Defect ?? "The data leave no answer.");
     }
 
-    private static InputFault Fault(EvaluationFault fault) => new(
+    internal static InputFault Fault(EvaluationFault fault) => new(
         fault.Line is null ? fault.Where : FormattableString.Invariant($"{fault.Where} line {fault.Line}, column {fault.Column ?? 1}"), fault.Found, fault.Expected);
 }

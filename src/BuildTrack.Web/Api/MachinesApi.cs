@@ -3,9 +3,11 @@ using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.People;
+using BuildTrack.Domain.Repeats;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Machines;
+using BuildTrack.Records.Repeats;
 using BuildTrack.Web.Security;
 
 namespace BuildTrack.Web.Api;
@@ -20,6 +22,7 @@ internal static class MachinesApi
         api.MapGet("/machines/{serial}", Get).WithSummary("One machine's record: hold points, results, measurements, acts on the bed, certificates. ETag: its version.");
         api.MapPut("/machines/{serial}/order", ChangeOrder).RequireAuthorization(ActKind.ChangeOrder).WithSummary("Replaces what the order changes of the company's limits. If-Match: the version seen.");
         api.MapPost("/machines/{serial}/bed-changes", ChangeBed).RequireAuthorization(ActKind.ChangeBed).WithSummary("Records an act on the bed: the results it touches are to be repeated.");
+        api.MapGet("/machines/{serial}/repeats", Repeats).WithSummary("What must be repeated, in the order of the route: survey, reason, results, hours, instruments proposed.");
         api.MapGet("/machines/{serial}/results/{line}", Result).WithSummary("The latest calculation of a characteristic, with everything it was calculated from.");
         api.MapGet("/find", Find).WithSummary("Machines, instruments, certificates and nonconformances whose number or name carries 'text'; at most 50 of a kind.");
     }
@@ -72,6 +75,16 @@ internal static class MachinesApi
         (await machines.Load(serial, ct)).EvaluationOf(line) is { } evaluation
             ? new EvaluationAnswer(evaluation.Hash, evaluation.Record)
             : throw new NotFoundException($"{serial} has no result of line {line} yet.");
+
+    /// <param name="HoursBefore">How long its runs took the last time, h.</param>
+    /// <param name="PlannedHours">Planned hours of the whole step, h.</param>
+    public sealed record RepeatAnswer(
+        int Step, string StepName, string Survey, string? Feature, string Because, ImmutableArray<string> Lines, double? HoursBefore, decimal? PlannedHours,
+        ImmutableArray<ProposedInstrument> Instruments, string? WaitsFor);
+
+    private static async Task<ImmutableArray<RepeatAnswer>> Repeats(string serial, RepeatReader repeats, CancellationToken ct) =>
+        [.. (await repeats.Of(serial, ct)).Lines.Select(l => new RepeatAnswer(
+            l.Step.Number, l.Step.Name, l.Survey.Id, l.Feature, l.Because, [.. l.Lines.Select(c => c.Line)], l.HoursBefore, l.PlannedHours, l.Instruments, l.WaitsFor))];
 
     public sealed record EvaluationAnswer(string Hash, EvaluationRecord Evaluation);
 

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using System.Globalization;
 using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.People;
@@ -42,11 +43,12 @@ public sealed class InstrumentsModel(InstrumentActs acts, InstrumentReader regis
     {
         await Open();
         Entries = await register.List(Cancel);
-        Name("Instrument register", "Register", $"{Entries.Count(e => e.WhyNotValidOn(Today) is null)} of {Entries.Length} valid today");
+        var due = Entries.Count(e => CalibrationHistory.StateOn(e, Today, Plant.DueDays) == CalibrationState.Due);
+        Name("Instrument register", "Register", $"{Entries.Count(e => e.WhyNotValidOn(Today) is null)} of {Entries.Length} valid today{(due > 0 ? $", {due} due" : "")}");
         return Page();
     }
 
-    /// <summary>A register entry as typed; up to two uses.</summary>
+    /// <summary>A register entry as typed.</summary>
     public sealed class EntryForm
     {
         public string? Id { get; set; }
@@ -65,6 +67,22 @@ public sealed class InstrumentsModel(InstrumentActs acts, InstrumentReader regis
 
         public string? Certificate { get; set; }
 
+        public string? Laboratory { get; set; }
+
+        public string? AsFound { get; set; }
+
+        public string? AsLeft { get; set; }
+
+        public string? IntervalReason { get; set; }
+
+        public string? Range { get; set; }
+
+        public string? Holder { get; set; }
+
+        public string? Division { get; set; }
+
+        public bool NeedsCheck { get; set; }
+
         public InstrumentState State { get; set; }
 
         public List<string?> Use { get; set; } = [];
@@ -73,21 +91,43 @@ public sealed class InstrumentsModel(InstrumentActs acts, InstrumentReader regis
 
         public List<string?> PerMetre { get; set; } = [];
 
+        public List<string?> UpTo { get; set; } = [];
+
+        public List<string?> Random { get; set; } = [];
+
+        public List<string?> Common { get; set; } = [];
+
+        /// <summary>The form of an instrument's next state: what a calibration finds anew is left empty.</summary>
         public static EntryForm Of(RegisterEntry e) => new()
         {
             Id = e.Id, Name = e.Name, Serial = e.Serial, Quantity = e.Quantity, Unit = e.Unit, CalibratedOn = e.CalibratedOn, ValidTo = e.ValidTo, Certificate = e.Certificate,
+            Laboratory = e.Laboratory, AsFound = e.AsFound?.ToString(), AsLeft = e.AsLeft?.ToString(), Range = e.Range, Holder = e.Holder, Division = e.Division?.ToString(), NeedsCheck = e.NeedsCheck == true,
             State = e.State, Use = [.. e.Figures.Select(f => f.Use)], A = [.. e.Figures.Select(f => f.A.ToString())], PerMetre = [.. e.Figures.Select(f => f.BPerMetre?.ToString())],
+            UpTo = [.. e.Figures.Select(f => f.UpToMm?.ToString(CultureInfo.InvariantCulture))], Random = [.. e.Figures.Select(f => f.Random?.ToString())], Common = [.. e.Figures.Select(f => f.Common?.ToString())],
         };
 
-        /// <exception cref="BadInputException">An uncertainty is no number with a unit.</exception>
+        /// <exception cref="BadInputException">A figure is no number with a unit.</exception>
         public RegisterEntry Entry() => new(
             T(Id), T(Name), T(Serial), T(Quantity), T(Unit),
-            [.. Use.Select((use, i) => (use, i)).Where(u => !string.IsNullOrWhiteSpace(u.use)).Select(u => new RegisterFigure(
-                T(u.use), null, Amount(A.ElementAtOrDefault(u.i), $"uncertainty for '{u.use}'"),
-                string.IsNullOrWhiteSpace(PerMetre.ElementAtOrDefault(u.i)) ? null : Amount(PerMetre[u.i], $"uncertainty per metre for '{u.use}'"), 2, null, null))],
-            T(CalibratedOn), T(ValidTo), T(Certificate), State, 0);
+            [.. Use.Select((use, i) => (use, i)).Where(u => !string.IsNullOrWhiteSpace(u.use)).Select(u => Figure(T(u.use), u.i))],
+            T(CalibratedOn), T(ValidTo), T(Certificate), State, 0, Optional(Division, "worth of a division"), NeedsCheck ? true : null, N(IntervalReason),
+            Optional(AsFound, "error as found"), Optional(AsLeft, "error as left"), N(Laboratory), N(Range), N(Holder));
+
+        private RegisterFigure Figure(string use, int i) => new(
+            use, Distance(UpTo.ElementAtOrDefault(i), $"distance for '{use}'"), Amount(A.ElementAtOrDefault(i), $"uncertainty for '{use}'"),
+            Optional(PerMetre.ElementAtOrDefault(i), $"uncertainty per metre for '{use}'"), 2,
+            Optional(Random.ElementAtOrDefault(i), $"random part for '{use}'"), Optional(Common.ElementAtOrDefault(i), $"common part for '{use}'"));
 
         private static string T(string? text) => text?.Trim() ?? "";
+
+        private static string? N(string? text) => string.IsNullOrWhiteSpace(text) ? null : text.Trim();
+
+        private static double? Distance(string? text, string where) =>
+            string.IsNullOrWhiteSpace(text) ? null
+            : double.TryParse(T(text).Replace(',', '.'), NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture, out var mm) && double.IsFinite(mm) ? mm
+            : throw new BadInputException(where, $"'{text}'", "a number of mm, like 2000");
+
+        private static Amount? Optional(string? text, string where) => string.IsNullOrWhiteSpace(text) ? null : Amount(text, where);
 
         private static Amount Amount(string? text, string where) =>
             NumberText.TryAmount(text, out var amount) ? amount : throw new BadInputException(where, $"'{text}'", "a number and a unit, like 0.006 mm");

@@ -18,9 +18,9 @@ public sealed class PlantModel(PlantActs acts, IServiceProvider services) : Shee
 
     public Task<IActionResult> OnGet() => Show();
 
-    public Task<IActionResult> OnPost(string? name, string? prefix, int firstNumber, string? timeZone, int firstNonconformance = 1)
+    public Task<IActionResult> OnPost(string? name, string? prefix, int firstNumber, string? timeZone, int firstNonconformance = 1, int dueDays = 30)
     {
-        Typed = new PlantSettings(name?.Trim() ?? "", prefix?.Trim() ?? "", firstNumber, timeZone?.Trim() ?? "", firstNonconformance);
+        Typed = new PlantSettings(name?.Trim() ?? "", prefix?.Trim() ?? "", firstNumber, timeZone?.Trim() ?? "", firstNonconformance, dueDays);
         return Act(() => acts.Set(Me, Typed, Key, Cancel), _ => ("/plant", "The plant's settings are recorded."), Show);
     }
 

@@ -1,9 +1,11 @@
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Corrections;
 using BuildTrack.Domain.Evaluating;
+using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.Revisions;
+using System.Globalization;
 
 namespace BuildTrack.Web.Sheets;
 
@@ -62,6 +64,16 @@ public static class Words
         _ when name.Contains(' ', StringComparison.Ordinal) => char.ToUpperInvariant(name[0]) + name[1..],
         _ => char.ToUpperInvariant(name[0]) + System.Text.RegularExpressions.Regex.Replace(name[1..], "(?<=[a-z])(?=[A-Z])", " ").ToLowerInvariant(),
     };
+
+    /// <summary>"small difference: U 1 µm + 1.5 µm per m, up to 2000 mm, k = 2".</summary>
+    public static string Figure(RegisterFigure figure) => FormattableString.Invariant(
+        $"{figure.Use}: U {figure.A}{(figure.BPerMetre is { } b ? $" + {b} per m" : "")}{(figure.UpToMm is { } up ? FormattableString.Invariant($", up to {up:0} mm") : "")}, k = {figure.K}");
+
+    /// <summary>An amount as it was stated, with a true minus.</summary>
+    public static string Of(Amount amount) => amount.ToString().Replace('-', '−');
+
+    /// <summary>A share of a whole in percent; a dash for none.</summary>
+    public static string Percent(double? share) => share is { } part ? (100 * part).ToString("0.#", CultureInfo.InvariantCulture).Replace('-', '−') + " %" : "–";
 
     /// <summary>"17 stations", "16 steps of 250 mm", "any two stations", "whole".</summary>
     public static string Places(MachineRecord machine, Survey survey, string? feature)

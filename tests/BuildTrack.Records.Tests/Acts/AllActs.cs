@@ -5,6 +5,7 @@ using BuildTrack.Domain.Nonconformances;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.PunchList;
 using BuildTrack.Domain.Route;
+using BuildTrack.Metrology.Statistics;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.AffectedReadings;
 using BuildTrack.Records.Certificates;
@@ -80,6 +81,10 @@ internal static class AllActs
         Add(ActKind.DisablePerson, (w, k) => plant.Get<PeopleActs>().DisablePerson(w, new DisablePersonRequest(TestPlant.OtherInspector.Person, "left"), k, default));
         Add(ActKind.IssueToken, (w, _) => plant.Get<PeopleActs>().IssueToken(w, default));
         Add(ActKind.RegisterInstrument, (w, k) => plant.Get<InstrumentActs>().Register(w, new RegisterInstrumentRequest(TestPlant.Instrument("NEW-01", "height", "µm", "small difference", "2 µm")), k, default));
+        Add(ActKind.CheckInstrument, (w, k) => plant.Get<InstrumentRecordActs>().Check(w, new CheckInstrumentRequest("IFM-01", "master", "0.2", "1 µm"), k, default));
+        Add(ActKind.RecordReversal, (w, k) => plant.Get<InstrumentRecordActs>().Reverse(w, new ReverseLevelRequest("LVL-01", "plate", "12", "-11"), k, default));
+        Add(ActKind.RecordGaugeStudy, (w, k) => plant.Get<InstrumentRecordActs>().Study(
+            w, new GaugeStudyRequest("CAL-01", "blocks", null, null, [.. from p in new[] { "1", "2" } from a in new[] { "tom", "tea" } from t in new[] { 1, 2 } select new GaugeReading(p, a, t, (p[0] * 10) + t)]), k, default));
         Add(ActKind.RecordUnfit, (w, k) => plant.Get<AffectedActs>().RecordUnfit(w, new RecordUnfitRequest("HGT-OLD", "9 µm", "4 µm", "2026-01-15", "K-2"), k, default));
         Add(ActKind.DecideAffected, (w, k) => plant.Get<AffectedActs>().Decide(w, new DecideAffectedRequest(finding, "ALL-12", AffectedDecisionKind.Remeasure, "on the next shift"), k, default));
         Add(ActKind.ChooseCorrection, (w, k) => plant.Get<CorrectionActs>().Choose(w, new ChooseCorrectionRequest("ALL-13", "100-03", CorrectionKind.Remill, beyond, "the pads lie low together"), k, default));
@@ -155,7 +160,7 @@ internal static class AllActs
     public static Caller Who(string act) => act switch
     {
         ActKind.OrderMachine or ActKind.HoldMachine or ActKind.LiftHold => TestPlant.Planner,
-        ActKind.Record or ActKind.TakeBack or ActKind.Finish or ActKind.RecordTemperatures or ActKind.BeginRun or ActKind.ChangeBed or ActKind.MoveFeet or ActKind.WorkStep or ActKind.RaiseNonconformance or ActKind.Contain or ActKind.RecordAction or ActKind.AddPunchItem => TestPlant.Technician,
+        ActKind.Record or ActKind.TakeBack or ActKind.Finish or ActKind.CheckInstrument or ActKind.RecordReversal or ActKind.RecordGaugeStudy or ActKind.RecordTemperatures or ActKind.BeginRun or ActKind.ChangeBed or ActKind.MoveFeet or ActKind.WorkStep or ActKind.RaiseNonconformance or ActKind.Contain or ActKind.RecordAction or ActKind.AddPunchItem => TestPlant.Technician,
         ActKind.DecideAffected or ActKind.ChooseCorrection or ActKind.SetNotApplicable or ActKind.ReopenStep or ActKind.Propose or ActKind.Approve or ActKind.RecordConsent or ActKind.GiveBack or ActKind.VerifyAction or ActKind.CloseNonconformance
             or ActKind.ChangePunchClass or ActKind.ClosePunchItem or ActKind.Correct or ActKind.Discard or ActKind.Release or ActKind.Return or ActKind.IssueCertificate or ActKind.VoidCertificate => TestPlant.Inspector,
         _ => TestPlant.Administrator,

@@ -499,6 +499,39 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.ToTable("HoldDecisions", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.InstrumentRecordRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Detail")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Instrument")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("Kind")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Instrument", "Kind");
+
+                    b.ToTable("InstrumentRecords", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.InstrumentRow", b =>
                 {
                     b.Property<string>("Id")
@@ -782,6 +815,9 @@ namespace BuildTrack.Records.Migrations.Postgres
             modelBuilder.Entity("BuildTrack.Records.Storage.PlantRow", b =>
                 {
                     b.Property<int>("Id")
+                        .HasColumnType("integer");
+
+                    b.Property<int>("DueDays")
                         .HasColumnType("integer");
 
                     b.Property<int>("FirstNonconformance")

@@ -439,6 +439,36 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.ToTable("HoldDecisions", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.InstrumentRecordRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Detail")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Instrument")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("Kind")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Instrument", "Kind");
+
+                    b.ToTable("InstrumentRecords", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.InstrumentRow", b =>
                 {
                     b.Property<string>("Id")
@@ -696,6 +726,9 @@ namespace BuildTrack.Records.Migrations.Sqlite
             modelBuilder.Entity("BuildTrack.Records.Storage.PlantRow", b =>
                 {
                     b.Property<int>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("DueDays")
                         .HasColumnType("INTEGER");
 
                     b.Property<int>("FirstNonconformance")

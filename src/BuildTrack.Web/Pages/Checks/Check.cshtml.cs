@@ -26,6 +26,9 @@ public sealed class CheckModel(CheckHistoryReader history) : SheetPage
         Name(Of.Title, "Check over machines", $"{Of.FirstPass} of {Of.Machines.Length} accepted at first", "/checks");
     }
 
+    /// <summary>A risk in percent; what is below a hundredth of one is said so.</summary>
+    public static string Risk(double risk) => risk < 1e-4 ? "below 0.01 %" : FormattableString.Invariant($"{100 * risk:0.##} %");
+
     private static string Rule(ChartSignal signal) => signal.Rule switch
     {
         RunRule.BeyondThreeSigma => "beyond three standard deviations, a sudden large change",
