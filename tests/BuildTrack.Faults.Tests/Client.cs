@@ -39,6 +39,8 @@ internal sealed class Client(Server server, string token) : IDisposable
 
                 if (answer.StatusCode != HttpStatusCode.ServiceUnavailable)
                 {
+                    // What it logged comes by another way, a moment later.
+                    await Task.Delay(1000);
                     throw new InvalidOperationException($"{(int)answer.StatusCode} {method} {path}: {text}\nThe server's last lines:\n{string.Join('\n', server.LastLines())}");
                 }
             }

@@ -19,20 +19,23 @@ public sealed class PlanningTests(Server server) : IClassFixture<Server>
         Assert.Equal(readings.Order(), readings);
         Assert.True((double)best["proof"]!["acceptUpTo"]! > (double)best["proof"]!["widest"]!);
 
+        var address = $"/machines/{serial}/results/{line}/plan";
+        Assert.Contains($"href=\"{address}\"", await Page(renna, $"/machines/{serial}/results/{line}"), StringComparison.Ordinal);
+
         // The result then has the figures of the plan.
         var result = await Survey.Measure(renna, serial, "triangle-heights", Published.Triangle);
         var listed = plan["plans"]!.AsArray().First(p => (string?)p!["instrument"] == "TRK-01" && (bool)p["asListed"]!)!;
         Assert.Equal((double)result["expandedUncertainty"]!, (double)listed["expanded"]!, 9);
         Assert.Equal((double)result["acceptBand"]!, (double)listed["proof"]!["acceptBand"]!, 9);
 
-        var address = $"/machines/{serial}/results/{line}/plan";
         var page = await Page(renna, address);
         foreach (var expected in new[] { "Will it prove it?", (string)plan["sentence"]!, "TRK-01", "Ways to measure it" })
         {
             Assert.Contains(expected, page, StringComparison.Ordinal);
         }
 
-        Assert.Contains($"href=\"{address}\"", await Page(renna, $"/machines/{serial}/results/{line}"), StringComparison.Ordinal);
+        // An accepted result asks for no plan.
+        Assert.DoesNotContain($"href=\"{address}\"", await Page(renna, $"/machines/{serial}/results/{line}"), StringComparison.Ordinal);
         await (await renna.GetAsync($"/api/v1{address}?share=1.5")).Problem(400);
         await (await renna.GetAsync($"/api/v1/machines/{serial}/results/999-99/plan")).Problem(404);
     }

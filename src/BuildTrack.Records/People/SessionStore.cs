@@ -62,7 +62,15 @@ public sealed class SessionStore(Store store, PasswordCheck passwords, TimeProvi
         // Once a minute is enough to know that somebody is there.
         if (now.Microseconds - found.s.LastUs > 60_000_000)
         {
-            await db.Sessions.Where(s => s.SecretHash == hash).ExecuteUpdateAsync(s => s.SetProperty(r => r.LastUs, now.Microseconds), ct);
+            try
+            {
+                db.Database.SetCommandTimeout(TimeSpan.FromSeconds(1));
+                await db.Sessions.Where(s => s.SecretHash == hash).ExecuteUpdateAsync(s => s.SetProperty(r => r.LastUs, now.Microseconds), ct);
+            }
+            catch (Exception error) when (Store.IsBusy(error))
+            {
+                // A long act holds the record; the next request notes it.
+            }
         }
 
         return ToCaller(found.p);

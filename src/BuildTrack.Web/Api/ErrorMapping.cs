@@ -68,7 +68,8 @@ public static class ErrorMapping
 
     public static int StatusOf(Exception exception) =>
         exception is BadHttpRequestException bad ? bad.StatusCode
-        : Table.FirstOrDefault(row => row.Kind.IsInstanceOfType(exception)) is { Kind: not null } row ? row.Status : 500;
+        : Table.FirstOrDefault(row => row.Kind.IsInstanceOfType(exception)) is { Kind: not null } row ? row.Status
+        : Store.IsBusy(exception) ? 503 : 500;
 
     /// <summary>The sentence for a person; null where only the log may know.</summary>
     public static string? Sentence(Exception exception) => exception switch

@@ -35,6 +35,7 @@ internal sealed class MachineScript
     private readonly Crew crew;
     private readonly string serial;
     private readonly IReadOnlyList<TypedRun> runs;
+    private readonly HashSet<string> looked = [];
 
     public MachineScript(Crew crew, string serial, int seed)
     {
@@ -129,6 +130,11 @@ internal sealed class MachineScript
     private async Task Measure(TypedRun run)
     {
         var name = $"{run.Survey} {run.Feature} {run.Direction}";
+        foreach (var instrument in run.Instruments.Where(looked.Add))
+        {
+            await CheckFirst(instrument);
+        }
+
         var stepped = run.Readings[0].Place.Contains('→', StringComparison.Ordinal);
         var begun = await Post(crew.Technician, name, $"/machines/{serial}/runs", new
         {
@@ -138,6 +144,16 @@ internal sealed class MachineScript
         });
         await Post(crew.Technician, name, $"/machines/{serial}/runs/{begun["run"]}/readings", new { readings = run.Readings.Select(r => new { place = r.Place, column = r.Column, typed = r.Typed }) });
         await Post(crew.Technician, name, $"/machines/{serial}/runs/{begun["run"]}/finish");
+    }
+
+    /// <summary>The check of the day, where the register asks for one.</summary>
+    private async Task CheckFirst(string instrument)
+    {
+        var entry = JsonNode.Parse(await crew.Technician.GetStringAsync($"/api/v1/instruments/{instrument}"))!["entry"]!;
+        if ((bool?)entry["needsCheck"] == true)
+        {
+            await Post(crew.Technician, $"check {instrument}", $"/instruments/{instrument}/checks", new { reference = "gauge block", found = "0", limit = "1" });
+        }
     }
 
     private async Task Release(string hold)
