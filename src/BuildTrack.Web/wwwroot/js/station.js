@@ -130,7 +130,8 @@ function feed() {
     field.value = value;
     end(field, gauge);
   }
-  if (!onItsWay && begun && !stopped() && armed()) {
+  // A value half typed goes on in the field, even while one before it is on its way: its last characters are still to come.
+  if (begun && !stopped() && armed()) {
     armed().value = begun;
     begun = '';
   }
