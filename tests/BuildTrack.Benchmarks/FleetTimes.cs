@@ -17,7 +17,7 @@ internal static class FleetTimes
     private const int Warm = 10;
     private const int Rounds = 50;
 
-    private static readonly string[] Tables = ["Machines", "Measurements", "Runs", "RunInstruments", "Readings", "Evaluations", "Decisions", "Route", "BedChanges"];
+    private static readonly string[] Tables = ["Machines", "Measurements", "Runs", "RunInstruments", "Readings", "Evaluations", "HoldDecisions", "RouteCard", "BedChanges"];
 
     private static readonly (string Path, string Person)[] Pages =
     [

@@ -44,6 +44,7 @@ public sealed record ApprovedLimits(string Edition, string Hash, string Approved
 /// <remarks>Runs set aside stand in the evaluation's sources with their reasons.</remarks>
 public sealed record CertifiedResult(string Line, string Title, string EvaluationHash, EvaluationRecord Evaluation, ResultBudget? Budget = null)
 {
+    /// <summary>The result with its budget worked out.</summary>
     public static CertifiedResult Of(string line, string title, string hash, EvaluationRecord evaluation) => new(line, title, hash, evaluation, ResultBudget.Of(evaluation));
 }
 

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Evaluating.Values;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Metrology.Verdicts;
 using BuildTrack.Records.Machines;
@@ -30,9 +31,6 @@ public sealed record ChangeOverMachines(
 /// <summary>How far beds moved between two hold points: H1 after milling against H2 after coating.</summary>
 public sealed class ChangeHistoryReader(Store store)
 {
-    /// <summary>The calculation that compares two results of one quantity.</summary>
-    public const string Kind = "change-of-result";
-
     /// <summary>Every machine that has both results, in the order of the later one.</summary>
     /// <param name="line">Line of the comparison: 120-21.</param>
     /// <exception cref="NotFoundException">No machine has a result of this line, or it compares no two results.</exception>
@@ -47,7 +45,7 @@ public sealed class ChangeHistoryReader(Store store)
         }
 
         var named = read[^1].Record.Input.Characteristic;
-        if (named.Evaluator != Kind)
+        if (named.Evaluator != ChangeEvaluator.Name)
         {
             throw new NotFoundException($"Line {line} compares no two results.");
         }

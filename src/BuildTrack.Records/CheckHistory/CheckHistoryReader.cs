@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating;
+using BuildTrack.Domain.Evaluating.Values;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Metrology.Statistics;
 using BuildTrack.Metrology.Verdicts;
@@ -51,7 +52,7 @@ public sealed class CheckHistoryReader(Store store)
         // One text for each line says what it is called; the verdicts stand in columns.
         var named = (await EvaluationCache.Read(db, [.. byLine.Select(g => g.Max(r => r.Id))], ct)).ToDictionary(e => e.Line, e => e.Record.Input.Characteristic, StringComparer.Ordinal);
         return [.. byLine.Select(g => (Of: named[g.Key], Rows: g)).OrderBy(p => p.Of.Place)
-            .Select(p => new FirstPassLine(p.Of.Line, p.Of.Title, p.Of.Hold, p.Rows.Count(r => r.Verdict == (int)Verdict.Accepted), p.Rows.Count(), p.Of.Evaluator == ChangeHistoryReader.Kind))];
+            .Select(p => new FirstPassLine(p.Of.Line, p.Of.Title, p.Of.Hold, p.Rows.Count(r => r.Verdict == (int)Verdict.Accepted), p.Rows.Count(), p.Of.Evaluator == ChangeEvaluator.Name))];
     }
 
     /// <summary>One check over the machines.</summary>
@@ -92,6 +93,6 @@ public sealed class CheckHistoryReader(Store store)
         var why = CheckSpread.WhyNotCapability(shares.Length, chart);
         return new CheckOverMachines(
             line, named.Title, named.Hold, machines.ToImmutable(), chart, why is not null ? null : Metrology.Statistics.Capability.OfValues(shares, new Conformity.Limits(1, null)), why,
-            CheckSpread.Risks(machines), named.Evaluator == ChangeHistoryReader.Kind);
+            CheckSpread.Risks(machines), named.Evaluator == ChangeEvaluator.Name);
     }
 }

@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using System.Globalization;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Corrections;
 using BuildTrack.Domain.Machines;
@@ -9,6 +8,7 @@ using BuildTrack.Metrology.Corrections;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.Storage;
+using BuildTrack.Records.Surveys;
 using Microsoft.EntityFrameworkCore;
 
 namespace BuildTrack.Records.Corrections;
@@ -43,8 +43,6 @@ public sealed class FootReader(MachineReader machines)
 /// <summary>Rounds of foot moves. A round is an act on the bed as well: what it makes void is to be repeated, and the next measurement shows what it did.</summary>
 public sealed class FootActs(ActRunner acts)
 {
-    private const NumberStyles Typed = NumberStyles.AllowLeadingSign | NumberStyles.AllowDecimalPoint;
-
     public Task<ActReceipt> Record(Caller who, RecordFeetRequest request, string? key, CancellationToken ct) =>
         acts.Do(who, ActKind.MoveFeet, request, key, async act =>
         {
@@ -121,10 +119,9 @@ public sealed class FootActs(ActRunner acts)
             return 0;
         }
 
-        var number = (text.EndsWith("mm", StringComparison.Ordinal) ? text[..^2].TrimEnd() : text).Replace(',', '.').Replace('−', '-');
-        if (text.Length > 20 || !decimal.TryParse(number, Typed, CultureInfo.InvariantCulture, out var mm))
+        if (!NumberText.TryIn(text, "mm", out var mm, out var fault))
         {
-            faults.Add(new InputFault(foot.Foot.Id, $"'{(text.Length > 40 ? text[..40] + "…" : text)}'", "a move in mm like 0.07, plus raises; empty where it was left"));
+            faults.Add(new InputFault(foot.Foot.Id, $"'{(text.Length > 40 ? text[..40] + "…" : text)}'", $"a move in mm like 0.07, plus raises, empty where it was left: {fault}"));
             return 0;
         }
 

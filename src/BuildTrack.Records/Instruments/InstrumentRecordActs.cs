@@ -9,6 +9,7 @@ using BuildTrack.Records.Acts;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.Plant;
 using BuildTrack.Records.Storage;
+using BuildTrack.Records.Surveys;
 
 namespace BuildTrack.Records.Instruments;
 
@@ -103,9 +104,9 @@ public sealed class InstrumentRecordActs(ActRunner acts)
 
     private static Amount? AmountOf(string where, string? typed, RegisterEntry entry, List<InputFault> faults, Func<decimal, bool> fits, string expected)
     {
-        // A comma is a decimal comma, as everywhere a person types; a number alone is in the unit that the instrument shows.
-        var text = (typed ?? "").Trim().Replace(',', '.').Replace('−', '-');
-        if ((Amount.TryParse(text, out var amount) || Amount.TryParse($"{text} {entry.Unit}", out amount))
+        // A number alone is in the unit that the instrument shows.
+        var text = (typed ?? "").Trim();
+        if ((NumberText.TryAmount(text, out var amount) || NumberText.TryAmount($"{text} {entry.Unit}", out amount))
             && Math.Abs(amount.Value) <= LargestNumber && fits(amount.Value) && Units.Calculated(amount.Unit) == Units.Calculated(entry.Unit))
         {
             return amount;

@@ -7,12 +7,20 @@ using Microsoft.EntityFrameworkCore;
 
 namespace BuildTrack.Records.Machines;
 
+public enum FoundKind
+{
+    Machine,
+    Instrument,
+    Certificate,
+    Nonconformance,
+}
+
 /// <summary>Something that carries the text looked for.</summary>
-/// <param name="Kind">machine, instrument, certificate, nonconformance.</param>
 /// <param name="Id">Number it is called by.</param>
 /// <param name="Says">What else is known of it, in a few words.</param>
 /// <param name="Serial">The machine it belongs to; null for an instrument.</param>
-public sealed record FoundThing(string Kind, string Id, string Says, string? Serial);
+/// <param name="Number">Of a nonconformance; null for others.</param>
+public sealed record FoundThing(FoundKind Kind, string Id, string Says, string? Serial, int? Number = null);
 
 /// <summary>Looks for a number or a name over the whole plant.</summary>
 public sealed class Finder(Store store)
@@ -27,7 +35,7 @@ public sealed class Finder(Store store)
         var wanted = text.Trim();
         if (wanted.Length is < 2 or > 100)
         {
-            throw new BadInputException("text", $"{wanted.Length} characters", "2 to 100: a serial number, a customer, an instrument, a certificate");
+            throw new BadInputException("text", wanted.Length < 2 ? $"'{wanted}'" : $"{wanted.Length} characters", "2 to 100 characters of a serial number, a customer, an instrument, a certificate");
         }
 
         bool Carries(string? name) => name?.Contains(wanted, StringComparison.OrdinalIgnoreCase) == true;
@@ -43,10 +51,10 @@ public sealed class Finder(Store store)
             ? await db.Nonconformances.Where(n => n.Number == no).Select(n => new { n.Number, n.Serial }).ToListAsync(ct) : [];
         return
         [
-            .. machines.Where(m => Carries(m.Serial) || Carries(m.Model) || Carries(m.Customer)).Take(Most).Select(m => new FoundThing("machine", m.Serial, $"{m.Model}, {m.Customer}", m.Serial)),
-            .. instruments.Where(i => Carries(i.Id) || Carries(i.Serial) || Carries(i.Name)).Take(Most).Select(i => new FoundThing("instrument", i.Id, $"{i.Name}, no. {i.Serial}", null)),
-            .. certificates.Where(c => Carries(c.Number)).Take(Most).Select(c => new FoundThing("certificate", c.Number, FormattableString.Invariant($"issue {c.Issue}, {c.Serial}"), c.Serial)),
-            .. raised.Select(n => new FoundThing("nonconformance", FormattableString.Invariant($"NCR-{n.Number:0000}"), n.Serial, n.Serial)),
+            .. machines.Where(m => Carries(m.Serial) || Carries(m.Model) || Carries(m.Customer)).Take(Most).Select(m => new FoundThing(FoundKind.Machine, m.Serial, $"{m.Model}, {m.Customer}", m.Serial)),
+            .. instruments.Where(i => Carries(i.Id) || Carries(i.Serial) || Carries(i.Name)).Take(Most).Select(i => new FoundThing(FoundKind.Instrument, i.Id, $"{i.Name}, no. {i.Serial}", null)),
+            .. certificates.Where(c => Carries(c.Number)).Take(Most).Select(c => new FoundThing(FoundKind.Certificate, c.Number, FormattableString.Invariant($"issue {c.Issue}, {c.Serial}"), c.Serial)),
+            .. raised.Select(n => new FoundThing(FoundKind.Nonconformance, FormattableString.Invariant($"NCR-{n.Number:0000}"), n.Serial, n.Serial, n.Number)),
         ];
     }
 }

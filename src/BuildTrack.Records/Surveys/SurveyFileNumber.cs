@@ -24,6 +24,16 @@ public static class NumberText
         return fault is null;
     }
 
+    /// <summary>Understands a number that is meant in one unit and may carry it: "20,35" or "20.35 °C".</summary>
+    /// <param name="fault">What was expected instead, fit to follow "expected"; null where it was understood.</param>
+    public static bool TryIn(string? typed, string unit, out decimal value, out string? fault)
+    {
+        var text = (typed ?? "").Trim();
+        var understood = Understand(text.EndsWith(unit, StringComparison.Ordinal) ? text[..^unit.Length] : text, unit, exponents: false);
+        (value, fault) = (understood.Nanometres is { } nm ? nm / Units.NanometresPer(unit)!.Value : (decimal)(understood.Number ?? 0), understood.Fault);
+        return fault is null;
+    }
+
     /// <summary>Understands a number with its unit, like "0.006 mm" or "2,5 µm/m".</summary>
     public static bool TryAmount(string? typed, out Amount amount)
     {

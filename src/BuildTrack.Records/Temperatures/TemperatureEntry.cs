@@ -16,7 +16,7 @@ internal sealed class TemperatureEntry(List<InputFault> faults)
     public decimal Celsius(string where, string? typed)
     {
         var text = (typed ?? "").Trim();
-        if (!Understood(text, "°C", out var value, out var fault))
+        if (!NumberText.TryIn(text, "°C", out var value, out var fault))
         {
             faults.Add(new InputFault(where, Found(text), $"a temperature in °C like 20.35: {fault}"));
             return 0;
@@ -34,7 +34,7 @@ internal sealed class TemperatureEntry(List<InputFault> faults)
     public decimal Step(string? typed)
     {
         var text = (typed ?? "").Trim();
-        if (Understood(text, "K", out var value, out _) && value is >= 0.0001m and <= 1)
+        if (NumberText.TryIn(text, "K", out var value, out _) && value is >= 0.0001m and <= 1)
         {
             return value;
         }
@@ -67,13 +67,6 @@ internal sealed class TemperatureEntry(List<InputFault> faults)
         }
 
         return entries;
-    }
-
-    private static bool Understood(string text, string unit, out decimal value, out string? fault)
-    {
-        var understood = NumberText.TryUnderstand(text.EndsWith(unit, StringComparison.Ordinal) ? text[..^unit.Length] : text, unit, out _, out var number, out fault);
-        value = (decimal)(number ?? 0);
-        return understood;
     }
 
     private static string Found(string text) => text.Length == 0 ? "nothing" : $"'{(text.Length > 40 ? text[..40] + "…" : text)}'";

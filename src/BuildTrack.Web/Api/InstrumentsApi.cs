@@ -8,6 +8,7 @@ using BuildTrack.Domain.Rules;
 using BuildTrack.Metrology.Statistics;
 using BuildTrack.Records.Instruments;
 using BuildTrack.Records.Plant;
+using BuildTrack.Records.Surveys;
 using BuildTrack.Web.Security;
 
 namespace BuildTrack.Web.Api;
@@ -74,7 +75,7 @@ internal static class InstrumentsApi
     /// <exception cref="BadInputException">It is no number.</exception>
     internal static double? Width(string? typed) =>
         string.IsNullOrWhiteSpace(typed) ? null
-        : double.TryParse(typed.Trim().Replace(',', '.'), NumberStyles.AllowDecimalPoint | NumberStyles.AllowLeadingSign | NumberStyles.AllowExponent, CultureInfo.InvariantCulture, out var width) && double.IsFinite(width) ? width
+        : NumberText.TryIn(typed, "1", out var width, out _) ? (double)width
         : throw new BadInputException("width of the tolerance", $"'{(typed.Length > 40 ? typed[..40] + "…" : typed)}'", "a number above 0, in the unit of the readings");
 
     private static Microsoft.AspNetCore.Http.HttpResults.Created<InstrumentReceipt> Created(InstrumentReceipt receipt) => TypedResults.Created($"/api/v1/instruments/{Uri.EscapeDataString(receipt.Instrument)}", receipt);

@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using System.Globalization;
 using BuildTrack.Records.Machines;
 using BuildTrack.Web.Sheets;
 using Microsoft.AspNetCore.Mvc;
@@ -23,11 +22,11 @@ public sealed class FindModel(Finder finder) : SheetPage
         return Things is [var only] ? Redirect(UrlOf(only)) : Page();
     }
 
-    public static string UrlOf(FoundThing thing) => thing.Kind switch
+    /// <summary>The sheet of what was found; a certificate is reached through its machine.</summary>
+    public static string UrlOf(FoundThing thing) => thing switch
     {
-        "machine" => SheetSets.UrlOf(thing.Serial!),
-        "instrument" => "/instruments/" + Uri.EscapeDataString(thing.Id),
-        "certificate" => SheetSets.UrlOf(thing.Serial!),
-        _ => $"{SheetSets.UrlOf(thing.Serial!)}/nonconformances/{int.Parse(thing.Id.AsSpan(4), CultureInfo.InvariantCulture).ToString(CultureInfo.InvariantCulture)}",
+        { Kind: FoundKind.Instrument } => $"/instruments/{Uri.EscapeDataString(thing.Id)}",
+        { Number: { } number } => $"{SheetSets.UrlOf(thing.Serial!)}/nonconformances/{number}",
+        _ => SheetSets.UrlOf(thing.Serial!),
     };
 }

@@ -124,7 +124,7 @@ public sealed class InstrumentsModel(InstrumentActs acts, InstrumentReader regis
 
         private static double? Distance(string? text, string where) =>
             string.IsNullOrWhiteSpace(text) ? null
-            : double.TryParse(T(text).Replace(',', '.'), NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture, out var mm) && double.IsFinite(mm) ? mm
+            : NumberText.TryIn(text, "mm", out var mm, out _) ? (double)mm
             : throw new BadInputException(where, $"'{text}'", "a number of mm, like 2000");
 
         private static Amount? Optional(string? text, string where) => string.IsNullOrWhiteSpace(text) ? null : Amount(text, where);

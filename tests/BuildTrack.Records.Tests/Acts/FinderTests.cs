@@ -14,7 +14,7 @@ public sealed class FinderTests
         await plant.Accepted("FND-1");
         var number = (await plant.Release(TestPlant.Inspector, "FND-1")).Certificate!;
         await plant.Order("FND-2");
-        async Task<IEnumerable<string>> Find(string text) => (await plant.Get<Finder>().Find(text, default)).Select(t => $"{t.Kind} {t.Id}");
+        async Task<IEnumerable<string>> Find(string text) => (await plant.Get<Finder>().Find(text, default)).Select(t => $"{t.Kind.ToString().ToLowerInvariant()} {t.Id}");
 
         Assert.Equal(["machine FND-1", "machine FND-2"], await Find("fnd-"));
         Assert.Equal(["machine FND-2"], await Find("  nd-2 "));

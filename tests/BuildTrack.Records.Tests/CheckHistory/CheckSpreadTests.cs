@@ -133,7 +133,7 @@ public sealed class CheckSpreadTests
         static Source Of(string line, double value) => new(null, new ResultSource(line, new string('0', 64), value, "µm", 1, 1), null);
         var from = ImmutableSortedDictionary<string, SourceRef>.Empty.Add("before", new SourceRef(null, null, "a", null)).Add("now", new SourceRef(null, null, "b", null));
         return new EvaluationInput(
-            Evaluators.Engine, serial, "M", new Characteristic("change", "120-21", "H2", "Change of the flatness", ChangeHistoryReader.Kind, from, null, "change"), null,
+            Evaluators.Engine, serial, "M", new Characteristic("change", "120-21", "H2", "Change of the flatness", Domain.Evaluating.Values.ChangeEvaluator.Name, from, null, "change"), null,
             AtMost20, null, null, ImmutableSortedDictionary<string, Source>.Empty.Add("before", Of("100-01", before)).Add("now", Of("120-01", after)));
     }
 }

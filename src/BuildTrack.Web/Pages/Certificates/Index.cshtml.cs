@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using System.Globalization;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.People;
@@ -30,7 +29,7 @@ public sealed class IndexModel(CertificateActs acts, CertificateReader reader, M
 
     public bool MayAct => May(ActKind.VoidCertificate);
 
-    public Task<IActionResult> OnGet(string? number, int issue) => Show(number, issue);
+    public Task<IActionResult> OnGet(string? number, int issue, int? leaf) => Show(number, issue, leaf);
 
     public Task<IActionResult> OnPostVoid(string? number, int issue, string? reason, string? password) => Act(
         () => acts.Void(Me, new VoidRequest(number ?? "", issue, reason ?? "", password ?? ""), Key, Cancel),
@@ -54,11 +53,11 @@ public sealed class IndexModel(CertificateActs acts, CertificateReader reader, M
         .Where(s => s.Holds.All(h => m.StandingOfHold(m.Revision.Holds.Single(x => x.Id == h)).Released is { } r
             && m.Certificates.Where(c => c.Scope == s.Id && c.Stage != CertificateStage.Void).All(c => c.At < r.At)))]);
 
-    private async Task<IActionResult> Show(string? number, int issue)
+    private async Task<IActionResult> Show(string? number, int issue, int? leaf = null)
     {
         await Open();
         var lines = await reader.List(Cancel);
-        Lines = Leaf.Of(lines, int.TryParse(Request.Query["leaf"], NumberStyles.None, CultureInfo.InvariantCulture, out var leaf) ? leaf : null);
+        Lines = Leaf.Of(lines, leaf);
         ToVoid = lines.FirstOrDefault(l => l.Number == number && l.Issue == issue && l.Stage != CertificateStage.Void);
         var all = await machines.Of(Derive, Cancel);
         titles = all.SelectMany(m => m.Scopes.Select(s => (m.Serial, Scope: s))).ToImmutableDictionary(x => (x.Serial, x.Scope.Id), x => x.Scope.Title);

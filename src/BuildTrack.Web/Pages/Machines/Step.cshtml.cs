@@ -168,7 +168,7 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
             var values = new List<decimal>();
             foreach (var (text, i) in texts.Select((t, i) => (t?.Trim(), i)).Where(x => !string.IsNullOrEmpty(x.Item1)))
             {
-                if (decimal.TryParse(text!.Replace(',', '.').Replace('−', '-'), System.Globalization.NumberStyles.AllowDecimalPoint | System.Globalization.NumberStyles.AllowLeadingSign, System.Globalization.CultureInfo.InvariantCulture, out var value))
+                if (NumberText.TryIn(text, "°C", out var value, out _))
                 {
                     values.Add(value);
                 }
