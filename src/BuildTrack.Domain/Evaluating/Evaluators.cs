@@ -62,7 +62,7 @@ public sealed record EvaluatorSource(
 public static class Evaluators
 {
     /// <summary>Version of the calculations; it stands in every evaluation.</summary>
-    public const string Engine = "3";
+    public const string Engine = "4";
 
     private static readonly ImmutableArray<IEvaluator> All =
     [

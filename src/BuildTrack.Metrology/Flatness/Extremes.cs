@@ -39,14 +39,11 @@ internal static class Extremes
                 at += step;
             }
 
-            Take(tops[0], topsAt[0], ref top, ref topAt, 1);
-            Take(tops[1], topsAt[1], ref top, ref topAt, 1);
-            Take(tops[2], topsAt[2], ref top, ref topAt, 1);
-            Take(tops[3], topsAt[3], ref top, ref topAt, 1);
-            Take(bottoms[0], bottomsAt[0], ref bottom, ref bottomAt, -1);
-            Take(bottoms[1], bottomsAt[1], ref bottom, ref bottomAt, -1);
-            Take(bottoms[2], bottomsAt[2], ref bottom, ref bottomAt, -1);
-            Take(bottoms[3], bottomsAt[3], ref bottom, ref bottomAt, -1);
+            // Across the lanes without a branch: which lane holds it is anybody's guess, and a wrong one costs as much as four steps of the loop.
+            var highest = Largest(tops);
+            var lowest = -Largest(-bottoms);
+            (top, topAt) = (highest[0], FirstOf(tops, highest, topsAt));
+            (bottom, bottomAt) = (lowest[0], FirstOf(bottoms, lowest, bottomsAt));
         }
 
         for (; i < z.Length; i++)
@@ -80,10 +77,16 @@ internal static class Extremes
     public static double Rest(double u, double w, double z, double slopeU, double slopeW) =>
         Math.FusedMultiplyAdd(-slopeW, w, Math.FusedMultiplyAdd(-slopeU, u, z));
 
+    /// <summary>The largest lane, in every lane.</summary>
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private static void Take(double value, double at, ref double best, ref int bestAt, int sign)
+    private static Vector256<double> Largest(Vector256<double> lanes)
     {
-        if (sign * value > sign * best || (value == best && at < bestAt))
-            (best, bestAt) = (value, (int)at);
+        var halves = Vector256.Max(lanes, Vector256.Shuffle(lanes, Vector256.Create(2L, 3, 0, 1)));
+        return Vector256.Max(halves, Vector256.Shuffle(halves, Vector256.Create(1L, 0, 3, 2)));
     }
+
+    /// <summary>The lowest index of the lanes that hold this value.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static int FirstOf(Vector256<double> lanes, Vector256<double> value, Vector256<double> at) =>
+        (int)-Largest(Vector256.ConditionalSelect(Vector256.Equals(lanes, value), -at, Vector256.Create(double.NegativeInfinity)))[0];
 }

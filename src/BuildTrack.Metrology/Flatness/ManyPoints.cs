@@ -177,7 +177,10 @@ internal static class ManyPoints
         {
             double a = alongX + turnX, b = alongY + turnY;
             var squares = Math.Max(0, m.ZZ - (alongX * m.XZ) - (alongY * m.YZ)) / (1 + (((a * a) + (b * b)) / (UmPerMm * UmPerMm))) / (UmPerMm * UmPerMm);
+            var before = (turnX, turnY);
             (turnX, turnY) = m.Slopes(squares * a, squares * b);
+            if ((turnX, turnY) == before)
+                break;
         }
 
         return new PlanePlace(m.MeanX, m.MeanY, m.MeanZ, alongX + turnX, alongY + turnY);

@@ -86,6 +86,7 @@ internal readonly record struct PlaneMoments
         }
     }
 
+    [SkipLocalsInit]
     public static PlaneMoments Of(ReadOnlySpan<double> x, ReadOnlySpan<double> y, ReadOnlySpan<double> z)
     {
         var (shiftX, shiftY, shiftZ) = Sample(x, y, z);

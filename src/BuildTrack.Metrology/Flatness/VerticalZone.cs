@@ -1,3 +1,4 @@
+using System.Numerics;
 using System.Runtime.CompilerServices;
 using System.Runtime.InteropServices;
 using System.Runtime.Intrinsics;
@@ -31,6 +32,7 @@ internal sealed class VerticalZone
 
     private FourNumbers _index;
     private FourNumbers _sign;
+    private bool _hasArtificial;
 
     // Lanes: the four contacts. _inverse[k] = column k of B⁻¹, k = Σp, Σq, moment u, moment w; _order[k] = column k of B⁻¹·B₀ for the lexicographic rule.
     private FourColumns _inverse;
@@ -119,15 +121,12 @@ internal sealed class VerticalZone
         Finished = false;
         for (Exchanges = 0; Exchanges < LargestExchanges; Exchanges++)
         {
-            // Multipliers y = c_B B⁻¹: level of the high plane, minus the level of the low one, slopes.
-            var cost = Vector256.Create(Cost(0, z), Cost(1, z), Cost(2, z), Cost(3, z));
-            double high = Sum(cost * _inverse[0]), low = -Sum(cost * _inverse[1]), slopeU = Sum(cost * _inverse[2]), slopeW = Sum(cost * _inverse[3]);
+            var (high, low, slopeU, slopeW) = Multipliers(z);
             var (top, topAt, bottom, bottomAt) = Extremes.Of(u, w, z, slopeU, slopeW);
             (SlopeU, SlopeW, High, Low, Proved, _levels) = (slopeU, slopeW, top, bottom, high - low, (high, low));
             var above = top - high;
             var below = low - bottom;
-            var enters = above >= below ? topAt : bottomAt;
-            var sign = above >= below ? 1 : -1;
+            var (enters, sign) = above >= below ? (topAt, 1) : (bottomAt, -1);
             if (Math.Max(above, below) <= tolerance || IsBasic(enters, sign))
             {
                 if (fresh || Agrees(u, w, z, tolerance))
@@ -149,6 +148,13 @@ internal sealed class VerticalZone
         }
     }
 
+    /// <summary>y = c_B B⁻¹: level of the high plane, level of the low one, slopes.</summary>
+    private (double High, double Low, double SlopeU, double SlopeW) Multipliers(ReadOnlySpan<double> z)
+    {
+        var cost = Vector256.Create(Cost(0, z), Cost(1, z), Cost(2, z), Cost(3, z));
+        return (Sum(cost * _inverse[0]), -Sum(cost * _inverse[1]), Sum(cost * _inverse[2]), Sum(cost * _inverse[3]));
+    }
+
     /// <summary>The first point as high and low contact, and the two artificial columns.</summary>
     private void Start(double u, double w)
     {
@@ -166,6 +172,7 @@ internal sealed class VerticalZone
         _inverse[1] = Vector256.Create(0, 1, u, w);
         _inverse[2] = Vector256.Create(0.0, 0, 1, 0);
         _inverse[3] = Vector256.Create(0.0, 0, 0, 1);
+        _hasArtificial = true;
         SetToUnit(ref _order);
     }
 
@@ -203,7 +210,7 @@ internal sealed class VerticalZone
     {
         var moments = Vector256.FusedMultiplyAdd(_inverse[2], Vector256.Create(u), _inverse[3] * Vector256.Create(w));
         var column = sign > 0 ? _inverse[0] + moments : _inverse[1] - moments;
-        var leaves = Leaving([column[0], column[1], column[2], column[3]]);
+        var leaves = Leaving(column);
         if (leaves < 0)
             return false;
         var artificial = _index[leaves] < 0;
@@ -219,32 +226,42 @@ internal sealed class VerticalZone
         return true;
     }
 
-    private int Leaving(ReadOnlySpan<double> column)
+    private int Leaving(Vector256<double> column)
     {
         // An artificial column stands at zero and must stay there: it goes as soon as it can, by the larger pivot.
         var leaves = -1;
-        for (var row = 0; row < 4; row++)
+        if (_hasArtificial)
         {
-            if (_index[row] < 0 && Math.Abs(column[row]) > ArtificialTolerance
-                && (leaves < 0 || Math.Abs(column[row]) > Math.Abs(column[leaves])))
+            _hasArtificial = false;
+            for (var row = 0; row < 4; row++)
             {
-                leaves = row;
+                if (_index[row] >= 0)
+                    continue;
+                _hasArtificial = true;
+                if (Math.Abs(column[row]) > ArtificialTolerance && (leaves < 0 || Math.Abs(column[row]) > Math.Abs(column[leaves])))
+                    leaves = row;
             }
+
+            if (leaves >= 0)
+                return leaves;
         }
 
-        if (leaves >= 0)
-            return leaves;
-        double smallest = double.PositiveInfinity;
-        for (var row = 0; row < 4; row++)
+        // Smallest weight / column over the contacts that can leave, without a branch where there is no tie.
+        var weights = _inverse[0] + _inverse[1];
+        weights = Vector256.ConditionalSelect(Vector256.LessThan(weights, Vector256.Create(WeightTolerance)), default, weights);
+        var can = Vector256.GreaterThan(column, Vector256.Create(PivotTolerance))
+            & Vector256.GreaterThanOrEqual(Vector256.Create((double)_index[0], _index[1], _index[2], _index[3]), default);
+        var ratios = Vector256.ConditionalSelect(can, weights / column, Vector256.Create(double.PositiveInfinity));
+        var smallest = Math.Min(Math.Min(ratios[0], ratios[1]), Math.Min(ratios[2], ratios[3]));
+        if (double.IsPositiveInfinity(smallest))
+            return -1;
+        var ties = Vector256.Equals(ratios, Vector256.Create(smallest)).ExtractMostSignificantBits();
+        leaves = BitOperations.TrailingZeroCount(ties);
+        for (ties &= ties - 1; ties != 0; ties &= ties - 1)
         {
-            if (_index[row] < 0 || column[row] <= PivotTolerance)
-                continue;
-            var ratio = Weight(row) / column[row];
-            if (ratio < smallest || (ratio == smallest && Before(row, column[row], leaves, column[leaves])))
-            {
-                smallest = ratio;
+            var row = BitOperations.TrailingZeroCount(ties);
+            if (Before(row, column[row], leaves, column[leaves]))
                 leaves = row;
-            }
         }
 
         return leaves;
