@@ -61,7 +61,7 @@ public sealed class FlatnessEvaluator : IEvaluator, IPlanned
             x, y, view.Sigma / Math.Sqrt(source.PassesPlanned), view.Common, byZone ? PlaneReference.MinimumZone : PlaneReference.LeastSquares);
         var limit = (input.Requirement.Upper ?? throw new ArgumentException($"{input.Characteristic.Line}: flatness needs an upper limit.")).Micrometres;
 
-        var places = again.Length > 0 ? again[0].Weights : ProofPlaces(means, mz, x, y, byZone, limit);
+        var places = again.Length > 0 ? again[0].Weights : ProofPlaces(means, mz, x, y, byZone, limit, view);
         var decision = new ZoneDecision(
             Value: byZone ? mz.FlatnessUm : ls.FlatnessUm, Limit: limit, Rule: input.Requirement.Rule,
             View: (view with { Expanded = Math.Max(view.Expanded, againView.Expanded), Faults = [.. view.Faults.Union(againView.Faults)] }).And(againView),
@@ -81,7 +81,7 @@ public sealed class FlatnessEvaluator : IEvaluator, IPlanned
             ],
             contacts: Contacts(means, mz), zoneProved: mz.ZoneProved,
             deviations: [.. means.Stations.Select((s, i) => new Deviation(s.Id, byZone ? mz.DeviationsUm[i] : ls.DeviationsUm[i]))],
-            proof: places, survey: source.Survey, hold: input.Characteristic.Hold, everyPlace: !byZone && mz.FlatnessUm <= limit && places.Length == means.Stations.Length);
+            proof: places, survey: source.Survey, hold: input.Characteristic.Hold, everyPlace: !byZone && places.Length == means.Stations.Length);
     }
 
     PlannedParts IPlanned.PartsOf(EvaluationInput input)
@@ -101,17 +101,24 @@ public sealed class FlatnessEvaluator : IEvaluator, IPlanned
         ? $"the stations are so tilted that the zone is {Shown.Text(mz.VerticalUm, "µm")} along z and {Shown.Text(mz.FlatnessUm, "µm")} square to its plane; level the bed and measure it anew after recording that work"
         : null;
 
-    /// <summary>The places that can prove a value beyond the limit: the zone's contacts, or all stations where only the least-squares value is beyond it.</summary>
-    private static ImmutableArray<WeightedPlace> ProofPlaces(SurveyMeans means, MinimumZonePlane mz, double[] x, double[] y, bool byZone, double limitUm)
+    /// <summary>The places that can prove a value beyond the limit.</summary>
+    /// <remarks>The contacts of the minimum zone: a few places, and always enough where that is the reference. Of a least-squares value, which may be well above the zone,
+    /// all stations, unless the contacts can be expected to prove the rejection.</remarks>
+    private static ImmutableArray<WeightedPlace> ProofPlaces(SurveyMeans means, MinimumZonePlane mz, double[] x, double[] y, bool byZone, double limitUm, RegisterView view)
     {
-        if (byZone || mz.FlatnessUm > limitUm)
+        var contacts = Contacts(means, mz);
+        if (byZone || IsFarBeyond(contacts, mz, limitUm, view))
         {
-            return Contacts(means, mz);
+            return contacts;
         }
 
-        var weights = ContactsAgain.LeastSquaresRangeWeights(x, y, means.Values);
+        var weights = ContactsAgain.LeastSquaresRangeWeights(x, y, means.Values, ContactsAgain.RejectBandUm([Math.Sqrt(0.5), -Math.Sqrt(0.5)], view.Sigma, 0));
         return [.. means.Stations.Select((s, i) => new WeightedPlace(s.Id, weights[i]))];
     }
+
+    /// <summary>Whether the contacts prove a rejection with 97.5 % chance, were the zone as large as measured: its excess is twice the band.</summary>
+    private static bool IsFarBeyond(ImmutableArray<WeightedPlace> contacts, MinimumZonePlane mz, double limitUm, RegisterView view) =>
+        contacts.Length > 0 && mz.FlatnessUm - limitUm > 2 * ContactsAgain.RejectBandUm([.. contacts.Select(c => c.Weight)], view.Sigma, view.Common);
 
     private static ImmutableArray<WeightedPlace> Contacts(SurveyMeans means, MinimumZonePlane mz) =>
         [.. mz.Contacts.Select(c => new WeightedPlace(means.Stations[c.Index].Id, c.Weight))];

@@ -97,7 +97,7 @@ internal sealed record ZoneDecision(
             _ when Beyond(Value) && ByFurtherPass => new NextAction(NextKind.AddPass,
                 $"Beyond the limit, but not proven. Measure the whole survey {survey} once more: {Outside} {Show(Past(again), unit)} at the deciding places of the first pass ({places}), in the mean of the further passes, proves a rejection.", []),
             _ when Beyond(Value) && everyPlace => new NextAction(NextKind.MeasureAllAgain,
-                $"Measure all {proof.Length} stations again, independently: beyond the limit by the least-squares plane only. Their weighted sum must pass {Show(Past(again), unit)} to prove it.", proof),
+                $"Measure all {proof.Length} stations again, independently: the least-squares plane rests on all of them. Their weighted sum must pass {Show(Past(again), unit)} to prove it.", proof),
             _ when Beyond(Value) => new NextAction(NextKind.MeasureContactsAgain,
                 $"Measure {(proof.Length == 1 ? "this place" : "these places")} again: {places}. {(mean is null ? "" : "They count together with what was measured again before. ")}{Outside[..1].ToUpperInvariant()}{Outside[1..]} {Show(Past(again), unit)} proves a rejection.", proof),
             _ when ByFurtherPass && NoAgain is not null => new NextAction(NextKind.AddPass,

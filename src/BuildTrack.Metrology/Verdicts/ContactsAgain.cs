@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using System.Globalization;
+using System.Runtime.InteropServices;
 using BuildTrack.Metrology.Flatness;
 
 namespace BuildTrack.Metrology.Verdicts;
@@ -12,6 +13,9 @@ namespace BuildTrack.Metrology.Verdicts;
 /// </remarks>
 public static class ContactsAgain
 {
+    /// <summary>At most so many of the highest and of the lowest stations share a mean (pure number): with these the noise of both means is a quarter of that of one difference.</summary>
+    public const int MostOfASide = 16;
+
     /// <summary>c·b, µm.</summary>
     /// <param name="weights">Weights, pure numbers with sum zero; contacts only, or all stations.</param>
     /// <param name="heightsUm">Heights of the same places in the repeat run (or their mean over the runs), µm.</param>
@@ -47,22 +51,30 @@ public static class ContactsAgain
         return (Quantiles.OneSided975(degreesOfFreedom) * sigmaUm * Math.Sqrt(squares)) + commonUm;
     }
 
-    /// <summary>Weights, one for every station, whose value is the least-squares range of these heights along z: the difference of the rows of
-    /// the projector (heights to deviations) that belong to the highest and the lowest station.</summary>
-    /// <remarks>They prove a least-squares range when <em>all</em> stations are measured again: c·t is a difference of two deviations of the truth,
-    /// never above its range. On ties the lowest index.</remarks>
+    /// <summary>Weights, one for every station, whose value is never above the least-squares range of the truth along z: the difference of the rows of the projector
+    /// (heights to deviations) of the highest and the lowest station, or of the means of several.</summary>
+    /// <remarks>
+    /// <para>They prove a least-squares range when <em>all</em> stations are measured again: c·t is a difference of two means of deviations of the truth, never above
+    /// its range. That holds for any stations; these heights only say which prove most.</para>
+    /// <para>Without a band: the highest and the lowest; on ties the lowest index. With one, as many of the highest and of the lowest as make c·m less
+    /// <paramref name="bandUm"/>·|c| largest, at most <see cref="MostOfASide"/> each: where many stand nearly as high as the highest, their mean loses little height
+    /// and most of the noise.</para>
+    /// </remarks>
     /// <param name="xMm">Stations, x in mm; four or more, not on one line in plan.</param>
     /// <param name="yMm">Stations, y in mm.</param>
-    /// <param name="heightsUm">Heights of the measurement that chooses the two stations, µm.</param>
+    /// <param name="heightsUm">Heights of the measurement that chooses the stations, µm.</param>
+    /// <param name="bandUm">What the value must pass the limit by where |c| is 1, µm.</param>
     /// <exception cref="ArgumentException">Different lengths, a number that is NaN or infinite, or a layout that cannot decide.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">A negative band.</exception>
     public static ImmutableArray<double> LeastSquaresRangeWeights(
-        ReadOnlySpan<double> xMm, ReadOnlySpan<double> yMm, ReadOnlySpan<double> heightsUm)
+        ReadOnlySpan<double> xMm, ReadOnlySpan<double> yMm, ReadOnlySpan<double> heightsUm, double bandUm = 0)
     {
         Guard.Finite(xMm, nameof(xMm));
         Guard.Finite(yMm, nameof(yMm));
         Guard.Finite(heightsUm, nameof(heightsUm));
         Guard.SameLength(yMm.Length, nameof(yMm), xMm.Length, nameof(xMm));
         Guard.SameLength(heightsUm.Length, nameof(heightsUm), xMm.Length, nameof(xMm));
+        Guard.FiniteNotNegative(bandUm, nameof(bandUm));
         if (xMm.Length < 4)
         {
             throw new ArgumentException(
@@ -74,24 +86,52 @@ public static class ContactsAgain
             throw new ArgumentException("All stations lie on one line in plan; they cannot decide about a plane.", nameof(xMm));
         var rest = heightsUm.ToArray();
         frame.Level(rest);
-        int high = 0, low = 0;
-        for (var i = 1; i < rest.Length; i++)
+        int[] byHeight = [.. Enumerable.Range(0, rest.Length).OrderByDescending(i => rest[i]).ThenBy(i => i)];
+        int[] byDepth = [.. Enumerable.Range(0, rest.Length).OrderBy(i => rest[i]).ThenBy(i => i)];
+        var most = Math.Min(MostOfASide, rest.Length / 2);
+        Mean[] highs = Means(frame, rest, byHeight, most), lows = Means(frame, rest, byDepth.Where(i => i != byHeight[0]), most);
+        var (best, high, low) = (double.NegativeInfinity, 1, 1);
+        for (var h = 1; h <= most; h++)
         {
-            if (rest[i] > rest[high])
-                high = i;
-            if (rest[i] < rest[low])
-                low = i;
+            for (var l = 1; l <= most; l++)
+            {
+                double u = highs[h - 1].U - lows[l - 1].U, w = highs[h - 1].W - lows[l - 1].W;
+                var squares = (1.0 / h) + (1.0 / l) - (u * u / frame.SumUU) - (w * w / frame.SumWW);
+                var proves = highs[h - 1].Rest - lows[l - 1].Rest - (bandUm * Math.Sqrt(Math.Max(0, squares)));
+                if (proves > best)
+                    (best, high, low) = (proves, h, l);
+            }
         }
 
-        if (high == low)
-            low = 1;
-        var byU = (frame.U[high] - frame.U[low]) / frame.SumUU;
-        var byW = (frame.W[high] - frame.W[low]) / frame.SumWW;
-        var weights = ImmutableArray.CreateBuilder<double>(rest.Length);
-        for (var k = 0; k < rest.Length; k++)
-            weights.Add((k == high ? 1 : 0) - (k == low ? 1 : 0) - (byU * frame.U[k]) - (byW * frame.W[k]));
-        return weights.MoveToImmutable();
+        var byU = (highs[high - 1].U - lows[low - 1].U) / frame.SumUU;
+        var byW = (highs[high - 1].W - lows[low - 1].W) / frame.SumWW;
+        var weights = new double[rest.Length];
+        for (var k = 0; k < weights.Length; k++)
+            weights[k] = -(byU * frame.U[k]) - (byW * frame.W[k]);
+        foreach (var i in byHeight[..high])
+            weights[i] += 1.0 / high;
+        foreach (var i in byDepth.Where(i => i != byHeight[0]).Take(low))
+            weights[i] -= 1.0 / low;
+        return ImmutableCollectionsMarshal.AsImmutableArray(weights);
     }
+
+    /// <summary>Means over the first stations of an order: of one, of two, and so on.</summary>
+    private static Mean[] Means(PlanFrame frame, double[] rest, IEnumerable<int> order, int most)
+    {
+        var means = new Mean[most];
+        double sum = 0, u = 0, w = 0;
+        var count = 0;
+        foreach (var i in order.Take(most))
+        {
+            (sum, u, w) = (sum + rest[i], u + frame.U[i], w + frame.W[i]);
+            count++;
+            means[count - 1] = new Mean(sum / count, u / count, w / count);
+        }
+
+        return means;
+    }
+
+    private readonly record struct Mean(double Rest, double U, double W);
 
     private static void CheckWeights(ReadOnlySpan<double> weights)
     {
