@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Metrology.Flatness;
 using BuildTrack.Metrology.Planning;
@@ -61,7 +62,7 @@ public sealed class FlatnessEvaluator : IEvaluator, IPlanned
             x, y, view.Sigma / Math.Sqrt(source.PassesPlanned), view.Common, byZone ? PlaneReference.MinimumZone : PlaneReference.LeastSquares);
         var limit = (input.Requirement.Upper ?? throw new ArgumentException($"{input.Characteristic.Line}: flatness needs an upper limit.")).Micrometres;
 
-        var places = again.Length > 0 ? again[0].Weights : ProofPlaces(means, mz, x, y, byZone, limit, view);
+        var places = again.Length > 0 ? again[0].Weights : ProofPlaces(means, mz, x, y, byZone, input.Requirement, view);
         var decision = new ZoneDecision(
             Value: byZone ? mz.FlatnessUm : ls.FlatnessUm, Limit: limit, Rule: input.Requirement.Rule,
             View: (view with { Expanded = Math.Max(view.Expanded, againView.Expanded), Faults = [.. view.Faults.Union(againView.Faults)] }).And(againView),
@@ -81,7 +82,7 @@ public sealed class FlatnessEvaluator : IEvaluator, IPlanned
             ],
             contacts: Contacts(means, mz), zoneProved: mz.ZoneProved,
             deviations: [.. means.Stations.Select((s, i) => new Deviation(s.Id, byZone ? mz.DeviationsUm[i] : ls.DeviationsUm[i]))],
-            proof: places, survey: source.Survey, hold: input.Characteristic.Hold, everyPlace: !byZone && places.Length == means.Stations.Length);
+            proof: places, survey: source.Survey, hold: input.Characteristic.Hold, everyPlace: places.Length == means.Stations.Length && places.Length > mz.Contacts.Length);
     }
 
     PlannedParts IPlanned.PartsOf(EvaluationInput input)
@@ -103,22 +104,27 @@ public sealed class FlatnessEvaluator : IEvaluator, IPlanned
 
     /// <summary>The places that can prove a value beyond the limit.</summary>
     /// <remarks>The contacts of the minimum zone: a few places, and always enough where that is the reference. Of a least-squares value, which may be well above the zone,
-    /// all stations, unless the contacts can be expected to prove the rejection.</remarks>
-    private static ImmutableArray<WeightedPlace> ProofPlaces(SurveyMeans means, MinimumZonePlane mz, double[] x, double[] y, bool byZone, double limitUm, RegisterView view)
+    /// all stations, unless the contacts promise to prove as much, or enough: with 97.5 % chance, were the zone as large as measured, its excess is twice the band.</remarks>
+    private static ImmutableArray<WeightedPlace> ProofPlaces(SurveyMeans means, MinimumZonePlane mz, double[] x, double[] y, bool byZone, Requirement requirement, RegisterView view)
     {
         var contacts = Contacts(means, mz);
-        if (byZone || IsFarBeyond(contacts, mz, limitUm, view))
+        if (byZone)
         {
             return contacts;
         }
 
-        var weights = ContactsAgain.LeastSquaresRangeWeights(x, y, means.Values, ContactsAgain.RejectBandUm([Math.Sqrt(0.5), -Math.Sqrt(0.5)], view.Sigma, 0));
-        return [.. means.Stations.Select((s, i) => new WeightedPlace(s.Id, weights[i]))];
-    }
+        var limitUm = requirement.Upper!.Micrometres;
+        var ruleBand = Conformity.RuleBand(requirement.Rule, view.Expanded, view.K);
+        double Band(IEnumerable<WeightedPlace> places) => Math.Max(ruleBand, ContactsAgain.RejectBandUm([.. places.Select(p => p.Weight)], view.Sigma, view.Common));
+        var one = ContactsAgain.RejectBandUm([Math.Sqrt(0.5), -Math.Sqrt(0.5)], view.Sigma, 0);
+        var weights = ContactsAgain.LeastSquaresRangeWeights(x, y, means.Values, one);
+        ImmutableArray<WeightedPlace> all = [.. means.Stations.Select((s, i) => new WeightedPlace(s.Id, weights[i]))];
+        var (excess, byContacts) = (mz.FlatnessUm - limitUm, contacts.Length == 0 ? double.PositiveInfinity : Band(contacts));
+        var byAll = ContactsAgain.Value(weights.AsSpan(), means.Values) - limitUm - Band(all);
 
-    /// <summary>Whether the contacts prove a rejection with 97.5 % chance, were the zone as large as measured: its excess is twice the band.</summary>
-    private static bool IsFarBeyond(ImmutableArray<WeightedPlace> contacts, MinimumZonePlane mz, double limitUm, RegisterView view) =>
-        contacts.Length > 0 && mz.FlatnessUm - limitUm > 2 * ContactsAgain.RejectBandUm([.. contacts.Select(c => c.Weight)], view.Sigma, view.Common);
+        // A hundredth of the band is worth a few places in place of all of them.
+        return excess > 0 && (excess - (0.99 * byContacts) >= byAll || excess > 2 * byContacts) ? contacts : all;
+    }
 
     private static ImmutableArray<WeightedPlace> Contacts(SurveyMeans means, MinimumZonePlane mz) =>
         [.. mz.Contacts.Select(c => new WeightedPlace(means.Stations[c.Index].Id, c.Weight))];
