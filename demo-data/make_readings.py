@@ -181,6 +181,24 @@ class Set:
         for run, direction in ((1, "outward"), (2, "back")):
             self.run(survey, [(f"B-{i + 1:02d}", "slope", f"{v + self.noise.gauss(0, 0.4):.1f}") for i, v in enumerate(true)], run, "", direction)
 
+    def level(self, survey, deviation):
+        """Level across with a largest distance from its mean of `deviation`, both passes together."""
+        count = int(self.c["length"] // 250) + 1
+        mean, phase = self.rng.uniform(-10, 10), self.rng.uniform(0, 6)
+        noise = [[self.noise.gauss(0, 0.4) for _ in range(count)] for _ in range(2)]
+
+        def passes(size):
+            return [[round(mean + size * math.sin(3.1 * i / (count - 1) + phase) + n[i], 1) for i in range(count)] for n in noise]
+
+        def largest(size):
+            both = [(a + b) / 2 for a, b in zip(*passes(size))]
+            middle = sum(both) / count
+            return max(abs(v - middle) for v in both)
+
+        values = passes(bisect(largest, deviation, 0, 200))
+        for run, direction in ((1, "outward"), (2, "back")):
+            self.run(survey, [(f"B-{i + 1:02d}", "slope", f"{v:.1f}") for i, v in enumerate(values[run - 1])], run, "", direction)
+
     def frame(self, difference=0.8):
         c = self.c
         d = math.hypot(c["length"] + 300, c["gauge"] + 300)
@@ -243,13 +261,13 @@ class Set:
         for run in (1, 2, 3):
             self.run("joint-steps", [(p, "step", f"{abs(v + self.rng.gauss(0, 0.1)):.1f}") for p, v in joints.items()], run)
 
-    def square(self, angle=6.0):
+    def square(self, angle=6.0, survey="diagonals"):
         """Diagonals of a parallelogram that leans `angle` µm/m: d1 − d2 = 2·angle·x·y/d."""
         x, y = self.c["x"], self.c["y"]
         d = math.hypot(x, y)
         half = angle * 1e-6 * x * y / d
         values = dict(d1=d + half, d2=d - half, x1=x, y1=y, x2=x, y2=y)
-        self.run("diagonals", [("whole", k, f"{v + self.rng.gauss(0, 0.0008):.4f}") for k, v in values.items()])
+        self.run(survey, [("whole", k, f"{v + self.rng.gauss(0, 0.0008):.4f}") for k, v in values.items()])
 
     def axis(self, scatter=0.7, travel_size=5.0):
         window = min(2000, self.c["x"])
@@ -321,6 +339,8 @@ def sets():
     three = Set("OV1530-0413", "B")
     z = three.heights(21.0)
     three.frame(); three.milling(); three.bare(z); three.coating(); three.coated(z); three.rails(gauge=11.0); three.square(); three.axis(); three.power(); three.cuts()
+    # the site's floor settled since the installation: 18 µm/m then, 31 at the follow-up visit
+    three.level("site-across", 18.0); three.square(survey="site-diagonals"); three.level("visit-across", 31.0)
     three.write()
 
     eight = Set("OV2040-0201", "C")
@@ -393,6 +413,7 @@ def sets():
     sixteen = Set("OV2661-0030", "E")
     z = sixteen.heights(36.0)
     sixteen.frame(); sixteen.milling(); sixteen.bare(z); sixteen.coating(); sixteen.coated(z); sixteen.rails(); sixteen.square(); sixteen.axis(); sixteen.power(); sixteen.cuts()
+    sixteen.level("site-across", 16.0); sixteen.square(survey="site-diagonals")
     sixteen.write()
 
 
