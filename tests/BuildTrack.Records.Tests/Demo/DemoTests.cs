@@ -7,6 +7,7 @@ using BuildTrack.Records.Demo;
 using BuildTrack.Records.History;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.Nonconformances;
+using BuildTrack.Records.Planning;
 using BuildTrack.Records.Storage;
 using BuildTrack.Records.Tests.Support;
 using Microsoft.Extensions.DependencyInjection;
@@ -112,6 +113,15 @@ public sealed class DemoTests
         foreach (var machine in machines)
         {
             Assert.All(machine.Measurements.SelectMany(m => m.Runs), r => Assert.True(r.Finished <= Instant.From(now), $"run {r.No} of {machine.Serial}"));
+        }
+
+        // What was measured had its U before: film and power too, of which single values are asked in part and in per cent.
+        var sixteenth = await plant.Machine("OV2661-0030");
+        foreach (var line in (string[])["110-01", "220-01", "160-09"])
+        {
+            var (_, _, answer) = await plant.Get<PlanReader>().Of(sixteenth.Serial, line, null, default);
+            var u = sixteenth.EvaluationOf(line)!.Record.Result.ExpandedUncertainty!.Value;
+            Assert.Contains(answer.Plans, p => p.AsListed && Math.Abs(p.Expanded - u) < 1e-9 * u);
         }
 
         // Every reading file is recorded from the file kept.

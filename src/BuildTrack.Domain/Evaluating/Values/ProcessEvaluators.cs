@@ -7,7 +7,7 @@ namespace BuildTrack.Domain.Evaluating.Values;
 
 /// <summary>Film thickness: the mean of the spots reaches the nominal, every spot 80 % of it; an upper limit holds for every spot.</summary>
 /// <remarks>Rule and sources: docs/method/acceptance.md. The lower limit is the nominal; a spot is the mean of its readings.</remarks>
-public sealed class CoatingEvaluator : IEvaluator
+public sealed class CoatingEvaluator : IEvaluator, IPlanned
 {
     public string Kind => "coating";
 
@@ -37,7 +37,7 @@ public sealed class CoatingEvaluator : IEvaluator
         var view = WorstValue.View(input, source, 0);
 
         // The mean of n spots: their random parts average, what the gauge itself is off does not.
-        var ofMean = view with { Sigma = view.Sigma / Math.Sqrt(found.SpotsUm.Length * all.Length) };
+        var ofMean = OfMean(view, found.SpotsUm.Length * all.Length);
         var ofSpot = view with { Sigma = view.Sigma / Math.Sqrt(all.Length) };
         ImmutableArray<Candidate> candidates =
         [
@@ -51,11 +51,21 @@ public sealed class CoatingEvaluator : IEvaluator
             noAgain: "touch up, strip or coat again, record that work, and measure anew");
         return result with { Deviations = [.. places.Select((p, i) => new Deviation(p.Label, found.SpotsUm[i] - nominal))] };
     }
+
+    // Of the mean of the spots, which has to reach the nominal: a spot has a fifth of it to spare.
+    PlannedParts IPlanned.PartsOf(EvaluationInput input)
+    {
+        var all = Sources.Select(s => s.Name).Where(input.Sources.ContainsKey).Select(n => MeasuredValues.Of(input, n)).ToArray();
+        var source = all[0].Values[0].Source;
+        return WorstValue.Planned(1, source.PassesPlanned, [OfMean(WorstValue.View(input, source, 0), all.Sum(v => v.Values.Length))]);
+    }
+
+    private static RegisterView OfMean(RegisterView view, int readings) => view with { Sigma = view.Sigma / Math.Sqrt(readings) };
 }
 
 /// <summary>Power at the workpiece as a part of the rated power: measured ≥ rated × (1 − limit) + U.</summary>
 /// <remarks>Rule: docs/method/acceptance.md. The lower limit is in per cent of the rated power.</remarks>
-public sealed class PowerEvaluator : IEvaluator
+public sealed class PowerEvaluator : IEvaluator, IPlanned
 {
     public string Kind => "power-at-workpiece";
 
@@ -85,13 +95,27 @@ public sealed class PowerEvaluator : IEvaluator
         }
 
         var value = power.Values[0];
-        var view = WorstValue.View(input, value.Source, 0);
         var percent = 100 / rated;
-        view = view with { Expanded = view.Expanded * percent, Sigma = view.Sigma * percent, Common = view.Common * percent };
+        var view = InPercent(WorstValue.View(input, value.Source, 0), rated);
         return WorstValue.Of(
             input, [new Candidate("whole", "power at the workpiece", value.Mean * percent, [.. value.Passes.Select(p => p * percent)], [.. value.Source.CountedPasses], limit, false, view)],
             "%", value.Source.Survey, [new Figure("measured", value.Mean, "W"), new Figure("rated", rated, "W")]);
     }
+
+    PlannedParts IPlanned.PartsOf(EvaluationInput input)
+    {
+        var rated = input.Sources["rated"].Figure!.Calculated;
+        if (rated <= 0)
+        {
+            throw new ArgumentException($"Model {input.Model} has no rated power: state it in the checklists.");
+        }
+
+        var source = MeasuredValues.Of(input, "power").Values[0].Source;
+        return WorstValue.Planned(1, source.PassesPlanned, [InPercent(WorstValue.View(input, source, 0), rated)]);
+    }
+
+    private static RegisterView InPercent(RegisterView view, double rated) =>
+        view with { Expanded = view.Expanded * 100 / rated, Sigma = view.Sigma * 100 / rated, Common = view.Common * 100 / rated };
 }
 
 /// <summary>A figure of the cut edge of every sample against the table of the standard at its thickness.</summary>
