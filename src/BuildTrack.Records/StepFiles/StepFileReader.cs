@@ -9,16 +9,13 @@ using Microsoft.EntityFrameworkCore;
 
 namespace BuildTrack.Records.StepFiles;
 
-/// <summary>A file's content as it was kept, with what was said of it.</summary>
-public sealed record KeptFile(StepFile File, byte[] Bytes);
-
 /// <summary>Reads photos and files of steps.</summary>
 public sealed class StepFileReader(Store store, FileStore files)
 {
     /// <summary>The content of a file of a machine, checked against its hash.</summary>
     /// <exception cref="NotFoundException">The machine has no such file.</exception>
     /// <exception cref="FileNotSoundException">The content is missing, or is no longer what was kept.</exception>
-    public async Task<KeptFile> Open(string serial, string hash, CancellationToken ct)
+    public async Task<(StepFile File, byte[] Bytes)> Open(string serial, string hash, CancellationToken ct)
     {
         await using var db = store.OpenToRead();
         var row = await db.StepFiles.AsNoTracking().Where(f => f.Serial == serial && f.Hash == hash).OrderBy(f => f.Id).FirstOrDefaultAsync(ct)
@@ -26,7 +23,7 @@ public sealed class StepFileReader(Store store, FileStore files)
         var file = ToFile(row, null);
         try
         {
-            return new KeptFile(file, await files.Get(hash, ct) ?? throw new FileNotSoundException(file, "it is missing"));
+            return (file, await files.Get(hash, ct) ?? throw new FileNotSoundException(file, "it is missing"));
         }
         catch (InvalidDataException)
         {

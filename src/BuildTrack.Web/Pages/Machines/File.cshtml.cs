@@ -12,14 +12,14 @@ public sealed class FileModel(StepFileReader files) : PageModel
 {
     public async Task<IActionResult> OnGet(string serial, string hash)
     {
-        var kept = await files.Open(serial, hash, HttpContext.RequestAborted);
-        var looked = kept.File.IsPhoto || kept.File.MediaType == FileContent.Pdf;
+        var (file, bytes) = await files.Open(serial, hash, HttpContext.RequestAborted);
+        var looked = file.IsPhoto || file.MediaType == FileContent.Pdf;
         var disposition = new ContentDispositionHeaderValue(looked ? "inline" : "attachment");
-        disposition.SetHttpFileName(kept.File.Name);
+        disposition.SetHttpFileName(file.Name);
         Response.Headers.ContentDisposition = disposition.ToString();
 
         // What lies at the address of a hash never changes; only who signed in may keep it.
         Response.Headers.CacheControl = RequestGuards.KeptForGood;
-        return new FileContentResult(kept.Bytes, kept.File.MediaType);
+        return new FileContentResult(bytes, file.MediaType);
     }
 }
