@@ -16,6 +16,7 @@ using BuildTrack.Records.PunchList;
 using BuildTrack.Records.Releases;
 using BuildTrack.Records.Repeats;
 using BuildTrack.Records.Route;
+using BuildTrack.Records.StepFiles;
 using BuildTrack.Records.Storage;
 using BuildTrack.Records.Surveys;
 using BuildTrack.Records.Temperatures;
@@ -36,6 +37,7 @@ public static class RecordsServices
         services.AddSingleton<WorkCentreReader>().AddSingleton<SurveyActs>().AddSingleton<TemperatureActs>().AddSingleton<TemperatureReader>().AddSingleton<PlanReader>().AddSingleton<RepeatReader>();
         services.AddSingleton<CertificateIssuer>().AddSingleton<ReleaseActs>().AddSingleton<CertificateReader>().AddSingleton<CertificateActs>();
         services.AddSingleton<OutboxWorker>().AddSingleton<HistoryReader>();
+        services.AddSingleton<StepFileActs>().AddSingleton<StepFileReader>();
         return services;
     }
 }

@@ -66,6 +66,7 @@ public sealed partial class WalkTests(DemoServer server) : IClassFixture<DemoSer
         var sable = await server.SignIn("sable.wick");
         foreach (var step in new[] { 20, 40, 50, 60, 70, 80, 90 })
         {
+            await PhotographsWhatIsMissing(sable, serial, step);
             await sable.GotoAsync($"/machines/{serial}/route?step={step}");
             await sable.GetByRole(AriaRole.Button, new() { Name = "Begin the work" }).ClickAsync();
             await sable.GetByRole(AriaRole.Button, new() { Name = "The work is finished" }).ClickAsync();

@@ -86,8 +86,14 @@ public sealed record ChecklistRevision(
 /// <summary>A step of the route: 100 "Settle and verify bed".</summary>
 /// <param name="After">Numbers of the steps that must be complete before this one is begun; steps that do not name each other run side by side.</param>
 /// <param name="Hours">Planned hours of work by class; a class that is not named has no plan.</param>
+/// <param name="Photos">Photos that the step is not finished without.</param>
 /// <param name="Leaves">From its begin on the machine has left the plant.</param>
-public sealed record RouteStep(int Number, string Name, string WorkCentre, ImmutableArray<int> After, ImmutableSortedDictionary<string, decimal> Hours, bool Leaves = false);
+public sealed record RouteStep(
+    int Number, string Name, string WorkCentre, ImmutableArray<int> After, ImmutableSortedDictionary<string, decimal> Hours, ImmutableArray<RequiredPhoto> Photos, bool Leaves = false);
+
+/// <summary>A photo that a step is not finished without.</summary>
+/// <param name="Text">What it shows: "Clamp pattern on the mill table".</param>
+public sealed record RequiredPhoto(string Id, string Text);
 
 /// <summary>A place of the plant where steps are done, or "outside" for work that waits for a supplier or carrier.</summary>
 public sealed record WorkCentre(string Id, string Name);

@@ -10,6 +10,7 @@ using BuildTrack.Domain.Nonconformances;
 using BuildTrack.Domain.PunchList;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
+using BuildTrack.Domain.StepFiles;
 using BuildTrack.Domain.Temperatures;
 
 namespace BuildTrack.Domain.Machines;
@@ -39,6 +40,9 @@ public sealed record MachineRecord(
 
     /// <summary>Rounds of the bed's temperatures, in order.</summary>
     public ImmutableArray<TemperatureRound> Temperatures { get; init; } = [];
+
+    /// <summary>Photos and files attached to its steps, in the order they came.</summary>
+    public ImmutableArray<StepFile> Files { get; init; } = [];
 
     public IEnumerable<PunchItem> OpenPunch => Punch.Where(i => i.Closed is null);
 
@@ -125,7 +129,7 @@ public sealed record MachineRecord(
         var returned = last is { Kind: HoldDecisionKind.Returned } && !WorkSince(surveys, last) && !ConcededSince(surveys, last) ? last : null;
         return new HoldStanding(hold, characteristics, released, returned)
         {
-            Blocked = released is null ? NonconformanceRules.WhyBlocked(this, hold) ?? PunchRules.WhyBlocked(this, hold) : null,
+            Blocked = released is null ? NonconformanceRules.WhyBlocked(this, hold) ?? PunchRules.WhyBlocked(this, hold) ?? FileRules.WhyBlocked(this, hold) : null,
         };
     }
 

@@ -62,12 +62,15 @@ public static class ActKind
     public const string Return = "return";
     public const string IssueCertificate = "issue certificate";
     public const string VoidCertificate = "void certificate";
+    public const string AttachFile = "attach file";
+    public const string SetFileAside = "set file aside";
 
     public static IReadOnlyList<string> All { get; } =
     [
         AddPerson, ChangeRoles, DisablePerson, IssueToken, RegisterInstrument, CheckInstrument, RecordReversal, RecordGaugeStudy, RecordUnfit, DecideAffected, ChooseCorrection, LoadChecklists, ApproveChecklists, SetPlant, OrderMachine, ChangeOrder,
         RecordTemperatures, BeginRun, Record, TakeBack, Correct, Discard, Finish, ChangeBed, MoveFeet, WorkStep, SetNotApplicable, ReopenStep, HoldMachine, LiftHold, RaiseNonconformance, Contain, Propose, Approve,
         RecordConsent, GiveBack, RecordAction, VerifyAction, CloseNonconformance, AddPunchItem, ChangePunchClass, ClosePunchItem, Release, Return, IssueCertificate, VoidCertificate,
+        AttachFile, SetFileAside,
     ];
 }
 
@@ -122,6 +125,8 @@ public static class Permissions
         [ActKind.Return] = [Roles.Inspector],
         [ActKind.IssueCertificate] = [Roles.Inspector],
         [ActKind.VoidCertificate] = [Roles.Inspector],
+        [ActKind.AttachFile] = [Roles.Technician, Roles.Inspector],
+        [ActKind.SetFileAside] = [Roles.Technician, Roles.Inspector],
     }.ToFrozenDictionary();
 
     /// <summary>The roles that may do an act.</summary>

@@ -109,6 +109,7 @@ internal static class RevisionThings
     [
         new("name", step.Name), new("work centre", step.WorkCentre), new("comes after", List(step.After.Order().Select(n => Number(n)))),
         .. step.Hours.Select(h => new Fact($"hours of class {h.Key}", $"{Number(h.Value)} h")),
+        .. step.Photos.Select(p => new Fact($"required photo {p.Id}", p.Text)),
         .. step.Leaves ? [new Fact("leaves", "the plant")] : Array.Empty<Fact>(),
     ]);
 

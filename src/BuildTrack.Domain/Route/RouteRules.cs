@@ -1,6 +1,7 @@
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Rules;
+using BuildTrack.Domain.StepFiles;
 
 namespace BuildTrack.Domain.Route;
 
@@ -83,7 +84,7 @@ public static class RouteRules
         var surveys = machine.Revision.Surveys.Where(s => s.Step == standing.Step.Number).Select(s => s.Id).ToHashSet();
         return machine.Measurements.Where(m => surveys.Contains(m.Survey)).Select(m => m.Open).FirstOrDefault(r => r is not null) is { } open
             ? new BrokenRule(RunOpen, $"Run {open.No} by {open.Person} is still open at step {standing.Step.Number}; finish or discard it first.")
-            : null;
+            : FileRules.WhyNotFinish(machine, standing.Step);
     }
 
     private static BrokenRule? WhyNotSetAside(MachineRecord machine, RouteStanding route, StepStanding standing)

@@ -39,7 +39,7 @@ public sealed class ActContext(Db db, Caller who, Instant now, long sequence, st
     internal List<KeptRow> Kept { get; } = [];
 
     /// <summary>Names a reading or an evaluation that this act writes: the history then tells if one is changed, moved, taken away or slipped in.</summary>
-    /// <param name="of">The run of a reading, the line of an evaluation.</param>
+    /// <param name="of">The run of a reading, the line of an evaluation, the step of a file.</param>
     internal void Keep(string what, long id, string of, string hash) => Kept.Add(new KeptRow(what, id, of, hash));
 }
 
@@ -52,6 +52,7 @@ internal sealed record KeptRow(string What, long Id, string Of, string Hash)
 {
     public const string Reading = "reading";
     public const string Evaluation = "evaluation";
+    public const string File = "file";
 
     /// <summary>The payload's key for the list of them.</summary>
     public const string Key = "kept";

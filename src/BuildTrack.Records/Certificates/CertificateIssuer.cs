@@ -9,6 +9,7 @@ using BuildTrack.Records.Acts;
 using BuildTrack.Records.Files;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.Plant;
+using BuildTrack.Records.StepFiles;
 using BuildTrack.Records.Storage;
 using Microsoft.EntityFrameworkCore;
 
@@ -51,6 +52,11 @@ public sealed class CertificateIssuer(ICertificateRenderer renderer, FileStore f
         if (machine.Revision.Holds.Where(h => scope.Holds.Contains(h.Id)).Select(h => NonconformanceRules.WhyBlocked(machine, h)).FirstOrDefault(r => r is not null) is { } open)
         {
             return open.ToString().TrimEnd('.');
+        }
+
+        if (await StepFileReader.WhyNotSound(files, machine.Files, ct) is { } unsound)
+        {
+            return $"{unsound}; restore it from the backup, then issue the certificate";
         }
 
         var surveys = scope.Holds.SelectMany(h => machine.SurveysOfHold(h)).ToHashSet();

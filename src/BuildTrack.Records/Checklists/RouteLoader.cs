@@ -10,11 +10,12 @@ internal static class RouteLoader
     public static void Map(LoaderDraft draft, YamlFields file)
     {
         draft.Edition = file.Text("edition");
-        foreach (var step in file.Items("steps", true, "a step", "number", "name", "work-centre", "after", "hours", "holds", "leaves"))
+        foreach (var step in file.Items("steps", true, "a step", "number", "name", "work-centre", "after", "hours", "holds", "photos", "leaves"))
         {
             var number = step.Whole("number", 1, 9999);
             draft.Steps.Add(
-                number == 0 ? "" : FormattableString.Invariant($"{number}"), new RouteStep(number, step.Text("name"), step.Id("work-centre"), Numbers(step, "after", "the number of a step that comes before"), Hours(step), step.Word("leaves", "", "plant") == "plant"), step);
+                number == 0 ? "" : FormattableString.Invariant($"{number}"), new RouteStep(
+                    number, step.Text("name"), step.Id("work-centre"), Numbers(step, "after", "the number of a step that comes before"), Hours(step), Photos(step), step.Word("leaves", "", "plant") == "plant"), step);
             foreach (var hold in step.Items("holds", false, "a hold point", "id", "name"))
             {
                 var id = hold.Id("id");
@@ -106,6 +107,23 @@ internal static class RouteLoader
         }
 
         return numbers.ToImmutable();
+    }
+
+    private static ImmutableArray<RequiredPhoto> Photos(YamlFields step)
+    {
+        var photos = ImmutableArray.CreateBuilder<RequiredPhoto>();
+        foreach (var photo in step.Items("photos", false, "a required photo", "id", "text"))
+        {
+            var id = photo.Id("id");
+            if (id.Length > 0 && photos.Any(p => p.Id == id))
+            {
+                photo.Fault("id", $"photo {Quoted.Of(id)} twice at one step", "a name of its own for each photo of the step");
+            }
+
+            photos.Add(new RequiredPhoto(id, photo.Text("text")));
+        }
+
+        return photos.ToImmutable();
     }
 
     private static ImmutableSortedDictionary<string, decimal> Hours(YamlFields step)

@@ -7,6 +7,7 @@ using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.Route;
+using BuildTrack.Domain.StepFiles;
 using BuildTrack.Metrology.Statistics;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.AffectedReadings;
@@ -21,6 +22,7 @@ using BuildTrack.Records.Plant;
 using BuildTrack.Records.PunchList;
 using BuildTrack.Records.Releases;
 using BuildTrack.Records.Route;
+using BuildTrack.Records.StepFiles;
 using BuildTrack.Records.Storage;
 using BuildTrack.Records.Surveys;
 using BuildTrack.Records.Temperatures;
@@ -84,7 +86,15 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
                 var route = provider.GetRequiredService<RouteActs>();
                 foreach (var (day, at, act, reason) in step.Lines())
                 {
-                    acts.Add((Of(day, at), () => route.Do(people[step.Person], new RouteRequest(machine.Serial, step.Step, act, reason), null, ct)));
+                    acts.Add((Of(day, at), async () =>
+                    {
+                        if (act == RouteAct.Finish)
+                        {
+                            await Photograph(provider, people[step.Person], machine.Serial, step.Step, ct);
+                        }
+
+                        await route.Do(people[step.Person], new RouteRequest(machine.Serial, step.Step, act, reason), null, ct);
+                    }));
                 }
             }
 
@@ -233,6 +243,17 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
     }
 
     // On the day itself, once; the departures of the file in turn.
+    /// <summary>The photos that a step is not finished without: drawn pictures.</summary>
+    private static async Task Photograph(IServiceProvider provider, Caller who, string serial, int step, CancellationToken ct)
+    {
+        var machine = await provider.GetRequiredService<MachineReader>().Load(serial, ct);
+        foreach (var photo in FileRules.Missing(machine, machine.Revision.FindStep(step)!))
+        {
+            await provider.GetRequiredService<StepFileActs>().Attach(
+                who, new AttachFileRequest(serial, step, photo.Id, null, $"{photo.Id}.png"), DemoPicture.Png($"{serial} {photo.Id}"), null, ct);
+        }
+    }
+
     private static async Task CheckBeforeUse(IServiceProvider provider, Caller person, IEnumerable<DemoInstrument> instruments, CancellationToken ct)
     {
         var today = (await provider.GetRequiredService<PlantReader>().Time(ct)).Day(Instant.Now(provider.GetRequiredService<TimeProvider>()));

@@ -50,7 +50,7 @@ public sealed class FileStore(StoreSettings settings)
         {
             return await Get(hash, ct) is null ? $"file {hash[..12]}… is missing" : null;
         }
-        catch (InvalidDataException error)
+        catch (Exception error) when (error is InvalidDataException or ArgumentException)
         {
             return error.Message;
         }

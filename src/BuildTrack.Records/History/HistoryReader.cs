@@ -3,6 +3,8 @@ using System.Text.Json;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Records.Acts;
+using BuildTrack.Records.Files;
+using BuildTrack.Records.StepFiles;
 using BuildTrack.Records.Storage;
 using Microsoft.EntityFrameworkCore;
 
@@ -11,10 +13,10 @@ namespace BuildTrack.Records.History;
 public sealed record ActLine(long Sequence, Instant At, string Person, string Kind, string Subject, string Payload, string Hash);
 
 /// <summary>What a check of the record found; nothing when all is as it was written.</summary>
-public sealed record HistoryCheck(long Acts, long Readings, long Evaluations, ImmutableArray<string> Faults);
+public sealed record HistoryCheck(long Acts, long Readings, long Evaluations, ImmutableArray<string> Faults, long Files = 0);
 
 /// <summary>Reads the history of acts, and checks that it and what it rests on are as they were written.</summary>
-public sealed class HistoryReader(Store store)
+public sealed class HistoryReader(Store store, FileStore files)
 {
     /// <summary>Acts before a sequence number, newest first.</summary>
     public async Task<ImmutableArray<ActLine>> Page(long before, int count, string? subject, CancellationToken ct)
@@ -26,7 +28,7 @@ public sealed class HistoryReader(Store store)
 
     /// <summary>
     /// Walks the whole chain, recomputes every reading's and evaluation's hash, and every evaluation itself. A reading or an evaluation must be
-    /// one that an act wrote, where that act put it; and what an act wrote must still be there.
+    /// one that an act wrote, where that act put it; and what an act wrote must still be there. The same holds for photos and files; the content of every kept file is hashed again.
     /// </summary>
     public async Task<HistoryCheck> Verify(CancellationToken ct)
     {
@@ -62,8 +64,9 @@ public sealed class HistoryReader(Store store)
 
         var readings = await Readings(db, kept, faults, ct);
         var evaluations = await Evaluations(db, kept, faults, ct);
+        var contents = await Files(db, kept, faults, ct);
         faults.AddRange(kept.OrderBy(k => k.Key.Id).Select(k => $"{k.Key.What} {k.Key.Id} of {k.Value.Serial}: written by act {k.Value.Act}, missing now"));
-        return new HistoryCheck(expected - 1, readings, evaluations, faults.ToImmutable());
+        return new HistoryCheck(expected - 1, readings, evaluations, faults.ToImmutable(), contents);
     }
 
     private static void Gather(ActRow row, Dictionary<(string What, long Id), Written> kept, ImmutableArray<string>.Builder faults)
@@ -140,6 +143,36 @@ public sealed class HistoryReader(Store store)
         }
 
         return count;
+    }
+
+    /// <summary>Every row of a photo or file against the act that wrote it, and every kept content against its hash.</summary>
+    private async Task<long> Files(Db db, Dictionary<(string What, long Id), Written> kept, ImmutableArray<string>.Builder faults, CancellationToken ct)
+    {
+        var names = new Dictionary<string, string>();
+        foreach (var row in await db.Files.AsNoTracking().OrderBy(f => f.Hash).ToListAsync(ct))
+        {
+            names[row.Hash] = $"file '{row.Name}'";
+        }
+
+        foreach (var row in await db.StepFiles.AsNoTracking().OrderBy(f => f.Id).ToListAsync(ct))
+        {
+            var file = StepFileReader.ToFile(row, null);
+            names[row.Hash] = $"{file.InWords}, of {row.Serial}";
+            if (!kept.Remove((KeptRow.File, row.Id), out var written) || written.Serial != row.Serial || written.Hash != file.RowHash)
+            {
+                faults.Add($"{file.InWords}, of {row.Serial}: {(written is null ? "no act attached it" : $"act {written.Act} attached it to {written.Serial}, step {written.Of}, with other words or another content")}");
+            }
+        }
+
+        foreach (var (hash, name) in names)
+        {
+            if (await files.WhyNotSound(hash, ct) is { } why)
+            {
+                faults.Add($"{name}: {why}");
+            }
+        }
+
+        return names.Count;
     }
 
     // A changed row may hold what no record can (an unknown kind of value, say): that is a fault to report, too.

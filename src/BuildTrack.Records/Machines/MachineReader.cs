@@ -12,6 +12,7 @@ using BuildTrack.Records.Checklists;
 using BuildTrack.Records.Corrections;
 using BuildTrack.Records.Nonconformances;
 using BuildTrack.Records.Plant;
+using BuildTrack.Records.StepFiles;
 using BuildTrack.Records.Storage;
 using BuildTrack.Records.Temperatures;
 using Microsoft.EntityFrameworkCore;
@@ -86,6 +87,7 @@ public sealed class MachineReader(Store store, MachineDigests digests)
             FootRounds = await FootReader.Of(db, serial, ct),
             Choices = await CorrectionActs.Of(db, serial, ct),
             Findings = await AffectedReader.FindingsOf(db, serial, ct),
+            Files = await StepFileReader.Of(db, serial, ct),
         };
     }
 

@@ -37,6 +37,8 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
     public DbSet<AffectedDecisionRow> AffectedDecisions => Set<AffectedDecisionRow>();
     public DbSet<OutboxRow> Outbox => Set<OutboxRow>();
     public DbSet<FileRow> Files => Set<FileRow>();
+    public DbSet<StepFileRow> StepFiles => Set<StepFileRow>();
+    public DbSet<FileSetAsideRow> FilesSetAside => Set<FileSetAsideRow>();
 
     protected override void OnModelCreating(ModelBuilder modelBuilder)
     {
@@ -78,6 +80,8 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
         modelBuilder.Entity<NumberRow>(e => { e.ToTable("Numbers"); e.HasKey(r => r.Year); e.Property(r => r.Year).ValueGeneratedNever(); });
         modelBuilder.Entity<OutboxRow>(e => { e.ToTable("Outbox"); Ours(e); e.HasIndex(r => new { r.Kind, r.Subject }).IsUnique(); });
         modelBuilder.Entity<FileRow>(e => { e.ToTable("Files"); e.HasKey(r => r.Hash); });
+        modelBuilder.Entity<StepFileRow>(e => { e.ToTable("StepFiles"); Ours(e); e.HasIndex(r => r.Serial); });
+        modelBuilder.Entity<FileSetAsideRow>(e => { e.ToTable("FilesSetAside"); Ours(e); e.HasIndex(r => r.FileId).IsUnique(); e.HasIndex(r => r.Serial); });
     }
 
     /// <summary>What stands before the first act.</summary>

@@ -59,6 +59,7 @@ public static class ApiSetup
         PlantApi.Map(api);
         InstrumentsApi.Map(api);
         EvaluationsApi.Map(api);
+        FilesApi.Map(api);
         app.MapOpenApi("/openapi/{documentName}.json").RequireAuthorization(Policies.SignedIn);
     }
 

@@ -2,6 +2,7 @@ using System.Diagnostics;
 using System.Text.Json;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Acts;
+using BuildTrack.Records.StepFiles;
 using BuildTrack.Records.Storage;
 using Microsoft.AspNetCore.Diagnostics;
 using Microsoft.AspNetCore.Mvc;
@@ -20,6 +21,7 @@ public static class ErrorMapping
         (typeof(NotAllowedException), 403, "not-allowed", "Your role does not allow this act."),
         (typeof(NotFoundException), 404, "not-found", "There is no such thing."),
         (typeof(RefusedException), 409, "refused", "A rule forbids this act."),
+        (typeof(FileNotSoundException), 409, "file-not-sound", "A kept file is missing or was changed on disk."),
         (typeof(ChangedMeanwhileException), 412, "changed-meanwhile", "It has changed since you saw it."),
         (typeof(KeyReusedException), 422, "key-reused", "The idempotency key belongs to another request."),
         (typeof(NoAnswerException), 422, "no-answer", "The data are sound but leave no answer."),

@@ -1,5 +1,6 @@
 using BuildTrack.Records.People;
 using BuildTrack.Records.Plant;
+using BuildTrack.Records.StepFiles;
 using BuildTrack.Web.Api;
 using BuildTrack.Web.Sheets;
 using Microsoft.AspNetCore.Diagnostics;
@@ -25,9 +26,12 @@ public sealed class ErrorModel : SheetPage
 
     public Task OnDelete() => Show();
 
+    private bool NotSound { get; set; }
+
     private async Task Show()
     {
         var error = HttpContext.Features.Get<IExceptionHandlerFeature>()?.Error;
+        NotSound = error is FileNotSoundException;
         Status = Response.StatusCode is >= 400 ? Response.StatusCode : StatusCodes.Status404NotFound;
         Response.StatusCode = Status;
         What = (error is null ? null : ErrorMapping.Sentence(error)) ?? ErrorMapping.TitleOf(Status);
@@ -43,6 +47,7 @@ public sealed class ErrorModel : SheetPage
         403 => "Not allowed",
         404 => "No such sheet",
         405 => "Not that way",
+        409 when NotSound => "The file is not as it was kept",
         409 => "A rule forbids it",
         412 => "Changed meanwhile",
         413 => "Too large",

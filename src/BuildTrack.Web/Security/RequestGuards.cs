@@ -5,6 +5,9 @@ public static class RequestGuards
 {
     private const string ContentPolicy = "default-src 'self'; object-src 'none'; base-uri 'none'; frame-ancestors 'none'; form-action 'self'";
 
+    /// <summary>For what is addressed by the hash of its content, and only in the browser of who signed in.</summary>
+    public const string KeptForGood = "private, max-age=31536000, immutable";
+
     public static IApplicationBuilder UseSecurityHeaders(this IApplicationBuilder app) => app.Use((context, next) =>
     {
         context.Response.OnStarting(() =>
@@ -21,7 +24,7 @@ public static class RequestGuards
                 headers.StrictTransportSecurity = "max-age=31536000";
             }
 
-            if (!context.Request.Path.StartsWithSegments("/css") && !context.Request.Path.StartsWithSegments("/js"))
+            if (!context.Request.Path.StartsWithSegments("/css") && !context.Request.Path.StartsWithSegments("/js") && headers.CacheControl != KeptForGood)
             {
                 headers.CacheControl = "no-store";
             }

@@ -182,7 +182,7 @@ public sealed class MeasuringPlansTests
             ["local-level"] = AtMost(20), ["change"] = AtMost(20),
         };
         var revision = new ChecklistRevision(
-            new string('0', 64), "A", [new RouteStep(100, "Verify", "bench", [], ImmutableSortedDictionary<string, decimal>.Empty)], [new HoldPoint("H1", 100, "Bed")], [], [model],
+            new string('0', 64), "A", [new RouteStep(100, "Verify", "bench", [], ImmutableSortedDictionary<string, decimal>.Empty, [])], [new HoldPoint("H1", 100, "Bed")], [], [model],
             [new LayoutPlan("seats", 250, []), new LayoutPlan("bridges", 250, [], LayoutShape.Bridges)],
             [
                 new Survey("heights", 100, "Heights", "seats", PlaceKind.At, [Number("z", "height", "µm")], 1, false, ["height"], [], true, null),

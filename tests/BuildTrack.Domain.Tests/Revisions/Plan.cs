@@ -10,7 +10,7 @@ internal static class Plan
 {
     public static readonly ChecklistRevision Edition = new(
         new string('1', 64), "A",
-        [new RouteStep(90, "Mill", "mill", [], Hours("B", 10)), new RouteStep(100, "Verify bed", "bench", [90], Hours("B", 4.5m))],
+        [new RouteStep(90, "Mill", "mill", [], Hours("B", 10), []), new RouteStep(100, "Verify bed", "bench", [90], Hours("B", 4.5m), [new RequiredPhoto("marks", "Marks of the cutter")])],
         [new HoldPoint("H1", 100, "Bed")],
         [new CertificateScope("bed", "Bed", ["H1"])],
         [new MachineModel("M-15", "B", "Model 15", 3600, 1600, 800, new Amount(0.30m, "K"))],
@@ -47,10 +47,13 @@ internal static class Plan
     public static readonly ImmutableSortedDictionary<string, (Func<ChecklistRevision, ChecklistRevision> Change, string Told)> Properties =
         new Dictionary<string, (Func<ChecklistRevision, ChecklistRevision>, string)>
         {
-            ["RouteStep.Number"] = (r => Step(r, s => s with { Number = 110 }), "Step 110 all: null > name: Verify bed; work centre: bench; comes after: 90; hours of class B: 4.5 h"),
+            ["RouteStep.Number"] = (r => Step(r, s => s with { Number = 110 }), "Step 110 all: null > name: Verify bed; work centre: bench; comes after: 90; hours of class B: 4.5 h; required photo marks: Marks of the cutter"),
             ["RouteStep.Name"] = (r => Step(r, s => s with { Name = "Settle" }), "Step 100 name: Verify bed > Settle"),
             ["RouteStep.WorkCentre"] = (r => Step(r, s => s with { WorkCentre = "mill" }), "Step 100 work centre: bench > mill"),
             ["RouteStep.After"] = (r => Step(r, s => s with { After = [] }), "Step 100 comes after: 90 > none"),
+            ["RouteStep.Photos"] = (r => Step(r, s => s with { Photos = [.. s.Photos, new RequiredPhoto("level", "Level as set up")] }), "Step 100 required photo level: none > Level as set up"),
+            ["RequiredPhoto.Id"] = (r => Step(r, s => s with { Photos = [s.Photos[0] with { Id = "cutter" }] }), "Step 100 required photo marks: Marks of the cutter > none|Step 100 required photo cutter: none > Marks of the cutter"),
+            ["RequiredPhoto.Text"] = (r => Step(r, s => s with { Photos = [s.Photos[0] with { Text = "Marks" }] }), "Step 100 required photo marks: Marks of the cutter > Marks"),
             ["RouteStep.Leaves"] = (r => Step(r, s => s with { Leaves = true }), "Step 100 leaves: none > the plant"),
             ["RouteStep.Hours"] = (r => Step(r, s => s with { Hours = s.Hours.SetItem("B", 5).Add("C", 6) }), "Step 100 hours of class B: 4.5 h > 5 h|Step 100 hours of class C: none > 6 h"),
             ["WorkCentre.Id"] = (r => r with { WorkCentres = [r.WorkCentres[0]] }, "WorkCentre mill all: name: Milling > null"),

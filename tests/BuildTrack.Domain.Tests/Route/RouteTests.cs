@@ -28,8 +28,8 @@ public sealed class RouteTests
         {
             Steps =
             [
-                new RouteStep(80, "Mill", "bench", [], hours), new RouteStep(90, "Sheet metal", "bench", [], ImmutableSortedDictionary<string, decimal>.Empty),
-                new RouteStep(100, "Verify", "bench", [80], hours), new RouteStep(120, "Rails", "bench", [90, 100], hours),
+                new RouteStep(80, "Mill", "bench", [], hours, []), new RouteStep(90, "Sheet metal", "bench", [], ImmutableSortedDictionary<string, decimal>.Empty, []),
+                new RouteStep(100, "Verify", "bench", [80], hours, []), new RouteStep(120, "Rails", "bench", [90, 100], hours, []),
             ],
             Rework = [PadsOut],
         };

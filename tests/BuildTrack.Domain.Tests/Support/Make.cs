@@ -63,7 +63,7 @@ internal static class Make
         var characteristic = new Characteristic("flat", "100-01", "H1", "Flatness", "flatness", From("heights"), "least-squares", "flat");
         var requirement = new Requirement(Um(30), null, null, null, DecisionRule.Guarded, "company standard", "A", null);
         var revision = new ChecklistRevision(
-            new string('0', 64), "A", [new RouteStep(100, "Verify", "bench", [], ImmutableSortedDictionary<string, decimal>.Empty)], [new HoldPoint("H1", 100, "Bed"), new HoldPoint("H2", 100, "Empty")], [], [model],
+            new string('0', 64), "A", [new RouteStep(100, "Verify", "bench", [], ImmutableSortedDictionary<string, decimal>.Empty, [])], [new HoldPoint("H1", 100, "Bed"), new HoldPoint("H2", 100, "Empty")], [], [model],
             [new LayoutPlan("corners", null, Corners)],
             [new Survey("s", 100, "Heights", "corners", PlaceKind.At, [new Column("z", "Height", ValueKind.Number, "height", "µm", [])], 1, false, ["height"], [], false, null)],
             [characteristic], [new LimitSet("B", ImmutableSortedDictionary<string, Requirement>.Empty.Add("flat", requirement))], [],

@@ -19,6 +19,7 @@ using BuildTrack.Records.Plant;
 using BuildTrack.Records.PunchList;
 using BuildTrack.Records.Releases;
 using BuildTrack.Records.Route;
+using BuildTrack.Records.StepFiles;
 using BuildTrack.Records.Surveys;
 using BuildTrack.Records.Temperatures;
 using BuildTrack.Records.Tests.Support;
@@ -121,6 +122,10 @@ internal static class AllActs
         Add(ActKind.Return, (w, k) => plant.Get<ReleaseActs>().Return(w, new ReturnRequest(Serial, TestPlant.H1, "measure with the door closed", sheet), k, default));
         Add(ActKind.IssueCertificate, (w, k) => plant.Get<CertificateActs>().Issue(w, new IssueRequest(Serial, "bed", TestPlant.Password), k, default));
         Add(ActKind.VoidCertificate, (w, k) => plant.Get<CertificateActs>().Void(w, new VoidRequest(number, 1, "typing error", TestPlant.Password), k, default));
+        byte[] photo = [0x89, 0x50, 0x4E, 0x47, 0x0D, 0x0A, 0x1A, 0x0A, 1];
+        var attached = await plant.Get<StepFileActs>().Attach(TestPlant.Technician, new AttachFileRequest("ALL-7", 90, null, "dent", "a.png"), photo, null, default);
+        Add(ActKind.AttachFile, (w, k) => plant.Get<StepFileActs>().Attach(w, new AttachFileRequest("ALL-7", 100, null, "dent", "b.png"), photo, k, default));
+        Add(ActKind.SetFileAside, (w, k) => plant.Get<StepFileActs>().SetAside(w, new SetFileAsideRequest("ALL-7", attached.File, "wrong machine"), k, default));
         return acts;
     }
 
@@ -160,7 +165,7 @@ internal static class AllActs
     public static Caller Who(string act) => act switch
     {
         ActKind.OrderMachine or ActKind.HoldMachine or ActKind.LiftHold => TestPlant.Planner,
-        ActKind.Record or ActKind.TakeBack or ActKind.Finish or ActKind.CheckInstrument or ActKind.RecordReversal or ActKind.RecordGaugeStudy or ActKind.RecordTemperatures or ActKind.BeginRun or ActKind.ChangeBed or ActKind.MoveFeet or ActKind.WorkStep or ActKind.RaiseNonconformance or ActKind.Contain or ActKind.RecordAction or ActKind.AddPunchItem => TestPlant.Technician,
+        ActKind.Record or ActKind.TakeBack or ActKind.Finish or ActKind.CheckInstrument or ActKind.RecordReversal or ActKind.RecordGaugeStudy or ActKind.RecordTemperatures or ActKind.BeginRun or ActKind.ChangeBed or ActKind.MoveFeet or ActKind.WorkStep or ActKind.RaiseNonconformance or ActKind.Contain or ActKind.RecordAction or ActKind.AddPunchItem or ActKind.AttachFile or ActKind.SetFileAside => TestPlant.Technician,
         ActKind.DecideAffected or ActKind.ChooseCorrection or ActKind.SetNotApplicable or ActKind.ReopenStep or ActKind.Propose or ActKind.Approve or ActKind.RecordConsent or ActKind.GiveBack or ActKind.VerifyAction or ActKind.CloseNonconformance
             or ActKind.ChangePunchClass or ActKind.ClosePunchItem or ActKind.Correct or ActKind.Discard or ActKind.Release or ActKind.Return or ActKind.IssueCertificate or ActKind.VoidCertificate => TestPlant.Inspector,
         _ => TestPlant.Administrator,

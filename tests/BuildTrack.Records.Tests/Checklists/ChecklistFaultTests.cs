@@ -44,6 +44,7 @@ public class ChecklistFaultTests
     [InlineData("limits/class-a.yaml", "table: u2", "table: u3", "u3", "unknown table 'u3'", "u2")]
     [InlineData("limits/class-a.yaml", "over: gauge", "over: width", "width", "'width', which characteristic moved does not have", "gauge")]
     [InlineData("route.yaml", "work-centre: bench, holds: [{id: H1", "work-centre: bank, holds: [{id: H1", "bank", "unknown work centre 'bank'", "bench")]
+    [InlineData("route.yaml", "name: Later, ", "name: Later, photos: [{id: clamps, text: Clamps}, {id: clamps, text: Clamps again}], ", "clamps, text: Clamps again", "photo 'clamps' twice at one step", "a name of its own")]
     [InlineData("route.yaml", "title: Bed, holds: [H1]", "title: Bed, holds: [H1, H7]", "H7", "unknown hold point 'H7'", "H1, H2")]
     [InlineData("route.yaml", "title: Bed, holds: [H1]", "title: Bed, holds: [H1, H2]", "H2]", "hold point H2, which has no characteristic", "H1")]
     [InlineData("route.yaml", "title: Bed, holds: [H1]", "title: Bed, holds: []", "[]", "scope bed without hold points", "at least one")]

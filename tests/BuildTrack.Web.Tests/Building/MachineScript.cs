@@ -32,6 +32,9 @@ internal sealed class MachineScript
         (230, [], []), (240, [], []), (250, [("h10-list", 4)], ["H10"]), (260, [("h11-list", 3)], ["H11"]),
     ];
 
+    /// <summary>Photos that the route asks for, by step.</summary>
+    private static readonly Dictionary<int, string[]> Photos = new() { [90] = ["clamp-pattern"], [110] = ["masking"] };
+
     private readonly Crew crew;
     private readonly string serial;
     private readonly IReadOnlyList<TypedRun> runs;
@@ -117,6 +120,11 @@ internal sealed class MachineScript
             {
                 if (begun)
                 {
+                    foreach (var subject in Photos.GetValueOrDefault(step, []))
+                    {
+                        await Attach(step, subject);
+                    }
+
                     await Post(crew.Technician, $"finish {step}", $"/machines/{serial}/steps/{step}/finish");
                 }
             });
@@ -156,6 +164,16 @@ internal sealed class MachineScript
         }
     }
 
+    /// <summary>The photo a step is not finished without: a picture of no size, another one for each subject.</summary>
+    private async Task Attach(int step, string subject)
+    {
+        using var request = new HttpRequestMessage(HttpMethod.Post, $"/api/v1/machines/{serial}/steps/{step}/files?name={subject}.png&subject={subject}")
+        {
+            Content = new ByteArrayContent([0x89, 0x50, 0x4E, 0x47, 0x0D, 0x0A, 0x1A, 0x0A, .. System.Text.Encoding.UTF8.GetBytes($"{serial} {subject}")]),
+        };
+        await Send(crew.Technician, $"photo {subject}", request);
+    }
+
     private async Task Release(string hold)
     {
         var machine = JsonNode.Parse(await crew.Inspector.GetStringAsync($"/api/v1/machines/{serial}"))!;
@@ -170,12 +188,17 @@ internal sealed class MachineScript
     private async Task<JsonNode> Post(HttpClient client, string part, string path, object? body = null, string? ifMatch = null)
     {
         using var request = new HttpRequestMessage(HttpMethod.Post, "/api/v1" + path) { Content = body is null ? null : JsonContent.Create(body) };
-        request.Headers.Add("Idempotency-Key", Guid.NewGuid().ToString("N"));
         if (ifMatch is not null)
         {
             request.Headers.TryAddWithoutValidation("If-Match", $"\"{ifMatch}\"");
         }
 
+        return await Send(client, part, request);
+    }
+
+    private async Task<JsonNode> Send(HttpClient client, string part, HttpRequestMessage request)
+    {
+        request.Headers.Add("Idempotency-Key", Guid.NewGuid().ToString("N"));
         using var answer = await client.SendAsync(request);
         var text = await answer.Content.ReadAsStringAsync();
         if (!answer.IsSuccessStatusCode)

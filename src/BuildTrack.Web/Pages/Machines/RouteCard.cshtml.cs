@@ -2,6 +2,7 @@ using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.Route;
+using BuildTrack.Domain.StepFiles;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.Route;
 using BuildTrack.Web.Sheets;
@@ -48,6 +49,10 @@ public sealed class RouteCardModel(RouteActs acts, MachineReader machines) : She
     public string WorkCentre(StepStanding step) => Machine.Revision.WorkCentres.FirstOrDefault(c => c.Id == step.Step.WorkCentre)?.Name ?? step.Step.WorkCentre;
 
     public bool HasSheet(StepStanding step) => Machine.Revision.Surveys.Any(s => s.Step == step.Step.Number);
+
+    /// <summary>", 2 missing", ", 3"; empty where there are none.</summary>
+    public string PhotosOf(StepStanding step) =>
+        FileRules.Missing(Machine, step.Step).Length is > 0 and var missing ? $", {missing} missing" : FileRules.At(Machine, step.Step.Number).Length is > 0 and var there ? $", {there}" : "";
 
     /// <summary>What a step waits for, in a sentence; empty where it waits for nothing.</summary>
     public string WaitsFor(StepStanding step) => step.State switch

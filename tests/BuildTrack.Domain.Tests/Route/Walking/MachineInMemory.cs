@@ -176,7 +176,7 @@ internal sealed class MachineInMemory
         {
             Revision = machine.Revision with
             {
-                Steps = [.. RouteStatement.Steps.Select(s => new RouteStep(s.Number, $"Step {s.Number}", "bench", [.. s.After], ImmutableSortedDictionary<string, decimal>.Empty))],
+                Steps = [.. RouteStatement.Steps.Select(s => new RouteStep(s.Number, $"Step {s.Number}", "bench", [.. s.After], ImmutableSortedDictionary<string, decimal>.Empty, []))],
                 Holds = holds,
                 Scopes = [new CertificateScope("all", "All", [.. holds.Select(h => h.Id)])],
                 Surveys = [.. holds.Select(h => new Survey(ListOf(h), h.Step, "List", null, PlaceKind.Whole, [question], 1, false, [], [], false, null))],

@@ -1,0 +1,28 @@
+namespace BuildTrack.Records.Storage;
+
+/// <summary>A photo or file attached to a step; its content lies in the file store.</summary>
+public sealed class StepFileRow
+{
+    public long Id { get; set; }
+    public required string Serial { get; set; }
+    public int Step { get; set; }
+    public string? Subject { get; set; }
+    public required string Shows { get; set; }
+    public required string Name { get; set; }
+    public required string MediaType { get; set; }
+    public long Size { get; set; }
+    public required string Hash { get; set; }
+    public required string Person { get; set; }
+    public long AtUs { get; set; }
+}
+
+/// <summary>A file that no longer counts.</summary>
+public sealed class FileSetAsideRow
+{
+    public long Id { get; set; }
+    public long FileId { get; set; }
+    public required string Serial { get; set; }
+    public required string Person { get; set; }
+    public long AtUs { get; set; }
+    public required string Reason { get; set; }
+}

@@ -1,0 +1,25 @@
+using BuildTrack.Domain.StepFiles;
+using BuildTrack.Records.StepFiles;
+using BuildTrack.Web.Security;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.Net.Http.Headers;
+
+namespace BuildTrack.Web.Pages.Machines;
+
+/// <summary>The content of a photo or file, checked against its hash: photos and PDFs to look at, everything else to save.</summary>
+public sealed class FileModel(StepFileReader files) : PageModel
+{
+    public async Task<IActionResult> OnGet(string serial, string hash)
+    {
+        var (file, bytes) = await files.Open(serial, hash, HttpContext.RequestAborted);
+        var looked = file.IsPhoto || file.MediaType == FileContent.Pdf;
+        var disposition = new ContentDispositionHeaderValue(looked ? "inline" : "attachment");
+        disposition.SetHttpFileName(file.Name);
+        Response.Headers.ContentDisposition = disposition.ToString();
+
+        // What lies at the address of a hash never changes; only who signed in may keep it.
+        Response.Headers.CacheControl = RequestGuards.KeptForGood;
+        return new FileContentResult(bytes, file.MediaType);
+    }
+}

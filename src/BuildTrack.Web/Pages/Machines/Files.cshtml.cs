@@ -1,0 +1,68 @@
+using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Rules;
+using BuildTrack.Domain.StepFiles;
+using BuildTrack.Records.Machines;
+using BuildTrack.Records.StepFiles;
+using BuildTrack.Web.Sheets;
+using Microsoft.AspNetCore.Mvc;
+
+namespace BuildTrack.Web.Pages.Machines;
+
+/// <summary>Photos and files of a step: those that are there, those that are missing, and the form that attaches one.</summary>
+[RequestSizeLimit(LargestBody)]
+[RequestFormLimits(MultipartBodyLengthLimit = LargestBody)]
+public sealed class FilesModel(StepFileActs acts, MachineReader machines) : SheetPage
+{
+    /// <summary>The longest file and room for the form around it; one a little too long is refused by the rule, in words.</summary>
+    private const int LargestBody = FileContent.LongestOther + (1024 * 1024);
+
+    /// <summary>The required photo it is; empty for any other.</summary>
+    [BindProperty(SupportsGet = true)]
+    public string? Subject { get; set; }
+
+    [BindProperty]
+    public string? Shows { get; set; }
+
+    public MachineRecord Machine { get; private set; } = null!;
+
+    public RouteStep Step { get; private set; } = null!;
+
+    public string Root => SheetSets.UrlOf(Machine.Serial);
+
+    public bool HasSheet => Machine.Revision.Surveys.Any(s => s.Step == Step.Number);
+
+    public Task<IActionResult> OnGet(string serial, int number) => Show(serial, number);
+
+    public Task<IActionResult> OnPost(string serial, int number, IFormFile? photo, IFormFile? file) => Act(
+        async () => await acts.Attach(Me, new AttachFileRequest(serial, number, Subject, Shows, (photo ?? file)?.FileName), await Bytes(photo, file), Key, Cancel),
+        done => (StepFilesView.UrlOf(serial, number), $"'{done.Name}' is attached to step {number}."),
+        () => Show(serial, number));
+
+    public Task<IActionResult> OnPostAside(string serial, int number, long id, string? reason) => Act(
+        () => acts.SetAside(Me, new SetFileAsideRequest(serial, id, reason ?? ""), Key, Cancel),
+        _ => (StepFilesView.UrlOf(serial, number), "It is set aside; it stays here, crossed out, with the reason."),
+        () => Show(serial, number));
+
+    private async Task<byte[]> Bytes(IFormFile? photo, IFormFile? file)
+    {
+        if ((photo is null) == (file is null))
+        {
+            throw new BadInputException("photo or file", photo is null ? "nothing" : "a photo and a file", "one photo or one file");
+        }
+
+        using var bytes = new MemoryStream();
+        await (photo ?? file)!.CopyToAsync(bytes, Cancel);
+        return bytes.ToArray();
+    }
+
+    private async Task<IActionResult> Show(string serial, int number)
+    {
+        await Open();
+        Machine = await machines.Load(serial, Cancel);
+        Step = Machine.Revision.FindStep(number) ?? throw new NotFoundException($"There is no step {number} on the route of {serial}.");
+        var missing = FileRules.Missing(Machine, Step).Length;
+        Name(Machine, $"Photos and files, {Step.Name}", "Photos and files", $"{number}", "–", missing > 0 ? $"{missing} missing" : $"{FileRules.At(Machine, number).Length} attached", $"{Root}/{(HasSheet ? $"step/{number}" : "route")}");
+        return Page();
+    }
+}

@@ -1,0 +1,151 @@
+using System.Net;
+using System.Text;
+using System.Text.RegularExpressions;
+using BuildTrack.Domain.StepFiles;
+using BuildTrack.Records.Storage;
+using Microsoft.Extensions.DependencyInjection;
+
+namespace BuildTrack.Web.Tests;
+
+/// <summary>Photos and files of steps, through the API and on the sheets.</summary>
+public sealed partial class FilesTests(Server server) : IClassFixture<Server>
+{
+    private static readonly byte[] Png = Convert.FromBase64String("iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAAAAAA6fptVAAAACklEQVR4nGNoAAAAggCBd81ytgAAAABJRU5ErkJggg==");
+
+    [Fact]
+    public async Task A_photo_is_attached_listed_and_shown_to_whoever_is_signed_in()
+    {
+        var serial = await Survey.Order(server, "TST-3T");
+        var renna = server.As("renna");
+        var path = $"/machines/{serial}/steps/90/files?name=..%5C..%5Cx.png&shows=dent%20at%20the%20far%20end";
+        var answer = await renna.Send(HttpMethod.Post, path, Png, "photo-1");
+        var receipt = await answer.Good();
+        Assert.Equal((HttpStatusCode.Created, "x.png", "image/png"), (answer.StatusCode, (string)receipt["name"]!, (string)receipt["mediaType"]!));
+        Assert.Equal(receipt.ToJsonString(), (await renna.Post(path, Png, "photo-1")).ToJsonString());
+        Assert.Equal(HttpStatusCode.UnprocessableEntity, (await renna.Send(HttpMethod.Post, path, "other"u8.ToArray(), "photo-1")).StatusCode);
+        var file = (await renna.Get($"/machines/{serial}/steps/90/files"))["files"]!.AsArray().Single()!;
+        Assert.Equal(("dent at the far end", "renna", (long)Png.Length), ((string)file["shows"]!, (string)file["person"]!, (long)file["size"]!));
+        Assert.Equal(answer.Headers.Location!.ToString(), (string)file["url"]!);
+
+        var content = await server.As("tilda").GetAsync((string)file["url"]!);
+        Assert.Equal(Png, await content.Content.ReadAsByteArrayAsync());
+        Assert.Equal(
+            ("image/png", "inline", "nosniff", RequestGuardsKept, "default-src 'self'"),
+            (content.Content.Headers.ContentType!.ToString(), content.Content.Headers.ContentDisposition!.DispositionType, content.Headers.GetValues("X-Content-Type-Options").Single(),
+                string.Join(", ", content.Headers.GetValues("Cache-Control").Single().Split(", ").Order()), content.Headers.GetValues("Content-Security-Policy").Single().Split(';')[0]));
+        Assert.Equal("/sign-in", (await server.Nobody().GetAsync((string)file["url"]!)).Headers.Location!.OriginalString.Split('?')[0]);
+
+        // The address of another machine leads nowhere, nor does a path in place of a hash.
+        var other = await Survey.Order(server, "TST-3T");
+        Assert.Equal(HttpStatusCode.NotFound, (await renna.GetAsync($"/machines/{other}/files/{receipt["hash"]}")).StatusCode);
+        Assert.Equal(HttpStatusCode.NotFound, (await renna.GetAsync($"/machines/{serial}/files/..%2F..%2Fbuildtrack.db")).StatusCode);
+    }
+
+    private const string RequestGuardsKept = "immutable, max-age=31536000, private";
+
+    [Fact]
+    public async Task Text_is_saved_and_never_shown_as_a_page()
+    {
+        var serial = await Survey.Order(server, "TST-3T");
+        var receipt = await server.As("renna").Post($"/machines/{serial}/steps/90/files?name=log.html&shows=log", Encoding.UTF8.GetBytes("<script>alert(1)</script>"));
+        var content = await server.As("renna").GetAsync($"/machines/{serial}/files/{receipt["hash"]}");
+        Assert.Equal(("text/plain; charset=utf-8", "attachment", "log.html"), (content.Content.Headers.ContentType!.ToString(), content.Content.Headers.ContentDisposition!.DispositionType, content.Content.Headers.ContentDisposition.FileName));
+    }
+
+    [Fact]
+    public async Task What_is_not_taken_is_refused_by_its_rule()
+    {
+        var serial = await Survey.Order(server, "TST-3T");
+        async Task<string> Rule(byte[] bytes, string query = "name=a.png&shows=x") =>
+            (string)(await (await server.As("renna").Send(HttpMethod.Post, $"/machines/{serial}/steps/90/files?{query}", bytes)).Problem(409))["rule"]!;
+        Assert.Equal([FileRules.Empty, FileRules.OtherKind, FileRules.TooLong], [await Rule([]), await Rule([0x4D, 0x5A, 0]), await Rule([.. Png, .. new byte[FileContent.LongestPhoto]])]);
+        Assert.Equal(FileRules.TooLong, await Rule([.. Encoding.UTF8.GetBytes(new string('a', FileContent.LongestOther)), (byte)'b']));
+        var bad = await (await server.As("renna").Send(HttpMethod.Post, $"/machines/{serial}/steps/90/files?subject=clamps", Png)).Problem(400);
+        Assert.Equal(["subject", "what it shows"], bad["errors"]!.AsArray().Select(e => (string)e!["where"]!));
+        await (await server.As("renna").Send(HttpMethod.Post, $"/machines/{serial}/steps/95/files?shows=x", Png)).Problem(404);
+        await (await server.As("renna").Send(HttpMethod.Post, $"/machines/{serial}/steps/90/files?shows=x", Png, key: "")).Problem(400);
+        Assert.Equal(HttpStatusCode.Forbidden, (await server.As("tilda").Send(HttpMethod.Post, $"/machines/{serial}/steps/90/files?shows=x", Png)).StatusCode);
+        Assert.Empty((await server.As("renna").Get($"/machines/{serial}/steps/90/files"))["files"]!.AsArray());
+    }
+
+    [Fact]
+    public async Task A_photo_is_attached_and_set_aside_on_the_sheet_of_the_step()
+    {
+        var serial = await Survey.Order(server, "TST-3T");
+        var renna = server.As("renna");
+        var step = await Page(renna, $"/machines/{serial}/step/100");
+        Assert.Contains("capture=\"environment\"", step.Text, StringComparison.Ordinal);
+        Assert.Contains("None yet.", step.Text, StringComparison.Ordinal);
+
+        var url = $"/machines/{serial}/step/100/files";
+        using var form = new MultipartFormDataContent { { new StringContent("k-1"), "Key" }, { new StringContent("level as set up"), "Shows" }, { new ByteArrayContent(Png), "photo", "a/b/level.png" } };
+        Assert.Equal((HttpStatusCode.Redirect, url), await Sent(renna, step, url, form));
+        var sheet = await Page(renna, $"/machines/{serial}/step/100");
+        var file = (await renna.Get($"/machines/{serial}/steps/100/files"))["files"]![0]!;
+        Assert.Equal("level.png", (string)file["name"]!);
+        Assert.Contains($"<img src=\"{file["url"]}\" alt=\"level as set up\" loading=\"lazy\"", sheet.Text, StringComparison.Ordinal);
+
+        using var nothing = new MultipartFormDataContent { { new StringContent("k-2"), "Key" }, { new StringContent("x"), "Shows" } };
+        Assert.Equal(HttpStatusCode.BadRequest, (await Sent(renna, step, url, nothing)).Status);
+        using var wrong = new MultipartFormDataContent { { new StringContent("k-3"), "Key" }, { new StringContent("x"), "Shows" }, { new ByteArrayContent([0x4D, 0x5A, 0]), "file", "setup.png" } };
+        Assert.Equal(HttpStatusCode.Conflict, (await Sent(renna, step, url, wrong)).Status);
+
+        using var aside = new FormUrlEncodedContent(new Dictionary<string, string> { ["Key"] = "k-4", ["Id"] = $"{file["id"]}", ["Reason"] = "wrong machine" });
+        Assert.Equal(HttpStatusCode.Redirect, (await Sent(renna, sheet, url + "?handler=Aside", aside)).Status);
+        Assert.Contains("photo--aside", (await Page(renna, url)).Text, StringComparison.Ordinal);
+        Assert.Contains("wrong machine", (await Page(renna, url)).Text, StringComparison.Ordinal);
+        var again = await (await renna.Send(HttpMethod.Post, $"/machines/{serial}/files/{file["id"]}/set-aside", new { reason = "again" })).Problem(409);
+        Assert.Equal(FileRules.SetAsideAlready, (string)again["rule"]!);
+
+        // A planner looks and attaches nothing; a step without a survey has its sheet of files, too.
+        var planner = await Page(server.As("tilda"), url);
+        Assert.DoesNotContain("id=\"attach\"", planner.Text, StringComparison.Ordinal);
+        Assert.Contains("id=\"attach\"", (await Page(renna, $"/machines/{serial}/step/120/files")).Text, StringComparison.Ordinal);
+        Assert.Equal(HttpStatusCode.NotFound, (await renna.GetAsync($"/machines/{serial}/step/95/files")).StatusCode);
+        var forms = (await Page(renna, $"/machines/{serial}/step/120/files")).Text.Split("<form").Skip(1).Where(f => f.Contains("name=\"Key\"", StringComparison.Ordinal)).ToList();
+        Assert.NotEmpty(forms);
+        Assert.All(forms, f => Assert.Contains("__RequestVerificationToken", f, StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public async Task A_file_changed_on_disk_is_not_shown_and_said_so()
+    {
+        var serial = await Survey.Order(server, "TST-3T");
+        byte[] bytes = [.. Png, 7];
+        var receipt = await server.As("renna").Post($"/machines/{serial}/steps/90/files?name=clamp.png&shows=clamps", bytes);
+        var hash = (string)receipt["hash"]!;
+        var path = Path.Combine(server.Services.GetRequiredService<StoreSettings>().FilesFolder, hash[..2], hash);
+        await File.WriteAllBytesAsync(path, Png);
+        var answer = await server.As("renna").GetAsync($"/machines/{serial}/files/{hash}");
+        Assert.Equal((HttpStatusCode.Conflict, "no-store"), (answer.StatusCode, answer.Headers.CacheControl!.ToString()));
+        Assert.Contains("its content on disk was changed", WebUtility.HtmlDecode(await answer.Content.ReadAsStringAsync()), StringComparison.Ordinal);
+        var check = (await server.As("odo").Get("/history/check"))["faults"]!.AsArray();
+        Assert.Contains(check, f => ((string)f!).Contains("photo 'clamp.png' at step 90, clamps", StringComparison.OrdinalIgnoreCase));
+        await File.WriteAllBytesAsync(path, bytes);
+    }
+
+    private static async Task<(string Text, string Cookie, string Token)> Page(HttpClient person, string url)
+    {
+        var answer = await person.GetAsync(url);
+        var text = await answer.Content.ReadAsStringAsync();
+        Assert.True(answer.StatusCode == HttpStatusCode.OK, $"{answer.StatusCode}: {text}");
+        var cookie = answer.Headers.TryGetValues("Set-Cookie", out var set) ? set.FirstOrDefault(c => c.Contains("buildtrack-form", StringComparison.Ordinal))?.Split(';')[0] : null;
+        return (text, cookie ?? "", Token().Match(text) is { Success: true } token ? token.Groups[1].Value : "");
+    }
+
+    private static async Task<(HttpStatusCode Status, string? Location)> Sent(HttpClient person, (string Text, string Cookie, string Token) page, string url, HttpContent form)
+    {
+        using var request = new HttpRequestMessage(HttpMethod.Post, url) { Content = form };
+        if (page.Cookie.Length > 0)
+        {
+            request.Headers.Add("Cookie", page.Cookie);
+        }
+
+        request.Headers.Add("RequestVerificationToken", page.Token);
+        var answer = await person.SendAsync(request);
+        return (answer.StatusCode, answer.Headers.Location?.OriginalString);
+    }
+
+    [GeneratedRegex("name=\"__RequestVerificationToken\" type=\"hidden\" value=\"([^\"]+)\"")]
+    private static partial Regex Token();
+}
