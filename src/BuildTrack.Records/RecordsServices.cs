@@ -1,5 +1,6 @@
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.AffectedReadings;
+using BuildTrack.Records.AsBuilt;
 using BuildTrack.Records.Certificates;
 using BuildTrack.Records.CheckHistory;
 using BuildTrack.Records.Checklists;
@@ -36,6 +37,7 @@ public static class RecordsServices
         services.AddSingleton<WorkCentreReader>().AddSingleton<SurveyActs>().AddSingleton<TemperatureActs>().AddSingleton<TemperatureReader>().AddSingleton<PlanReader>().AddSingleton<RepeatReader>();
         services.AddSingleton<CertificateIssuer>().AddSingleton<ReleaseActs>().AddSingleton<CertificateReader>().AddSingleton<CertificateActs>();
         services.AddSingleton<OutboxWorker>().AddSingleton<HistoryReader>();
+        services.AddSingleton<ComponentActs>().AddSingleton<ComponentReader>();
         return services;
     }
 }

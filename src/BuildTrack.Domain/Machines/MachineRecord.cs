@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using System.Runtime.CompilerServices;
 using BuildTrack.Domain.AffectedReadings;
+using BuildTrack.Domain.AsBuilt;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Corrections;
@@ -39,6 +40,9 @@ public sealed record MachineRecord(
 
     /// <summary>Rounds of the bed's temperatures, in order.</summary>
     public ImmutableArray<TemperatureRound> Temperatures { get; init; } = [];
+
+    /// <summary>Components as they were fitted, swapped ones included, in order.</summary>
+    public ImmutableArray<FittedComponent> Components { get; init; } = [];
 
     public IEnumerable<PunchItem> OpenPunch => Punch.Where(i => i.Closed is null);
 

@@ -62,12 +62,14 @@ public static class ActKind
     public const string Return = "return";
     public const string IssueCertificate = "issue certificate";
     public const string VoidCertificate = "void certificate";
+    public const string FitComponent = "fit component";
+    public const string SwapComponent = "swap component";
 
     public static IReadOnlyList<string> All { get; } =
     [
         AddPerson, ChangeRoles, DisablePerson, IssueToken, RegisterInstrument, CheckInstrument, RecordReversal, RecordGaugeStudy, RecordUnfit, DecideAffected, ChooseCorrection, LoadChecklists, ApproveChecklists, SetPlant, OrderMachine, ChangeOrder,
         RecordTemperatures, BeginRun, Record, TakeBack, Correct, Discard, Finish, ChangeBed, MoveFeet, WorkStep, SetNotApplicable, ReopenStep, HoldMachine, LiftHold, RaiseNonconformance, Contain, Propose, Approve,
-        RecordConsent, GiveBack, RecordAction, VerifyAction, CloseNonconformance, AddPunchItem, ChangePunchClass, ClosePunchItem, Release, Return, IssueCertificate, VoidCertificate,
+        RecordConsent, GiveBack, RecordAction, VerifyAction, CloseNonconformance, AddPunchItem, ChangePunchClass, ClosePunchItem, Release, Return, IssueCertificate, VoidCertificate, FitComponent, SwapComponent,
     ];
 }
 
@@ -122,6 +124,8 @@ public static class Permissions
         [ActKind.Return] = [Roles.Inspector],
         [ActKind.IssueCertificate] = [Roles.Inspector],
         [ActKind.VoidCertificate] = [Roles.Inspector],
+        [ActKind.FitComponent] = [Roles.Technician, Roles.Inspector],
+        [ActKind.SwapComponent] = [Roles.Technician, Roles.Inspector],
     }.ToFrozenDictionary();
 
     /// <summary>The roles that may do an act.</summary>
