@@ -1,5 +1,6 @@
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.AffectedReadings;
+using BuildTrack.Records.AsBuilt;
 using BuildTrack.Records.Certificates;
 using BuildTrack.Records.CheckHistory;
 using BuildTrack.Records.Checklists;
@@ -38,6 +39,7 @@ public static class RecordsServices
         services.AddSingleton<CertificateIssuer>().AddSingleton<ReleaseActs>().AddSingleton<CertificateReader>().AddSingleton<CertificateActs>();
         services.AddSingleton<OutboxWorker>().AddSingleton<HistoryReader>();
         services.AddSingleton<StepFileActs>().AddSingleton<StepFileReader>();
+        services.AddSingleton<ComponentActs>().AddSingleton<ComponentReader>();
         return services;
     }
 }

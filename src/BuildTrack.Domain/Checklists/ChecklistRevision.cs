@@ -25,7 +25,8 @@ public sealed record ChecklistRevision(
     ImmutableArray<InvalidationRule> Invalidation,
     ImmutableArray<WorkCentre> WorkCentres,
     ImmutableArray<ReworkTrigger> Rework,
-    ImmutableArray<CorrectionFigure> Corrections)
+    ImmutableArray<CorrectionFigure> Corrections,
+    ImmutableArray<ComponentPlan> Components)
 {
     /// <summary>The value of a figure for corrections.</summary>
     /// <exception cref="InvalidOperationException">The plan has no such figure (the loader wants all of them, or no file).</exception>

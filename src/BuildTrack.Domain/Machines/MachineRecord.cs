@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using System.Runtime.CompilerServices;
 using BuildTrack.Domain.AffectedReadings;
+using BuildTrack.Domain.AsBuilt;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Corrections;
@@ -43,6 +44,8 @@ public sealed record MachineRecord(
 
     /// <summary>Photos and files attached to its steps, in the order they came.</summary>
     public ImmutableArray<StepFile> Files { get; init; } = [];
+    /// <summary>Components as they were fitted, swapped ones included, in order.</summary>
+    public ImmutableArray<FittedComponent> Components { get; init; } = [];
 
     public IEnumerable<PunchItem> OpenPunch => Punch.Where(i => i.Closed is null);
 

@@ -64,12 +64,14 @@ public static class ActKind
     public const string VoidCertificate = "void certificate";
     public const string AttachFile = "attach file";
     public const string SetFileAside = "set file aside";
+    public const string FitComponent = "fit component";
+    public const string SwapComponent = "swap component";
 
     public static IReadOnlyList<string> All { get; } =
     [
         AddPerson, ChangeRoles, DisablePerson, IssueToken, RegisterInstrument, CheckInstrument, RecordReversal, RecordGaugeStudy, RecordUnfit, DecideAffected, ChooseCorrection, LoadChecklists, ApproveChecklists, SetPlant, OrderMachine, ChangeOrder,
         RecordTemperatures, BeginRun, Record, TakeBack, Correct, Discard, Finish, ChangeBed, MoveFeet, WorkStep, SetNotApplicable, ReopenStep, HoldMachine, LiftHold, RaiseNonconformance, Contain, Propose, Approve,
-        RecordConsent, GiveBack, RecordAction, VerifyAction, CloseNonconformance, AddPunchItem, ChangePunchClass, ClosePunchItem, Release, Return, IssueCertificate, VoidCertificate,
+        RecordConsent, GiveBack, RecordAction, VerifyAction, CloseNonconformance, AddPunchItem, ChangePunchClass, ClosePunchItem, Release, Return, IssueCertificate, VoidCertificate, FitComponent, SwapComponent,
         AttachFile, SetFileAside,
     ];
 }
@@ -127,6 +129,8 @@ public static class Permissions
         [ActKind.VoidCertificate] = [Roles.Inspector],
         [ActKind.AttachFile] = [Roles.Technician, Roles.Inspector],
         [ActKind.SetFileAside] = [Roles.Technician, Roles.Inspector],
+        [ActKind.FitComponent] = [Roles.Technician, Roles.Inspector],
+        [ActKind.SwapComponent] = [Roles.Technician, Roles.Inspector],
     }.ToFrozenDictionary();
 
     /// <summary>The roles that may do an act.</summary>

@@ -17,6 +17,7 @@ public enum RevisionPart
     WorkCentre,
     ReworkTrigger,
     CorrectionFigure,
+    Component,
 }
 
 /// <summary>What a change of a limit means for results near it.</summary>

@@ -48,6 +48,7 @@ internal static class RevisionThings
         .. revision.Invalidation.Select(r => Of(RevisionPart.InvalidationRule, r.Change, [new("title", r.Title), new("surveys to be repeated", List(r.Surveys))])),
         .. revision.WorkCentres.Select(c => Of(RevisionPart.WorkCentre, c.Id, [new("name", c.Name)])),
         .. revision.Corrections.Select(c => Of(RevisionPart.CorrectionFigure, c.Id, [new("title", c.Title), new("value", c.Value.ToString()), new("origin", c.Origin), new("edition", c.Edition)])),
+        .. revision.Components.Select(Of),
         .. revision.Rework.Select(t => Of(RevisionPart.ReworkTrigger, t.Id,
             [new("title", t.Title), new("found at", List(t.FoundAt.Order().Select(n => Number(n)))), new("returns to", Number(t.ReturnsTo)), new("origin", t.Origin)])),
     ];
@@ -111,6 +112,12 @@ internal static class RevisionThings
         .. step.Hours.Select(h => new Fact($"hours of class {h.Key}", $"{Number(h.Value)} h")),
         .. step.Photos.Select(p => new Fact($"required photo {p.Id}", p.Text)),
         .. step.Leaves ? [new Fact("leaves", "the plant")] : Array.Empty<Fact>(),
+    ]);
+
+    private static Thing Of(ComponentPlan c) => Of(RevisionPart.Component, c.Id,
+    [
+        new("name", c.Name), new("kind", c.Kind), new("assembly", c.Assembly), new("step", Number(c.Step)), .. c.Places.Select(p => new Fact($"places of class {p.Key}", Number(p.Value))),
+        new("needs", List(c.Needs)), new("lettered joints", YesNo(c.Joined)), new("a swap is", Text(c.AfterSwap)), new("origin", c.Origin),
     ]);
 
     private static Thing Of(MachineModel m) => Of(RevisionPart.Model, m.Id,

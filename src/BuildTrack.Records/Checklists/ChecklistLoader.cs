@@ -24,6 +24,7 @@ public static class ChecklistLoader
         new(LoaderPart.Limits, "limits/", true, LimitLoader.Map, "limits", "class"),
         new(LoaderPart.Tables, "tables/", false, LimitLoader.MapTables, "tables"),
         new(LoaderPart.Corrections, "corrections.yaml", false, CorrectionLoader.Map, "corrections"),
+        new(LoaderPart.Components, "components.yaml", false, ComponentLoader.Map, "components"),
         new(LoaderPart.Invalidation, "invalidation.yaml", false, RouteLoader.MapInvalidation, "invalidation"),
     ];
 

@@ -22,6 +22,7 @@ internal static class LoaderChecks
 
         Scopes(draft);
         RouteLoader.CheckRework(draft);
+        ComponentLoader.Check(draft);
         Surveys(draft);
         Characteristics(draft);
         Limits(draft);

@@ -16,6 +16,7 @@ internal enum LoaderPart
     Tables,
     Invalidation,
     Corrections,
+    Components,
 }
 
 /// <summary>Something mapped, with the fields it came from: they know its place.</summary>
@@ -87,6 +88,7 @@ internal sealed class LoaderDraft
         Tables = new(this, LoaderPart.Tables, "table");
         Invalidation = new(this, LoaderPart.Invalidation, "change", "change");
         Corrections = new(this, LoaderPart.Corrections, "figure");
+        Components = new(this, LoaderPart.Components, "component");
     }
 
     public LoaderFaults Faults { get; }
@@ -124,6 +126,8 @@ internal sealed class LoaderDraft
 
     public PlacedList<CorrectionFigure> Corrections { get; }
 
+    public PlacedList<ComponentPlan> Components { get; }
+
     /// <summary>Notes that something of a part could not be read, so that names of it may be missing.</summary>
     public void Damage(LoaderPart part) => damaged.Add(part);
 
@@ -131,5 +135,5 @@ internal sealed class LoaderDraft
 
     public ChecklistRevision Revision(string hash) => new(
         hash, Edition, Steps.Values, Holds.Values, Scopes.Values, Models.Values, Layouts.Values, Surveys.Values, Characteristics.Values,
-        Limits.Values, Tables.Values, Invalidation.Values, WorkCentres.Values, Rework.Values, Corrections.Values);
+        Limits.Values, Tables.Values, Invalidation.Values, WorkCentres.Values, Rework.Values, Corrections.Values, Components.Values);
 }

@@ -13,6 +13,7 @@ public enum FoundKind
     Instrument,
     Certificate,
     Nonconformance,
+    Component,
 }
 
 /// <summary>Something that carries the text looked for.</summary>
@@ -28,7 +29,7 @@ public sealed class Finder(Store store)
     /// <summary>More are not shown: the text is too short then.</summary>
     public const int Most = 50;
 
-    /// <summary>What carries a text in its number or name, capital or not: machines, customers, models, instruments, certificates, nonconformances.</summary>
+    /// <summary>What carries a text in its number or name, capital or not: machines, customers, models, instruments, certificates, nonconformances, components fitted or taken out.</summary>
     /// <exception cref="BadInputException">Fewer than two characters, or more than 100.</exception>
     public async Task<ImmutableArray<FoundThing>> Find(string text, CancellationToken ct)
     {
@@ -49,12 +50,14 @@ public sealed class Finder(Store store)
         var number = wanted.StartsWith("NCR-", StringComparison.OrdinalIgnoreCase) ? wanted[4..] : wanted;
         var raised = int.TryParse(number, System.Globalization.NumberStyles.None, System.Globalization.CultureInfo.InvariantCulture, out var no)
             ? await db.Nonconformances.Where(n => n.Number == no).Select(n => new { n.Number, n.Serial }).ToListAsync(ct) : [];
+        var components = await db.Components.OrderBy(c => c.Number).ThenBy(c => c.Id).Select(c => new { c.Number, c.Kind, c.Serial, c.Place, Out = db.Components.Any(n => n.Replaces == c.Id) }).ToListAsync(ct);
         return
         [
             .. machines.Where(m => Carries(m.Serial) || Carries(m.Model) || Carries(m.Customer)).Take(Most).Select(m => new FoundThing(FoundKind.Machine, m.Serial, $"{m.Model}, {m.Customer}", m.Serial)),
             .. instruments.Where(i => Carries(i.Id) || Carries(i.Serial) || Carries(i.Name)).Take(Most).Select(i => new FoundThing(FoundKind.Instrument, i.Id, $"{i.Name}, no. {i.Serial}", null)),
             .. certificates.Where(c => Carries(c.Number)).Take(Most).Select(c => new FoundThing(FoundKind.Certificate, c.Number, FormattableString.Invariant($"issue {c.Issue}, {c.Serial}"), c.Serial)),
             .. raised.Select(n => new FoundThing(FoundKind.Nonconformance, FormattableString.Invariant($"NCR-{n.Number:0000}"), n.Serial, n.Serial, n.Number)),
+            .. components.Where(c => Carries(c.Number)).Take(Most).Select(c => new FoundThing(FoundKind.Component, c.Number, $"{c.Kind}, {(c.Out ? "taken out of" : "fitted on")} {c.Serial} at {c.Place}", c.Serial)),
         ];
     }
 }

@@ -8,6 +8,7 @@ using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.Temperatures;
 using BuildTrack.Records.AffectedReadings;
+using BuildTrack.Records.AsBuilt;
 using BuildTrack.Records.Checklists;
 using BuildTrack.Records.Corrections;
 using BuildTrack.Records.Nonconformances;
@@ -88,6 +89,7 @@ public sealed class MachineReader(Store store, MachineDigests digests)
             Choices = await CorrectionActs.Of(db, serial, ct),
             Findings = await AffectedReader.FindingsOf(db, serial, ct),
             Files = await StepFileReader.Of(db, serial, ct),
+            Components = await ComponentReader.Of(db, serial, ct),
         };
     }
 

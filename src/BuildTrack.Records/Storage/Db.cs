@@ -35,6 +35,7 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
     public DbSet<ProbeComparisonRow> ProbeComparisons => Set<ProbeComparisonRow>();
     public DbSet<UnfitFindingRow> UnfitFindings => Set<UnfitFindingRow>();
     public DbSet<AffectedDecisionRow> AffectedDecisions => Set<AffectedDecisionRow>();
+    public DbSet<ComponentRow> Components => Set<ComponentRow>();
     public DbSet<OutboxRow> Outbox => Set<OutboxRow>();
     public DbSet<FileRow> Files => Set<FileRow>();
     public DbSet<StepFileRow> StepFiles => Set<StepFileRow>();
@@ -61,6 +62,7 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
         modelBuilder.Entity<ProbeComparisonRow>(e => { e.ToTable("ProbeComparisons"); Ours(e); e.HasIndex(r => r.Day); });
         modelBuilder.Entity<UnfitFindingRow>(e => { e.ToTable("UnfitFindings"); Ours(e); e.HasIndex(r => r.Instrument); });
         modelBuilder.Entity<AffectedDecisionRow>(e => { e.ToTable("AffectedDecisions"); Ours(e); e.HasIndex(r => new { r.FindingId, r.Serial }).IsUnique(); e.HasIndex(r => r.Serial); });
+        modelBuilder.Entity<ComponentRow>(e => { e.ToTable("Components"); Ours(e); e.HasIndex(r => r.Serial); e.HasIndex(r => r.Number); e.HasIndex(r => r.Replaces).IsUnique(); });
         modelBuilder.Entity<ReadingRow>(e => { e.ToTable("Readings"); Ours(e); e.HasIndex(r => r.RunId); e.HasIndex(r => r.Serial); e.HasIndex(r => r.Supersedes).IsUnique(); });
         modelBuilder.Entity<BedChangeRow>(e => { e.ToTable("BedChanges"); Ours(e); e.HasIndex(r => r.Serial); });
         modelBuilder.Entity<RouteRow>(e => { e.ToTable("RouteCard"); Ours(e); e.HasIndex(r => r.Serial); });

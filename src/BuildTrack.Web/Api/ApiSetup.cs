@@ -50,6 +50,7 @@ public static class ApiSetup
         NonconformancesApi.Map(api);
         PunchListApi.Map(api);
         AffectedReadingsApi.Map(api);
+        ComponentsApi.Map(api);
         CorrectionsApi.Map(api);
         FeetApi.Map(api);
         TemperaturesApi.Map(api);

@@ -26,6 +26,7 @@ public sealed class FindModel(Finder finder) : SheetPage
     public static string UrlOf(FoundThing thing) => thing switch
     {
         { Kind: FoundKind.Instrument } => $"/instruments/{Uri.EscapeDataString(thing.Id)}",
+        { Kind: FoundKind.Component } => $"{SheetSets.UrlOf(thing.Serial!)}/as-built",
         { Number: { } number } => $"{SheetSets.UrlOf(thing.Serial!)}/nonconformances/{number}",
         _ => SheetSets.UrlOf(thing.Serial!),
     };

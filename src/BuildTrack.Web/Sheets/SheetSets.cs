@@ -45,7 +45,7 @@ public static class SheetSets
         var root = UrlOf(machine.Serial);
         return new(
             [new(root, "Build record"), new($"{root}/route", "Route card"), .. machine.Revision.Steps.Where(s => machine.Revision.Surveys.Any(x => x.Step == s.Number)).Select(s => StepSheet(root, s)),
-                new($"{root}/release", "Sheet of points"), new($"{root}/bed-change", "Acts on the bed"), new($"{root}/nonconformances", "Nonconformances"), new($"{root}/punch-list", "Punch list")],
+                new($"{root}/release", "Sheet of points"), new($"{root}/bed-change", "Acts on the bed"), new($"{root}/as-built", "As-built list"), new($"{root}/nonconformances", "Nonconformances"), new($"{root}/punch-list", "Punch list")],
             new(root, "Build record"));
     }
 

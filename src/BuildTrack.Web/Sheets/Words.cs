@@ -34,6 +34,7 @@ public static class Words
         RevisionPart.WorkCentre => "Work centre",
         RevisionPart.ReworkTrigger => "Rework trigger",
         RevisionPart.CorrectionFigure => "Figure for corrections",
+        RevisionPart.Component => "Component to be listed",
         _ => part.ToString(),
     };
 

@@ -34,7 +34,8 @@ internal static class Plan
         [new InvalidationRule("re-mill", "Milled again", ["heights"])],
         [new WorkCentre("bench", "Measuring bench"), new WorkCentre("mill", "Milling")],
         [new ReworkTrigger("pads-out", "Pads out", [100], 90, "company standard")],
-        [new CorrectionFigure("clean-up", "Depth that cleans a pad", new Amount(0.05m, "mm"), "company standard", "C")]);
+        [new CorrectionFigure("clean-up", "Depth that cleans a pad", new Amount(0.05m, "mm"), "company standard", "C")],
+        [new ComponentPlan("rail-r1", "Rail R1, segment", "rail", "Rails", 100, ImmutableSortedDictionary<string, int>.Empty.Add("B", 2), ["certificate"], true, "re-mill", "common practice, no source")]);
 
     public static ImmutableSortedDictionary<string, decimal> Hours(string machineClass, decimal hours) => ImmutableSortedDictionary<string, decimal>.Empty.Add(machineClass, hours);
 
@@ -63,6 +64,17 @@ internal static class Plan
             ["CorrectionFigure.Value"] = (r => Figure(r, c => c with { Value = new Amount(0.08m, "mm") }), "CorrectionFigure clean-up value: 0.05 mm > 0.08 mm"),
             ["CorrectionFigure.Origin"] = (r => Figure(r, c => c with { Origin = "contract annex 2" }), "CorrectionFigure clean-up origin: company standard > contract annex 2"),
             ["CorrectionFigure.Edition"] = (r => Figure(r, c => c with { Edition = "D" }), "CorrectionFigure clean-up edition: C > D"),
+            ["ComponentPlan.Id"] = (r => r with { Components = [] },
+                "Component rail-r1 all: name: Rail R1, segment; kind: rail; assembly: Rails; step: 100; places of class B: 2; needs: certificate; lettered joints: yes; a swap is: re-mill; origin: common practice, no source > null"),
+            ["ComponentPlan.Name"] = (r => Component(r, c => c with { Name = "Segment" }), "Component rail-r1 name: Rail R1, segment > Segment"),
+            ["ComponentPlan.Kind"] = (r => Component(r, c => c with { Kind = "guide" }), "Component rail-r1 kind: rail > guide"),
+            ["ComponentPlan.Assembly"] = (r => Component(r, c => c with { Assembly = "Bed" }), "Component rail-r1 assembly: Rails > Bed"),
+            ["ComponentPlan.Step"] = (r => Component(r, c => c with { Step = 90 }), "Component rail-r1 step: 100 > 90"),
+            ["ComponentPlan.Places"] = (r => Component(r, c => c with { Places = c.Places.SetItem("B", 3) }), "Component rail-r1 places of class B: 2 > 3"),
+            ["ComponentPlan.Needs"] = (r => Component(r, c => c with { Needs = [] }), "Component rail-r1 needs: certificate > none"),
+            ["ComponentPlan.Joined"] = (r => Component(r, c => c with { Joined = false }), "Component rail-r1 lettered joints: yes > no"),
+            ["ComponentPlan.AfterSwap"] = (r => Component(r, c => c with { AfterSwap = null }), "Component rail-r1 a swap is: re-mill > none"),
+            ["ComponentPlan.Origin"] = (r => Component(r, c => c with { Origin = "contract annex 2" }), "Component rail-r1 origin: common practice, no source > contract annex 2"),
             ["ReworkTrigger.Id"] = (r => r with { Rework = [] }, "ReworkTrigger pads-out all: title: Pads out; found at: 100; returns to: 90; origin: company standard > null"),
             ["ReworkTrigger.Title"] = (r => r with { Rework = [r.Rework[0] with { Title = "Pad low" }] }, "ReworkTrigger pads-out title: Pads out > Pad low"),
             ["ReworkTrigger.FoundAt"] = (r => r with { Rework = [r.Rework[0] with { FoundAt = [120, 100] }] }, "ReworkTrigger pads-out found at: 100 > 100, 120"),
@@ -149,6 +161,8 @@ internal static class Plan
         }.ToImmutableSortedDictionary(StringComparer.Ordinal);
 
     private static ChecklistRevision Figure(ChecklistRevision r, Func<CorrectionFigure, CorrectionFigure> change) => r with { Corrections = [change(r.Corrections[0])] };
+
+    private static ChecklistRevision Component(ChecklistRevision r, Func<ComponentPlan, ComponentPlan> change) => r with { Components = [change(r.Components[0])] };
 
     private static ChecklistRevision Step(ChecklistRevision r, Func<RouteStep, RouteStep> change) => r with { Steps = r.Steps.SetItem(1, change(r.Steps[1])) };
 

@@ -13,7 +13,7 @@ public sealed class RevisionChangesTests
     private static readonly Type[] Things =
     [
         typeof(RouteStep), typeof(RequiredPhoto), typeof(WorkCentre), typeof(HoldPoint), typeof(CertificateScope), typeof(MachineModel), typeof(LayoutPlan), typeof(Survey), typeof(Column),
-        typeof(Characteristic), typeof(LimitSet), typeof(Requirement), typeof(LimitTable), typeof(LimitTableRow), typeof(InvalidationRule), typeof(ReworkTrigger), typeof(CorrectionFigure),
+        typeof(Characteristic), typeof(LimitSet), typeof(Requirement), typeof(LimitTable), typeof(LimitTableRow), typeof(InvalidationRule), typeof(ReworkTrigger), typeof(CorrectionFigure), typeof(ComponentPlan),
     ];
 
     public static TheoryData<string> Properties => [.. Plan.Properties.Keys];

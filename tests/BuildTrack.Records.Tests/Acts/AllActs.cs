@@ -1,5 +1,6 @@
 using System.Globalization;
 using BuildTrack.Domain.AffectedReadings;
+using BuildTrack.Domain.AsBuilt;
 using BuildTrack.Domain.Corrections;
 using BuildTrack.Domain.Nonconformances;
 using BuildTrack.Domain.People;
@@ -8,6 +9,7 @@ using BuildTrack.Domain.Route;
 using BuildTrack.Metrology.Statistics;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.AffectedReadings;
+using BuildTrack.Records.AsBuilt;
 using BuildTrack.Records.Certificates;
 using BuildTrack.Records.Checklists;
 using BuildTrack.Records.Corrections;
@@ -126,6 +128,9 @@ internal static class AllActs
         var attached = await plant.Get<StepFileActs>().Attach(TestPlant.Technician, new AttachFileRequest("ALL-7", 90, null, "dent", "a.png"), photo, null, default);
         Add(ActKind.AttachFile, (w, k) => plant.Get<StepFileActs>().Attach(w, new AttachFileRequest("ALL-7", 100, null, "dent", "b.png"), photo, k, default));
         Add(ActKind.SetFileAside, (w, k) => plant.Get<StepFileActs>().SetAside(w, new SetFileAsideRequest("ALL-7", attached.File, "wrong machine"), k, default));
+        await plant.Get<ComponentActs>().Fit(TestPlant.Technician, new FitComponentRequest("ALL-7", new ScannedComponent("rail-r1/1", "S-1", null, "H-1", null, null)), null, default);
+        Add(ActKind.FitComponent, (w, k) => plant.Get<ComponentActs>().Fit(w, new FitComponentRequest("ALL-7", new ScannedComponent("chiller/1", "K-1", null, null, null, null)), k, default));
+        Add(ActKind.SwapComponent, (w, k) => plant.Get<ComponentActs>().Swap(w, new SwapComponentRequest("ALL-7", "S-1", new ScannedComponent("rail-r1/1", "S-2", null, "H-2", null, null), "worn"), k, default));
         return acts;
     }
 
@@ -165,7 +170,8 @@ internal static class AllActs
     public static Caller Who(string act) => act switch
     {
         ActKind.OrderMachine or ActKind.HoldMachine or ActKind.LiftHold => TestPlant.Planner,
-        ActKind.Record or ActKind.TakeBack or ActKind.Finish or ActKind.CheckInstrument or ActKind.RecordReversal or ActKind.RecordGaugeStudy or ActKind.RecordTemperatures or ActKind.BeginRun or ActKind.ChangeBed or ActKind.MoveFeet or ActKind.WorkStep or ActKind.RaiseNonconformance or ActKind.Contain or ActKind.RecordAction or ActKind.AddPunchItem or ActKind.AttachFile or ActKind.SetFileAside => TestPlant.Technician,
+        ActKind.Record or ActKind.TakeBack or ActKind.Finish or ActKind.CheckInstrument or ActKind.RecordReversal or ActKind.RecordGaugeStudy or ActKind.RecordTemperatures or ActKind.BeginRun or ActKind.ChangeBed or ActKind.MoveFeet or ActKind.WorkStep
+            or ActKind.RaiseNonconformance or ActKind.Contain or ActKind.RecordAction or ActKind.AddPunchItem or ActKind.AttachFile or ActKind.SetFileAside or ActKind.FitComponent or ActKind.SwapComponent => TestPlant.Technician,
         ActKind.DecideAffected or ActKind.ChooseCorrection or ActKind.SetNotApplicable or ActKind.ReopenStep or ActKind.Propose or ActKind.Approve or ActKind.RecordConsent or ActKind.GiveBack or ActKind.VerifyAction or ActKind.CloseNonconformance
             or ActKind.ChangePunchClass or ActKind.ClosePunchItem or ActKind.Correct or ActKind.Discard or ActKind.Release or ActKind.Return or ActKind.IssueCertificate or ActKind.VoidCertificate => TestPlant.Inspector,
         _ => TestPlant.Administrator,

@@ -263,6 +263,74 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.ToTable("Checklists", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.ComponentRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Begins")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Certificate")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Ends")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Firmware")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Number")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Place")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Reason")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long?>("Replaces")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Number");
+
+                    b.HasIndex("Replaces")
+                        .IsUnique();
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("Components", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.CorrectionChoiceRow", b =>
                 {
                     b.Property<long>("Id")

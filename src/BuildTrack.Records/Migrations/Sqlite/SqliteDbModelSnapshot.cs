@@ -228,6 +228,64 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.ToTable("Checklists", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.ComponentRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Begins")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Certificate")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Ends")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Firmware")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Number")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Place")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Reason")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long?>("Replaces")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Number");
+
+                    b.HasIndex("Replaces")
+                        .IsUnique();
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("Components", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.CorrectionChoiceRow", b =>
                 {
                     b.Property<long>("Id")

@@ -1,0 +1,68 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using BuildTrack.Domain.Checklists;
+
+namespace BuildTrack.Records.Checklists;
+
+/// <summary>Maps components.yaml: what a machine of each class must carry.</summary>
+internal static class ComponentLoader
+{
+    private static readonly ImmutableArray<string> Known = [ComponentPlan.Firmware, ComponentPlan.Certificate];
+
+    public static void Map(LoaderDraft draft, YamlFields file)
+    {
+        foreach (var item in file.Items("components", true, "a component", "id", "name", "kind", "assembly", "step", "places", "needs", "joined", "after-swap", "origin"))
+        {
+            var id = item.Id("id");
+            draft.Components.Add(id, new ComponentPlan(
+                id, item.Text("name"), item.Id("kind"), item.Text("assembly"), item.Whole("step", 1, 9999), Places(item), Needs(item), item.Word("joined", "no", "yes", "no") == "yes",
+                item.IdIfAny("after-swap"), item.Text("origin")), item);
+        }
+    }
+
+    /// <summary>Steps and acts on the bed that components name are there.</summary>
+    public static void Check(LoaderDraft draft)
+    {
+        foreach (var component in draft.Components)
+        {
+            if (component.Value.Step > 0)
+            {
+                draft.Steps.Need(FormattableString.Invariant($"{component.Value.Step}"), component.Fields, "step");
+            }
+
+            draft.Invalidation.Need(component.Value.AfterSwap, component.Fields, "after-swap");
+        }
+    }
+
+    private static ImmutableSortedDictionary<string, int> Places(YamlFields item)
+    {
+        var places = ImmutableSortedDictionary.CreateBuilder<string, int>(StringComparer.Ordinal);
+        foreach (var entry in item.Entries("places", "how many by class, as in {A: 1, B: 2}"))
+        {
+            if (entry.Key.Value is not { Length: 1 } || entry.Key.Value[0] is < 'A' or > 'E')
+            {
+                item.Fault(entry.Key, $"class {Quoted.Of(entry.Key.Value)}", "A, B, C, D or E");
+            }
+            else if (entry.Value is YamlText text && int.TryParse(text.Value, NumberStyles.None, CultureInfo.InvariantCulture, out var count) && count is > 0 and <= 99)
+            {
+                places[entry.Key.Value] = count;
+            }
+            else
+            {
+                item.Fault(entry.Value, YamlFields.Describe(entry.Value), "a whole number from 1 to 99");
+            }
+        }
+
+        return places.ToImmutable();
+    }
+
+    private static ImmutableArray<string> Needs(YamlFields item)
+    {
+        foreach (var need in item.Texts("needs", "what must be recorded").Where(n => !Known.Contains(n.Value)))
+        {
+            item.Fault(need, Quoted.Of(need.Value), Quoted.OneOf(Known));
+        }
+
+        return [.. item.Listed("needs").Select(n => n.Value).Distinct()];
+    }
+}
