@@ -25,7 +25,9 @@ public static class FileName
             }
         }
 
-        var name = kept.ToString().Trim().TrimStart('.').Trim();
+        var name = kept.ToString().Trim();
+        while (name.StartsWith('.'))
+            name = name[1..].TrimStart();
         if (name.Length > Longest)
         {
             var dot = name.LastIndexOf('.');

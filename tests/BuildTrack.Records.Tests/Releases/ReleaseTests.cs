@@ -69,7 +69,7 @@ public sealed class ReleaseTests
                 await plant.Order("OWN");
                 await plant.Pass(TestPlant.OtherTechnician, TestPlant.ToBegin("OWN"), [.. TestPlant.Triangle.Select(h => h == "9" ? "16" : h)]);
                 var asked = (await plant.Machine("OWN")).EvaluationOf("100-02")!.Record.Result.Next;
-                Assert.Equal(Domain.Evaluating.NextKind.MeasureContactsAgain, asked.Kind);
+                Assert.Equal(Domain.Evaluating.NextKind.MeasureAllAgain, asked.Kind);
                 var again = await plant.Begin(Both, TestPlant.ToBegin("OWN", kind: RunKind.ContactsAgain, proves: "100-02"));
                 await plant.Record(Both, TestPlant.ToRecord("OWN", again.Run, asked.Places.Select(p => (p.Place, "z", "0"))));
                 await plant.Finish(Both, "OWN", again.Run);
