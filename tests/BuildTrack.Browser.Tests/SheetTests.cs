@@ -17,7 +17,7 @@ public sealed class SheetTests(DemoServer server) : IClassFixture<DemoServer>
         """;
 
     [Theory]
-    [InlineData("renna.tallworth", "/ /machines /machines/OV2661-0031 /machines/OV2661-0031/step/100 /machines/OV2661-0031/results/100-01 /machines/OV2661-0031/results/100-09 /machines/OV2661-0031/bed-change /machines/OV1530-0417/nonconformances /machines/OV1212-0088/punch-list /nonconformances /instruments /history /tokens /sign-out")]
+    [InlineData("renna.tallworth", "/ /machines /machines/OV2661-0031 /machines/OV2661-0031/step/100 /machines/OV2661-0031/results/100-01 /machines/OV2661-0031/results/100-09 /machines/OV2661-0031/bed-change /machines/OV1530-0417/nonconformances /machines/OV2661-0031/step/90/files /machines/OV2661-0031/as-built /machines/OV1530-0413/results/310-01 /machines/OV1212-0088/punch-list /nonconformances /instruments /history /tokens /sign-out")]
     [InlineData("maren.ostley", "/ /waiting /machines/OV1530-0417/release/H1 /machines/OV1212-0088/release/H1 /machines/OV1212-0088 /machines/OV1212-0088/punch-list?item=1 /machines/OV2661-0031/nonconformances/42 /machines/OV2661-0030/nonconformances/40 /certificates /checklists")]
     [InlineData("odo.fenn", "/ /people /people?person=tilda.averne /find?text=OV1 /plant /instruments /checklists")]
     [InlineData("tilda.averne", "/ /machines/new /find /work-centres")]

@@ -1,14 +1,14 @@
 using System.Net;
 using System.Text;
-using System.Text.RegularExpressions;
 using BuildTrack.Domain.StepFiles;
 using BuildTrack.Records.Storage;
 using Microsoft.Extensions.DependencyInjection;
+using static BuildTrack.Web.Tests.SheetForms;
 
 namespace BuildTrack.Web.Tests;
 
 /// <summary>Photos and files of steps, through the API and on the sheets.</summary>
-public sealed partial class FilesTests(Server server) : IClassFixture<Server>
+public sealed class FilesTests(Server server) : IClassFixture<Server>
 {
     private static readonly byte[] Png = Convert.FromBase64String("iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAAAAAA6fptVAAAACklEQVR4nGNoAAAAggCBd81ytgAAAABJRU5ErkJggg==");
 
@@ -79,7 +79,8 @@ public sealed partial class FilesTests(Server server) : IClassFixture<Server>
 
         var url = $"/machines/{serial}/step/100/files";
         using var form = new MultipartFormDataContent { { new StringContent("k-1"), "Key" }, { new StringContent("level as set up"), "Shows" }, { new ByteArrayContent(Png), "photo", "a/b/level.png" } };
-        Assert.Equal((HttpStatusCode.Redirect, url), await Sent(renna, step, url, form));
+        var sent = await Sent(renna, step, url, form);
+        Assert.Equal((HttpStatusCode.Redirect, url), (sent.Status, sent.Location));
         var sheet = await Page(renna, $"/machines/{serial}/step/100");
         var file = (await renna.Get($"/machines/{serial}/steps/100/files"))["files"]![0]!;
         Assert.Equal("level.png", (string)file["name"]!);
@@ -123,29 +124,4 @@ public sealed partial class FilesTests(Server server) : IClassFixture<Server>
         Assert.Contains(check, f => ((string)f!).Contains("photo 'clamp.png' at step 90, clamps", StringComparison.OrdinalIgnoreCase));
         await File.WriteAllBytesAsync(path, bytes);
     }
-
-    private static async Task<(string Text, string Cookie, string Token)> Page(HttpClient person, string url)
-    {
-        var answer = await person.GetAsync(url);
-        var text = await answer.Content.ReadAsStringAsync();
-        Assert.True(answer.StatusCode == HttpStatusCode.OK, $"{answer.StatusCode}: {text}");
-        var cookie = answer.Headers.TryGetValues("Set-Cookie", out var set) ? set.FirstOrDefault(c => c.Contains("buildtrack-form", StringComparison.Ordinal))?.Split(';')[0] : null;
-        return (text, cookie ?? "", Token().Match(text) is { Success: true } token ? token.Groups[1].Value : "");
-    }
-
-    private static async Task<(HttpStatusCode Status, string? Location)> Sent(HttpClient person, (string Text, string Cookie, string Token) page, string url, HttpContent form)
-    {
-        using var request = new HttpRequestMessage(HttpMethod.Post, url) { Content = form };
-        if (page.Cookie.Length > 0)
-        {
-            request.Headers.Add("Cookie", page.Cookie);
-        }
-
-        request.Headers.Add("RequestVerificationToken", page.Token);
-        var answer = await person.SendAsync(request);
-        return (answer.StatusCode, answer.Headers.Location?.OriginalString);
-    }
-
-    [GeneratedRegex("name=\"__RequestVerificationToken\" type=\"hidden\" value=\"([^\"]+)\"")]
-    private static partial Regex Token();
 }

@@ -116,8 +116,7 @@ public sealed class FlatnessEvaluator : IEvaluator, IPlanned
         var limitUm = requirement.Upper!.Micrometres;
         var ruleBand = Conformity.RuleBand(requirement.Rule, view.Expanded, view.K);
         double Band(IEnumerable<WeightedPlace> places) => Math.Max(ruleBand, ContactsAgain.RejectBandUm([.. places.Select(p => p.Weight)], view.Sigma, view.Common));
-        var one = ContactsAgain.RejectBandUm([Math.Sqrt(0.5), -Math.Sqrt(0.5)], view.Sigma, 0);
-        var weights = ContactsAgain.LeastSquaresRangeWeights(x, y, means.Values, one);
+        var weights = ContactsAgain.LeastSquaresRangeWeights(x, y, means.Values, Quantiles.OneSided975() * view.Sigma);
         ImmutableArray<WeightedPlace> all = [.. means.Stations.Select((s, i) => new WeightedPlace(s.Id, weights[i]))];
         var (excess, byContacts) = (mz.FlatnessUm - limitUm, contacts.Length == 0 ? double.PositiveInfinity : Band(contacts));
         var byAll = ContactsAgain.Value(weights.AsSpan(), means.Values) - limitUm - Band(all);

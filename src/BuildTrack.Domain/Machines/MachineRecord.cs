@@ -44,6 +44,7 @@ public sealed record MachineRecord(
 
     /// <summary>Photos and files attached to its steps, in the order they came.</summary>
     public ImmutableArray<StepFile> Files { get; init; } = [];
+
     /// <summary>Components as they were fitted, swapped ones included, in order.</summary>
     public ImmutableArray<FittedComponent> Components { get; init; } = [];
 

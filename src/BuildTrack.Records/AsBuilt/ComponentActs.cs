@@ -7,6 +7,7 @@ using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.Storage;
+using BuildTrack.Records.Surveys;
 using Microsoft.EntityFrameworkCore;
 
 namespace BuildTrack.Records.AsBuilt;
@@ -57,8 +58,8 @@ public sealed class ComponentActs(ActRunner acts)
             MachineActs.Throw(faults);
             var scanned = Plain(request.Component);
             var list = AsBuiltList.Of(await MachineReader.Load(act.Db, request.Serial, ct));
-            Refuse(ComponentRules.WhyNotFit(list, scanned, await Elsewhere(act.Db, list, scanned, ct)));
-            Add(act, who, request.Serial, list.Find(scanned.Place)!, scanned, null);
+            RunRules.Refuse(ComponentRules.WhyNotFit(list, scanned, await Elsewhere(act.Db, list, scanned, ct)));
+            Add(act, request.Serial, list.Find(scanned.Place)!, scanned, null);
             await act.Touch(request.Serial, ct);
             return new ActResult<ActReceipt>(new ActReceipt(act.Sequence, request.Serial), request.Serial, request);
         }, ct);
@@ -72,26 +73,23 @@ public sealed class ComponentActs(ActRunner acts)
             var scanned = Plain(request.Component);
             var machine = await MachineReader.Load(act.Db, request.Serial, ct);
             var list = AsBuiltList.Of(machine);
-            Refuse(ComponentRules.WhyNotSwap(list, request.Old.Trim(), scanned, await Elsewhere(act.Db, list, scanned, ct)));
+            RunRules.Refuse(ComponentRules.WhyNotSwap(list, request.Old.Trim(), scanned, await Elsewhere(act.Db, list, scanned, ct)));
             var place = list.Find(scanned.Place)!;
             if (place.Plan.AfterSwap is { } change)
             {
                 MachineActs.NoOpenRun(machine);
-                act.Db.BedChanges.Add(new BedChangeRow
-                {
-                    Id = act.NewId(), Serial = request.Serial, Change = change, Note = $"{place.Name}: {place.Fitted!.Serial} swapped for {scanned.Serial}", Person = who.Person, AtUs = act.Now.Microseconds,
-                });
+                MachineActs.AddBedChange(act, request.Serial, change, $"{place.Name}: {place.Fitted!.Serial} swapped for {scanned.Serial}");
             }
 
-            Add(act, who, request.Serial, place, scanned, request.Reason.Trim());
+            Add(act, request.Serial, place, scanned, request.Reason.Trim());
             await act.Touch(request.Serial, ct);
             return new ActResult<ActReceipt>(new ActReceipt(act.Sequence, request.Serial), request.Serial, request);
         }, ct);
 
-    private static void Add(ActContext act, Caller who, string serial, ComponentPlace place, ScannedComponent scanned, string? reason) => act.Db.Components.Add(new ComponentRow
+    private static void Add(ActContext act, string serial, ComponentPlace place, ScannedComponent scanned, string? reason) => act.Db.Components.Add(new ComponentRow
     {
         Id = act.NewId(), Serial = serial, Place = place.Id, Kind = place.Plan.Kind, Number = scanned.Serial, Firmware = scanned.Firmware, Certificate = scanned.Certificate, Begins = scanned.Begins,
-        Ends = scanned.Ends, Replaces = place.Fitted?.Id, Reason = reason, Person = who.Person, AtUs = act.Now.Microseconds,
+        Ends = scanned.Ends, Replaces = place.Fitted?.Id, Reason = reason, Person = act.Who.Person, AtUs = act.Now.Microseconds,
     });
 
     private static async Task<FittedComponent?> Elsewhere(Db db, AsBuiltList list, ScannedComponent scanned, CancellationToken ct) =>
@@ -104,12 +102,4 @@ public sealed class ComponentActs(ActRunner acts)
     private static ScannedComponent Plain(ScannedComponent c) => new(c.Place.Trim(), c.Serial.Trim(), Plain(c.Firmware), Plain(c.Certificate), Plain(c.Begins)?.ToUpperInvariant(), Plain(c.Ends)?.ToUpperInvariant());
 
     private static string? Plain(string? text) => string.IsNullOrWhiteSpace(text) ? null : text.Trim();
-
-    private static void Refuse(BrokenRule? rule)
-    {
-        if (rule is not null)
-        {
-            throw new RefusedException(rule);
-        }
-    }
 }

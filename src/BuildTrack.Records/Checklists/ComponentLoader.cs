@@ -34,27 +34,9 @@ internal static class ComponentLoader
         }
     }
 
-    private static ImmutableSortedDictionary<string, int> Places(YamlFields item)
-    {
-        var places = ImmutableSortedDictionary.CreateBuilder<string, int>(StringComparer.Ordinal);
-        foreach (var entry in item.Entries("places", "how many by class, as in {A: 1, B: 2}"))
-        {
-            if (entry.Key.Value is not { Length: 1 } || entry.Key.Value[0] is < 'A' or > 'E')
-            {
-                item.Fault(entry.Key, $"class {Quoted.Of(entry.Key.Value)}", "A, B, C, D or E");
-            }
-            else if (entry.Value is YamlText text && int.TryParse(text.Value, NumberStyles.None, CultureInfo.InvariantCulture, out var count) && count is > 0 and <= 99)
-            {
-                places[entry.Key.Value] = count;
-            }
-            else
-            {
-                item.Fault(entry.Value, YamlFields.Describe(entry.Value), "a whole number from 1 to 99");
-            }
-        }
-
-        return places.ToImmutable();
-    }
+    private static ImmutableSortedDictionary<string, int> Places(YamlFields item) => item.ByClass<int>(
+        "places", "how many by class, as in {A: 1, B: 2}", "a whole number from 1 to 99",
+        text => int.TryParse(text, NumberStyles.None, CultureInfo.InvariantCulture, out var count) && count is > 0 and <= 99 ? count : null);
 
     private static ImmutableArray<string> Needs(YamlFields item)
     {

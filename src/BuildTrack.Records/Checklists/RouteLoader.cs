@@ -126,30 +126,9 @@ internal static class RouteLoader
         return photos.ToImmutable();
     }
 
-    private static ImmutableSortedDictionary<string, decimal> Hours(YamlFields step)
-    {
-        var hours = ImmutableSortedDictionary.CreateBuilder<string, decimal>(StringComparer.Ordinal);
-        if (step.Has("hours"))
-        {
-            foreach (var entry in step.Entries("hours", "hours by class, as in {A: 2, B: 3.5}"))
-            {
-                if (entry.Key.Value is not { Length: 1 } || entry.Key.Value[0] is < 'A' or > 'E')
-                {
-                    step.Fault(entry.Key, $"class {Quoted.Of(entry.Key.Value)}", "A, B, C, D or E");
-                }
-                else if (entry.Value is YamlText text && decimal.TryParse(text.Value, NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture, out var value) && value is > 0 and <= 1000)
-                {
-                    hours[entry.Key.Value] = value;
-                }
-                else
-                {
-                    step.Fault(entry.Value, YamlFields.Describe(entry.Value), "hours of work above 0, at most 1000");
-                }
-            }
-        }
-
-        return hours.ToImmutable();
-    }
+    private static ImmutableSortedDictionary<string, decimal> Hours(YamlFields step) => !step.Has("hours") ? ImmutableSortedDictionary.Create<string, decimal>(StringComparer.Ordinal) : step.ByClass<decimal>(
+        "hours", "hours by class, as in {A: 2, B: 3.5}", "hours of work above 0, at most 1000",
+        text => decimal.TryParse(text, NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture, out var hours) && hours is > 0 and <= 1000 ? hours : null);
 
     public static void MapInvalidation(LoaderDraft draft, YamlFields file)
     {

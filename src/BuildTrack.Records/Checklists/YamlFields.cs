@@ -223,6 +223,33 @@ internal sealed class YamlFields
         return [.. nodes.Select(n => new YamlFields(faults, File, n, what, known))];
     }
 
+    /// <summary>The mapping from classes A to E to numbers under a key.</summary>
+    /// <param name="what">What the mapping is, for people.</param>
+    /// <param name="expected">What a number must be, for people.</param>
+    /// <param name="read">The number that a text is; null where it is none that is taken.</param>
+    public ImmutableSortedDictionary<string, T> ByClass<T>(string key, string what, string expected, Func<string, T?> read)
+        where T : struct
+    {
+        var numbers = ImmutableSortedDictionary.CreateBuilder<string, T>(StringComparer.Ordinal);
+        foreach (var entry in Entries(key, what))
+        {
+            if (entry.Key.Value is not { Length: 1 } || entry.Key.Value[0] is < 'A' or > 'E')
+            {
+                Fault(entry.Key, $"class {Quoted.Of(entry.Key.Value)}", "A, B, C, D or E");
+            }
+            else if (entry.Value is YamlText text && read(text.Value) is { } number)
+            {
+                numbers[entry.Key.Value] = number;
+            }
+            else
+            {
+                Fault(entry.Value, Describe(entry.Value), expected);
+            }
+        }
+
+        return numbers.ToImmutable();
+    }
+
     /// <summary>The mapping under a key, one field for each of its keys.</summary>
     public ImmutableArray<YamlEntry> Entries(string key, string what)
     {

@@ -68,11 +68,9 @@ public sealed class FootActs(ActRunner acts)
             }
 
             var feet = plan.Made(made);
-            act.Db.BedChanges.Add(new BedChangeRow
-            {
-                Id = act.NewId(), Serial = request.Serial, Change = plan.Change, Person = who.Person, AtUs = act.Now.Microseconds,
-                Note = $"round {plan.No}, {string.Join(", ", feet.Where(f => f.MadeUm != 0).Select(f => FormattableString.Invariant($"{f.Foot} {f.MadeUm / 1000:+0.00;−0.00} mm")))}",
-            });
+            MachineActs.AddBedChange(
+                act, request.Serial, plan.Change,
+                $"round {plan.No}, {string.Join(", ", feet.Where(f => f.MadeUm != 0).Select(f => FormattableString.Invariant($"{f.Foot} {f.MadeUm / 1000:+0.00;−0.00} mm")))}");
             var round = new FootRoundMade(
                 act.NewId(), request.Line, plan.Survey, plan.Measurement, request.Evaluation, plan.No, plan.Influence.Rounds, plan.Round.Goal, plan.Round.Reference, who.Person, act.Now,
                 string.IsNullOrWhiteSpace(request.Note) ? null : request.Note.Trim(), feet);

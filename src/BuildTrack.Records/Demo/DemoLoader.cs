@@ -72,6 +72,7 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
         clock.Set(Moment(FirstDay, "08:00"));
         await SetUp(provider, demo, people, loaded, clock, ct);
 
+        var photographed = (await provider.GetRequiredService<ChecklistReader>().Current(ct))!.Steps.Where(s => !s.Photos.IsEmpty).Select(s => s.Number).ToHashSet();
         var acts = new List<(DateTimeOffset At, Func<Task> Do)>();
         foreach (var machine in demo.Machines)
         {
@@ -88,7 +89,7 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
                 {
                     acts.Add((Of(day, at), async () =>
                     {
-                        if (act == RouteAct.Finish)
+                        if (act == RouteAct.Finish && photographed.Contains(step.Step))
                         {
                             await Photograph(provider, people[step.Person], machine.Serial, step.Step, ct);
                         }
@@ -242,7 +243,6 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
         }
     }
 
-    // On the day itself, once; the departures of the file in turn.
     /// <summary>The photos that a step is not finished without: drawn pictures.</summary>
     private static async Task Photograph(IServiceProvider provider, Caller who, string serial, int step, CancellationToken ct)
     {
@@ -254,6 +254,7 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
         }
     }
 
+    // On the day itself, once; the departures of the file in turn.
     private static async Task CheckBeforeUse(IServiceProvider provider, Caller person, IEnumerable<DemoInstrument> instruments, CancellationToken ct)
     {
         var today = (await provider.GetRequiredService<PlantReader>().Time(ct)).Day(Instant.Now(provider.GetRequiredService<TimeProvider>()));

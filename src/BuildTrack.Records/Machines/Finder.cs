@@ -50,14 +50,20 @@ public sealed class Finder(Store store)
         var number = wanted.StartsWith("NCR-", StringComparison.OrdinalIgnoreCase) ? wanted[4..] : wanted;
         var raised = int.TryParse(number, System.Globalization.NumberStyles.None, System.Globalization.CultureInfo.InvariantCulture, out var no)
             ? await db.Nonconformances.Where(n => n.Number == no).Select(n => new { n.Number, n.Serial }).ToListAsync(ct) : [];
-        var components = await db.Components.OrderBy(c => c.Number).ThenBy(c => c.Id).Select(c => new { c.Number, c.Kind, c.Serial, c.Place, Out = db.Components.Any(n => n.Replaces == c.Id) }).ToListAsync(ct);
+
+        // The one list that grows with every part of every machine: the database looks through it.
+        var upper = wanted.ToUpperInvariant();
+#pragma warning disable CA1304, CA1311, CA1862 // Not run here: it becomes upper(…) in the database.
+        var components = await db.Components.Where(c => c.Number.ToUpper().Contains(upper)).OrderBy(c => c.Number).ThenBy(c => c.Id).Take(Most)
+            .Select(c => new { c.Number, c.Kind, c.Serial, c.Place, Out = db.Components.Any(n => n.Replaces == c.Id) }).ToListAsync(ct);
+#pragma warning restore CA1304, CA1311, CA1862
         return
         [
             .. machines.Where(m => Carries(m.Serial) || Carries(m.Model) || Carries(m.Customer)).Take(Most).Select(m => new FoundThing(FoundKind.Machine, m.Serial, $"{m.Model}, {m.Customer}", m.Serial)),
             .. instruments.Where(i => Carries(i.Id) || Carries(i.Serial) || Carries(i.Name)).Take(Most).Select(i => new FoundThing(FoundKind.Instrument, i.Id, $"{i.Name}, no. {i.Serial}", null)),
             .. certificates.Where(c => Carries(c.Number)).Take(Most).Select(c => new FoundThing(FoundKind.Certificate, c.Number, FormattableString.Invariant($"issue {c.Issue}, {c.Serial}"), c.Serial)),
             .. raised.Select(n => new FoundThing(FoundKind.Nonconformance, FormattableString.Invariant($"NCR-{n.Number:0000}"), n.Serial, n.Serial, n.Number)),
-            .. components.Where(c => Carries(c.Number)).Take(Most).Select(c => new FoundThing(FoundKind.Component, c.Number, $"{c.Kind}, {(c.Out ? "taken out of" : "fitted on")} {c.Serial} at {c.Place}", c.Serial)),
+            .. components.Select(c => new FoundThing(FoundKind.Component, c.Number, $"{c.Kind}, {(c.Out ? "taken out of" : "fitted on")} {c.Serial} at {c.Place}", c.Serial)),
         ];
     }
 }

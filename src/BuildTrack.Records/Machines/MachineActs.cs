@@ -98,10 +98,7 @@ public sealed partial class MachineActs(ActRunner acts)
             Throw(faults);
             NoOpenRun(machine);
 
-            act.Db.BedChanges.Add(new BedChangeRow
-            {
-                Id = act.NewId(), Serial = request.Serial, Change = request.Change, Note = request.Note, Person = who.Person, AtUs = act.Now.Microseconds,
-            });
+            AddBedChange(act, request.Serial, request.Change, request.Note);
             await act.Touch(request.Serial, ct);
             return new ActResult<ActReceipt>(new ActReceipt(act.Sequence, request.Serial), request.Serial, request);
         }, ct);
@@ -137,6 +134,12 @@ public sealed partial class MachineActs(ActRunner acts)
 
         return faults;
     }
+
+    /// <summary>The row of an act on the bed, by whoever does the act that it belongs to.</summary>
+    internal static void AddBedChange(ActContext act, string serial, string change, string note) => act.Db.BedChanges.Add(new BedChangeRow
+    {
+        Id = act.NewId(), Serial = serial, Change = change, Note = note, Person = act.Who.Person, AtUs = act.Now.Microseconds,
+    });
 
     internal static void NoOpenRun(MachineRecord machine)
     {
