@@ -45,6 +45,7 @@ public sealed class FileContentTests
     [InlineData("..", "file")]
     [InlineData("a/..", "file")]
     [InlineData(".hidden", "hidden")]
+    [InlineData(". .hidden", "hidden")]
     [InlineData("", "file")]
     [InlineData(null, "file")]
     [InlineData("   ", "file")]
