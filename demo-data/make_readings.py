@@ -281,6 +281,11 @@ class Set:
             self.run("x-travel", [r for i, e in enumerate(travel) for r in (
                 (f"X-{i + 1:02d}", "forward", f"{e + self.rng.gauss(0, 0.7):.1f}"), (f"X-{i + 1:02d}", "backward", f"{e - 4.0 + self.rng.gauss(0, 0.7):.1f}"))])
 
+    def stops(self, worst):
+        # A source of its own: the other readings stay as they are.
+        rng = random.Random(f"{self.serial} stops")
+        self.run("stopping", [("whole", f"s{i}", f"{worst - 0.03 + rng.uniform(0, 0.03):.3f}") for i in range(1, 11)])
+
     def power(self):
         self.run("power", [("whole", "power", f"{self.c['watts']:.0f}")])
 
@@ -338,7 +343,7 @@ def sets():
     """Every machine of the demo as far as it has come."""
     three = Set("OV1530-0413", "B")
     z = three.heights(21.0)
-    three.frame(); three.milling(); three.bare(z); three.coating(); three.coated(z); three.rails(gauge=11.0); three.square(); three.axis(); three.power(); three.cuts()
+    three.frame(); three.milling(); three.bare(z); three.coating(); three.coated(z); three.rails(gauge=11.0); three.square(); three.axis(); three.stops(0.31); three.power(); three.cuts()
     # the site's floor settled since the installation: 18 µm/m then, 31 at the follow-up visit
     three.level("site-across", 18.0); three.square(survey="site-diagonals"); three.level("visit-across", 31.0)
     three.write()
@@ -352,7 +357,7 @@ def sets():
     twelve = Set("OV2060-0102", "D")
     z = twelve.heights(30.0)
     # the second run of the compensation: E 71 µm over the travel, R 33 µm in the window
-    twelve.frame(); twelve.milling(); twelve.bare(z); twelve.coating(); twelve.coated(z); twelve.rails(gauge=17.0); twelve.square(); twelve.axis(scatter=5.5, travel_size=33.5)
+    twelve.frame(); twelve.milling(); twelve.bare(z); twelve.coating(); twelve.coated(z); twelve.rails(gauge=17.0); twelve.square(); twelve.axis(scatter=5.5, travel_size=33.5); twelve.stops(0.38)
     twelve.write()
 
     seventeen = Set("OV1530-0411", "B")
@@ -365,7 +370,7 @@ def sets():
     # Heights and thickness of the bare bed have files of their own; the bed after coating rests on the same heights.
     with open("OV1212-0088-bed-heights.csv", encoding="utf-8") as f:
         z = [float(line.split(",")[1]) * 1000 for line in f.read().splitlines()[1:]]
-    one.bare(z, with_heights=False); one.coating(); one.coated(z); one.rails(); one.square(); one.axis(); one.power(); one.cuts()
+    one.bare(z, with_heights=False); one.coating(); one.coated(z); one.rails(); one.square(); one.axis(); one.stops(0.24); one.power(); one.cuts()
     one.write()
 
     two = Set("OV1212-0089", "A")
@@ -412,7 +417,7 @@ def sets():
 
     sixteen = Set("OV2661-0030", "E")
     z = sixteen.heights(36.0)
-    sixteen.frame(); sixteen.milling(); sixteen.bare(z); sixteen.coating(); sixteen.coated(z); sixteen.rails(); sixteen.square(); sixteen.axis(); sixteen.power(); sixteen.cuts()
+    sixteen.frame(); sixteen.milling(); sixteen.bare(z); sixteen.coating(); sixteen.coated(z); sixteen.rails(); sixteen.square(); sixteen.axis(); sixteen.stops(0.39); sixteen.power(); sixteen.cuts()
     sixteen.level("site-across", 16.0); sixteen.square(survey="site-diagonals")
     sixteen.write()
 

@@ -15,6 +15,7 @@ try
     builder.Services.AddErrorMapping().AddSheets().AddApi();
     builder.Services.AddCertificateJobs(settings);
     builder.LimitBodies();
+    builder.Services.AddSmallAnswers();
 
     var app = builder.Build();
 
@@ -22,7 +23,8 @@ try
     app.UseErrorAnswers();
     app.UseSecurityHeaders();
     app.UseSecureCookies();
-    app.UseStaticFiles();
+    app.UseResponseCompression();
+    app.UseFilesOfThePages();
     app.UseRouting();
     app.UseSameOriginOnly();
     app.UseAuthentication();

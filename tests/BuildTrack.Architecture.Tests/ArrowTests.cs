@@ -39,11 +39,19 @@ public sealed class ArrowTests
     [Fact]
     public void Web_wires_records_and_documents_and_knows_no_database_yaml_or_pdf_library() =>
         Holds(Assemblies.Web, "src/BuildTrack.Web/BuildTrack.Web.csproj",
-            ["BuildTrack.Records", "BuildTrack.Documents", "Hangfire.AspNetCore", "Hangfire.InMemory", "Hangfire.PostgreSql", "Newtonsoft.Json", "Microsoft.AspNetCore.OpenApi"], ForWeb);
+            ["BuildTrack.Records", "BuildTrack.Documents", "BuildTrack.Engine", "Hangfire.AspNetCore", "Hangfire.InMemory", "Hangfire.PostgreSql", "Newtonsoft.Json", "Microsoft.AspNetCore.OpenApi"], ForWeb);
 
     [Fact]
     public void Cli_wires_records_and_documents_and_knows_no_web_or_database_library() =>
         Holds(Assemblies.Cli, "src/BuildTrack.Cli/BuildTrack.Cli.csproj", ["BuildTrack.Records", "BuildTrack.Documents", "System.CommandLine"], ForCli);
+
+    [Fact]
+    public void Engine_carries_the_domain_to_a_browser_and_nothing_else()
+    {
+        var built = new[] { "Debug", "Release" }.Select(c => Path.Combine(Tree.Root, "src", "BuildTrack.Engine", "bin", c, "net10.0", "BuildTrack.Engine.dll")).First(File.Exists);
+        using var engine = ModuleDefinition.ReadModule(built);
+        Holds(engine, "src/BuildTrack.Engine/BuildTrack.Engine.csproj", ["BuildTrack.Domain"], ["BuildTrack.Domain"]);
+    }
 
     [Fact]
     public void A_module_that_refers_to_everything_is_reported_with_every_assembly() => Assert.Superset(

@@ -38,7 +38,7 @@ public sealed class EndpointTests
         Report.Finds(
             EndpointTable.Differences(found, EndpointTable.Heading + "\nGET\t/planted/open\teverybody\nPOST\t/planted/release\tinspector technician\nGET\t/planted/gone\tsigned in\nGET\t/planted/forgotten\tnobody\n"),
             "add, if it is right: DELETE\t/planted/unlisted\tadministrator",
-            "the table says 'inspector technician', the server says: POST\t/planted/release\tinspector",
+            "the table says 'inspector technician', the server says: POST\t/planted/release\tdelegate inspector",
             "take out, nothing answers there: GET\t/planted/gone");
     }
 

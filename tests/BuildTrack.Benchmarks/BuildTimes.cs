@@ -1,6 +1,7 @@
 using System.Diagnostics;
 using System.Globalization;
 using System.Net.Http.Headers;
+using System.Net.Http.Json;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.People;
@@ -41,6 +42,13 @@ internal static class BuildTimes
             using var planner = await As("tilda.averne");
             using var technician = await As("renna.tallworth");
             using var inspector = await As("dov.harrickson");
+            using var administrator = await As("odo.fenn");
+            foreach (var (list, person) in new[] { ("welder", "renna.tallworth"), ("electrician", "dov.harrickson"), ("laser-safety-officer", "dov.harrickson") })
+            {
+                using var listed = await administrator.PostAsJsonAsync($"/api/v1/qualifications/{list}/people", new { person, from = "2015-01-01", to = "2099-12-31", evidence = "K-1" });
+                listed.EnsureSuccessStatusCode();
+            }
+
             var script = new MachineScript(new Crew(planner, technician, inspector, DemoData.Password), Serial, Seed);
             var begun = Stopwatch.GetTimestamp();
             await script.Run();

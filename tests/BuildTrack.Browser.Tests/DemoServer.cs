@@ -1,4 +1,5 @@
 using System.Diagnostics;
+using System.Text.RegularExpressions;
 using Microsoft.Playwright;
 
 namespace BuildTrack.Browser.Tests;
@@ -40,6 +41,7 @@ public sealed class DemoServer : IAsyncLifetime
 
         CopyFolder(await Made.Value, folder);
         Address = await Start();
+        Assertions.SetDefaultExpectTimeout(30_000);
         playwright = await Playwright.CreateAsync();
         browser = await playwright.Chromium.LaunchAsync(new BrowserTypeLaunchOptions { ExecutablePath = Chromium, Args = BrowserFlags });
     }
@@ -59,16 +61,64 @@ public sealed class DemoServer : IAsyncLifetime
     /// <summary>A window of their own for a person, signed in through the sign-in sheet.</summary>
     public async Task<IPage> SignIn(string person, int width = 1024, int height = 768, ColorScheme scheme = ColorScheme.Light, bool script = true)
     {
+        var page = await Window(width, height, scheme, script);
+        await page.GotoAsync($"/sign-in?as={person}");
+        await page.ClickAsync(".act--next");
+        await Reached(page, Address + "/");
+        return page;
+    }
+
+    /// <summary>A window in which nobody is signed in.</summary>
+    public async Task<IPage> Window(int width = 1024, int height = 768, ColorScheme scheme = ColorScheme.Light, bool script = true)
+    {
         var context = await browser!.NewContextAsync(new BrowserNewContextOptions
         {
             BaseURL = Address, ViewportSize = new ViewportSize { Width = width, Height = height }, ColorScheme = scheme, AcceptDownloads = true, JavaScriptEnabled = script,
         });
         context.SetDefaultTimeout(60_000);
-        var page = await context.NewPageAsync();
-        await page.GotoAsync($"/sign-in?as={person}");
-        await page.ClickAsync(".act--next");
-        await page.WaitForURLAsync(Address + "/");
-        return page;
+        return await context.NewPageAsync();
+    }
+
+    /// <summary>Keeps every window as a picture and as text, for whoever asks afterwards why a test failed.</summary>
+    /// <returns>The folder.</returns>
+    public async Task<string> Keep(string test)
+    {
+        var kept = Path.Combine(Root, "TestResults", "browser", test);
+        Directory.CreateDirectory(kept);
+        foreach (var (no, page) in browser?.Contexts.SelectMany(c => c.Pages).Index() ?? [])
+        {
+            await page.ScreenshotAsync(new PageScreenshotOptions { Path = Path.Combine(kept, $"{no + 1}.png") });
+            await File.WriteAllTextAsync(Path.Combine(kept, $"{no + 1}.html"), $"<!-- {page.Url} -->\n{await page.ContentAsync()}");
+        }
+
+        return kept;
+    }
+
+    /// <summary>Closes what a test opened.</summary>
+    public async Task CloseWindows()
+    {
+        foreach (var context in browser?.Contexts.ToArray() ?? [])
+        {
+            await context.CloseAsync();
+        }
+    }
+
+    /// <summary>A tablet's browser with a disk of its own: what it keeps outlives its death.</summary>
+    public Task<IBrowserContext> Tablet(string disk) => playwright!.Chromium.LaunchPersistentContextAsync(disk, new BrowserTypeLaunchPersistentContextOptions
+    {
+        ExecutablePath = Chromium, Args = BrowserFlags, BaseURL = Address, ViewportSize = new ViewportSize { Width = 1024, Height = 768 },
+    });
+
+    /// <summary>Waits until the page stands at an address and its sheet is there. Asked again and again: waiting for the load event misses it now and then on a busy machine.</summary>
+    public static async Task Reached(IPage page, string address) => await Loaded(page, Assertions.Expect(page).ToHaveURLAsync(address, new() { Timeout = 60_000 }));
+
+    public static async Task Reached(IPage page, Regex address) => await Loaded(page, Assertions.Expect(page).ToHaveURLAsync(address, new() { Timeout = 60_000 }));
+
+    private static async Task Loaded(IPage page, Task there)
+    {
+        await there;
+        // The last thing on every sheet.
+        await Assertions.Expect(page.Locator(".tb-sheets")).ToBeVisibleAsync(new() { Timeout = 60_000 });
     }
 
     private static async Task<string> Make()

@@ -12,7 +12,7 @@ public sealed partial class WalkTests
     {
         ["frame-size"] = ["TAP-01"], ["frame-pads"] = ["TRK-01"], ["unclamping"] = ["IND-11"], ["milled-depth"] = ["IND-11"], ["bed-heights"] = ["TRK-01"], ["pad-thickness"] = ["UTG-01"],
         ["coated-heights"] = ["TRK-01"], ["film"] = ["CTG-01"], ["oven"] = ["THM-01"], ["gauge"] = ["IND-11"], ["joint-steps"] = ["IND-12"], ["diagonals"] = ["DST-01"], ["x-window"] = ["IFM-01"],
-        ["power"] = ["PWR-02"], ["sample-cuts"] = ["MIC-01", "RGH-01"],
+        ["power"] = ["PWR-02"], ["sample-cuts"] = ["MIC-01", "RGH-01"], ["stopping"] = [],
     };
 
     /// <summary>Weld, mill, H1, coat, H2, rails, squareness with one rework loop, positioning, power, cuts, factory certificate: typed on the sheets by
@@ -22,7 +22,8 @@ public sealed partial class WalkTests
     {
         Assert.SkipWhen(DemoServer.WhyNot is not null, DemoServer.WhyNot ?? "");
         await Order(Whole, "OV-1212/03", null);
-        var (renna, maren, tilda) = (await server.SignIn("renna.tallworth"), await server.SignIn("maren.ostley"), await server.SignIn("tilda.averne"));
+        var (renna, maren, tilda) = (await Server.SignIn("renna.tallworth"), await Server.SignIn("maren.ostley"), await Server.SignIn("tilda.averne"));
+        var (bexley, corin) = (await Server.SignIn("bexley.orme"), await Server.SignIn("corin.mossfield"));
         var password = await DemoPassword(maren);
 
         await Starts(renna, 10);
@@ -30,7 +31,7 @@ public sealed partial class WalkTests
         await Ends(renna, 10);
         await Releases(maren, "H0", password);
         await Works(renna, 20, 30, 40);
-        await MeasuredWork(renna, 50);
+        await MeasuredWork(bexley, 50);
         await Works(renna, 60, 70, 80);
         await MeasuredWork(renna, 90);
 
@@ -101,16 +102,46 @@ public sealed partial class WalkTests
         await Releases(maren, "H8", password);
         await Starts(renna, 220);
         await Answers(renna, "h9a-list", 220);
-        await Releases(maren, "H9a", password);
+        await Releases(corin, "H9a", password, "Corin Mossfield");
         await Measures(renna, 220);
         await Answers(renna, "h9b-list", 220);
         await Ends(renna, 220);
-        await Releases(maren, "H9b", password);
+        await Releases(corin, "H9b", password, "Corin Mossfield");
         await MeasuredWork(renna, 230);
         await Works(renna, 240);
         await Point(renna, maren, 250, "H10", password);
-        await Point(renna, maren, 260, "H11", password);
+        await Starts(renna, 260);
+        await Answers(renna, "h11-list", 260);
+        await Ends(renna, 260);
+        await Witnessed(maren, 260, "H11");
+        await Releases(maren, "H11", password);
         await Downloaded(maren);
+    }
+
+    /// <summary>The customer's witness is invited for today with a letter, comes, and signs the printed statement; its scan is attached and attested.</summary>
+    private static async Task Witnessed(IPage page, int step, string point)
+    {
+        await page.GotoAsync($"/machines/{Whole}/witness");
+        await Expect(page.Locator(".lead")).ToContainTextAsync($"{point} is a witness point");
+        var today = await page.Locator("#act .hint").Last.InnerTextAsync();
+        await page.FillAsync("[name='Form.Witness']:not([type=hidden]) >> nth=0", "Hollis Brandt-Leigh");
+        await page.FillAsync("[name='Form.Visit']", today.Split("Today is ")[1][..10]);
+        await page.FillAsync("[name='Form.Letter'] >> nth=0", "BF 411");
+        await page.GetByRole(AriaRole.Button, new() { Name = "The invitation is sent" }).ClickAsync();
+        await page.GotoAsync($"/machines/{Whole}/witness/{point}");
+        var code = await page.Locator(".lead b").InnerTextAsync();
+        await page.GotoAsync($"/machines/{Whole}/step/{step}/files");
+        await page.SetInputFilesAsync("input[name=file]", new FilePayload { Name = "signed.pdf", MimeType = "application/pdf", Buffer = "%PDF-1.7 signed"u8.ToArray() });
+        await page.FillAsync("[name=Shows]", "signed statement");
+        await page.GetByRole(AriaRole.Button, new() { Name = "Attach it" }).ClickAsync();
+        await Expect(page.Locator("main")).ToContainTextAsync("signed.pdf");
+        await page.GotoAsync($"/machines/{Whole}/witness");
+        await page.SelectOptionAsync("[name='Form.Outcome']", "Accepts");
+        await page.FillAsync("[name='Form.Remark']", "Edges of the 20 mm sample are better than asked.");
+        await page.FillAsync("[name='Form.Statement']", code);
+        await page.SelectOptionAsync("[name='Form.Scan']", new SelectOptionValue { Index = 1 });
+        await page.GetByRole(AriaRole.Button, new() { Name = "Record it" }).ClickAsync();
+        await Expect(page.Locator("tr").Filter(new() { HasText = point })).ToContainTextAsync("accepts");
     }
 
     /// <summary>The work of steps is begun and finished on the route card.</summary>
@@ -251,15 +282,15 @@ public sealed partial class WalkTests
     private static async Task Finished(IPage page)
     {
         await page.ClickAsync(".closing .act--next");
-        await page.WaitForURLAsync(Results());
+        await DemoServer.Reached(page, Results());
     }
 
-    private static async Task Releases(IPage page, string point, string password)
+    private static async Task Releases(IPage page, string point, string password, string name = "Maren Ostley")
     {
         await page.GotoAsync($"/machines/{Whole}/release/{point}");
         await page.FillAsync("#password", password);
         await Release(page);
-        await Expect(page.Locator(".signet").Filter(new() { HasText = point }).Last).ToContainTextAsync("Maren Ostley");
+        await Expect(page.Locator(".signet").Filter(new() { HasText = point }).Last).ToContainTextAsync(name);
     }
 
     /// <summary>The sheet of points: each is ticked, one password releases them.</summary>
@@ -303,7 +334,7 @@ public sealed partial class WalkTests
         {
             50 => ["frame-size", "frame-pads"], 90 => ["unclamping", "milled-depth"], 100 => ["bed-along", "bed-across", "bed-side"], 110 => ["film", "oven"],
             120 => ["coated-heights", "coated-along", "coated-across", "coated-side"], 160 => ["rail-along", "rail-across", "rail-side", "gauge", "joint-steps"], 175 => ["diagonals"],
-            210 => ["x-window"], 220 => ["power"], _ => ["sample-cuts"],
+            210 => ["x-window", "stopping"], 220 => ["power"], _ => ["sample-cuts"],
         };
         return File.ReadAllLines(DemoServer.DemoFile("OV1212-0088-readings.csv")).Skip(1).Select(l => l.Split(',')).Where(c => surveys.Contains(c[0]))
             .GroupBy(c => (c[0], c[1], c[2], c[3]))

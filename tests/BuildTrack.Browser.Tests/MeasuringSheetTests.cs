@@ -5,7 +5,7 @@ using static Microsoft.Playwright.Assertions;
 namespace BuildTrack.Browser.Tests;
 
 /// <summary>A run measured one place at a time, on a tablet: by touches on the keypad, by hand, by a gauge that types, and without script.</summary>
-public sealed partial class MeasuringSheetTests(DemoServer server) : IClassFixture<DemoServer>
+public sealed partial class MeasuringSheetTests(DemoServer server) : BrowserTest(server), IClassFixture<DemoServer>
 {
     private const string Machine = "OV1212-0089";
 
@@ -25,7 +25,7 @@ public sealed partial class MeasuringSheetTests(DemoServer server) : IClassFixtu
     public async Task A_run_is_measured_by_touch_by_hand_and_by_gauge_and_a_slip_is_taken_back()
     {
         Assert.SkipWhen(DemoServer.WhyNot is not null, DemoServer.WhyNot ?? "");
-        var renna = await server.SignIn("renna.tallworth", 820, 1180);
+        var renna = await Server.SignIn("renna.tallworth", 820, 1180);
         await Begin(renna, 160, "rail-along", "R1");
         await Here(renna, "R1-01 → R1-02");
         await Expect(renna.Locator(".place")).ToContainTextAsync("rail R1, master, 0 to 250 mm");
@@ -82,7 +82,7 @@ public sealed partial class MeasuringSheetTests(DemoServer server) : IClassFixtu
         await Expect(renna.Locator(".closing")).ToContainTextAsync("asked and confirmed: R1-05 → R1-06 reads 412");
         await renna.GotoAsync(sheet);
         await renna.GetByRole(AriaRole.Button, new() { Name = "Finish and calculate" }).ClickAsync();
-        await renna.WaitForURLAsync(Results());
+        await DemoServer.Reached(renna, Results());
 
         // On the way back the last place comes first, and the outward reading is shown once its own is recorded.
         await Begin(renna, 160, "rail-along", "R1", "Back");
@@ -100,7 +100,7 @@ public sealed partial class MeasuringSheetTests(DemoServer server) : IClassFixtu
     public async Task Three_readings_of_one_place_go_together_and_the_sheet_fits_every_window()
     {
         Assert.SkipWhen(DemoServer.WhyNot is not null, DemoServer.WhyNot ?? "");
-        var renna = await server.SignIn("renna.tallworth", 1024, 768);
+        var renna = await Server.SignIn("renna.tallworth", 1024, 768);
         await renna.GotoAsync("/machines/OV2040-0203/step/110?survey=film");
         await renna.FillAsync("[name='Begin.Checks']", "zero and foil, in order");
         await renna.ClickAsync("#begin .act--next");
@@ -139,7 +139,7 @@ public sealed partial class MeasuringSheetTests(DemoServer server) : IClassFixtu
     public async Task Without_script_every_place_is_a_form_and_a_question_a_button()
     {
         Assert.SkipWhen(DemoServer.WhyNot is not null, DemoServer.WhyNot ?? "");
-        var renna = await server.SignIn("renna.tallworth", 820, 1180, script: false);
+        var renna = await Server.SignIn("renna.tallworth", 820, 1180, script: false);
         await Begin(renna, 160, "rail-along", "R2");
         await Here(renna, "R2-01 → R2-02");
         await Typed(renna, "12", "Enter");
@@ -164,7 +164,7 @@ public sealed partial class MeasuringSheetTests(DemoServer server) : IClassFixtu
 
         await Here(renna, "All 3 questions are answered");
         await renna.GetByRole(AriaRole.Button, new() { Name = "Finish and calculate" }).ClickAsync();
-        await renna.WaitForURLAsync(Results());
+        await DemoServer.Reached(renna, Results());
     }
 
     private static async Task Begin(IPage page, int step, string survey, string feature, string direction = "Outward")
@@ -174,7 +174,7 @@ public sealed partial class MeasuringSheetTests(DemoServer server) : IClassFixtu
         await page.FillAsync("[name='Begin.Checks']", "turned over, the same within 1");
         await page.SelectOptionAsync("[name='Begin.Direction']", direction);
         await page.ClickAsync("#begin .act--next");
-        await page.WaitForURLAsync(Station());
+        await DemoServer.Reached(page, Station());
     }
 
     private static async Task Here(IPage page, string place) => await Expect(page.Locator(".measuring h1")).ToHaveTextAsync(place);

@@ -4,13 +4,13 @@ using static Microsoft.Playwright.Assertions;
 namespace BuildTrack.Browser.Tests;
 
 /// <summary>A nonconformance from the first tag to its closure, each act by who may; and an item of the punch list.</summary>
-public sealed class NonconformanceTests(DemoServer server) : IClassFixture<DemoServer>
+public sealed class NonconformanceTests(DemoServer server) : BrowserTest(server), IClassFixture<DemoServer>
 {
     [Fact]
     public async Task Something_seen_is_raised_contained_reworked_verified_and_closed()
     {
         Assert.SkipWhen(DemoServer.WhyNot is not null, DemoServer.WhyNot ?? "");
-        var (renna, maren, dov) = (await server.SignIn("renna.tallworth", 820, 1180), await server.SignIn("maren.ostley"), await server.SignIn("dov.harrickson"));
+        var (renna, maren, dov) = (await Server.SignIn("renna.tallworth", 820, 1180), await Server.SignIn("maren.ostley"), await Server.SignIn("dov.harrickson"));
         await renna.GotoAsync("/machines/OV1530-0417/nonconformances");
         await renna.FillAsync("[name='Form.Required']", "no weld spatter on the pads");
         await renna.FillAsync("[name='Form.Origin']", "company standard");
@@ -52,7 +52,7 @@ public sealed class NonconformanceTests(DemoServer server) : IClassFixture<DemoS
     public async Task An_item_of_the_punch_list_is_added_and_closed_by_another()
     {
         Assert.SkipWhen(DemoServer.WhyNot is not null, DemoServer.WhyNot ?? "");
-        var maren = await server.SignIn("maren.ostley", 820, 1180);
+        var maren = await Server.SignIn("maren.ostley", 820, 1180);
         await maren.GotoAsync("/machines/OV1212-0088/punch-list");
         await maren.FillAsync("#add [name='Form.Text']", "guard of the tool changer is loose");
         await maren.CheckAsync("#add [name='Form.Class'][value=A]");
@@ -61,7 +61,7 @@ public sealed class NonconformanceTests(DemoServer server) : IClassFixture<DemoS
         await maren.ClickAsync(".act--next");
         await Expect(maren.Locator(".told").Last).ToContainTextAsync("R-PUNCH-04");
 
-        var renna = await server.SignIn("renna.tallworth");
+        var renna = await Server.SignIn("renna.tallworth");
         await renna.GotoAsync("/machines/OV1212-0088/punch-list?item=3");
         await Expect(renna.Locator("#item")).ToContainTextAsync("R-PUNCH-02");
         await maren.GetByRole(AriaRole.Link, new() { Name = "guard of the tool changer is loose" }).ClickAsync();

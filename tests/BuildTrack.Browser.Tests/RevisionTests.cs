@@ -4,7 +4,7 @@ namespace BuildTrack.Browser.Tests;
 
 /// <summary>An administrator compares a later edition with the one in force, on a tablet and on a wide screen, and approves it.</summary>
 [Collection("sheets")]
-public sealed class RevisionTests(DemoServer server) : IClassFixture<DemoServer>
+public sealed class RevisionTests(DemoServer server) : BrowserTest(server), IClassFixture<DemoServer>
 {
     private const string LoadFiles = """
         async files => (await fetch('/api/v1/checklists', {method: 'POST', headers: {'Content-Type': 'application/json', 'Idempotency-Key': 'edition-z'}, body: JSON.stringify({files})})).status
@@ -16,7 +16,7 @@ public sealed class RevisionTests(DemoServer server) : IClassFixture<DemoServer>
         Assert.SkipWhen(DemoServer.WhyNot is not null, DemoServer.WhyNot ?? "");
         foreach (var (width, height) in new[] { (820, 1180), (1440, 900) })
         {
-            var page = await server.SignIn("pavel.thornwell", width, height);
+            var page = await Server.SignIn("pavel.thornwell", width, height);
             Assert.Equal(201, await page.EvaluateAsync<int>(LoadFiles, Tightened()));
             await page.GotoAsync("/checklists");
             await page.ClickAsync("text=Compare and approve edition Z");
@@ -29,12 +29,12 @@ public sealed class RevisionTests(DemoServer server) : IClassFixture<DemoServer>
             Assert.Equal(1, await page.Locator(".act--next:visible").CountAsync());
         }
 
-        var approving = await server.SignIn("pavel.thornwell");
+        var approving = await Server.SignIn("pavel.thornwell");
         await approving.GotoAsync("/checklists");
         await approving.ClickAsync("text=Compare and approve edition Z");
         await approving.FillAsync("textarea[name=Reason]", "tubes of the new series need it");
         await approving.ClickAsync("text=Approve edition Z");
-        await approving.WaitForURLAsync(server.Address + "/checklists");
+        await DemoServer.Reached(approving, Server.Address + "/checklists");
         Assert.Contains("The edition is approved.", await approving.InnerTextAsync("[role=status]"), StringComparison.Ordinal);
         Assert.Contains("of edition Z, by size class", await approving.InnerTextAsync("body"), StringComparison.Ordinal);
         await approving.GotoAsync("/machines/OV1530-0417/results/100-01");

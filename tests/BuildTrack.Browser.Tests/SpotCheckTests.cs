@@ -3,13 +3,13 @@ using static Microsoft.Playwright.Assertions;
 namespace BuildTrack.Browser.Tests;
 
 /// <summary>An inspector looks at three places himself, on a tablet, and sees them beside the passes.</summary>
-public sealed class SpotCheckTests(DemoServer server) : IClassFixture<DemoServer>
+public sealed class SpotCheckTests(DemoServer server) : BrowserTest(server), IClassFixture<DemoServer>
 {
     [Fact]
     public async Task Three_places_are_chosen_measured_and_compared()
     {
         Assert.SkipWhen(DemoServer.WhyNot is not null, DemoServer.WhyNot ?? "");
-        var maren = await server.SignIn("maren.ostley", 820, 1180);
+        var maren = await Server.SignIn("maren.ostley", 820, 1180);
         await maren.GotoAsync("/machines/OV1530-0417/step/100?survey=bed-along&feature=R2&spot=true#begin");
         foreach (var place in new[] { "R2-01→R2-02", "R2-05→R2-06", "R2-08→R2-09" })
         {

@@ -115,7 +115,7 @@ public class CertificatePdfTests
             Plant = record.Plant with { Name = "Ostrel Vale and Lower Brackwater United Machine Tool and Bridge Works" },
             Supersedes = long1, Results = [.. record.Results.Select(r => r with { Title = r.Title + " " + long1 })],
             Replaced = [.. Enumerable.Range(1, 40).Select(i => record.Replaced[0] with { No = i, Because = long1 })],
-            Releases = [.. Enumerable.Range(1, 9).Select(i => record.Releases[0] with { HoldName = long1 })],
+            Releases = [.. Enumerable.Range(1, 9).Select(i => record.Releases[0] with { HoldName = long1, Measured = true, Reason = long1, ConfirmedBy = "jpell" })],
         };
 
         var content = PdfContent.Read(CertificatePdf.Draw(CanonicalJson.Of(record)));

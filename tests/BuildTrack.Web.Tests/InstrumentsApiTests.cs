@@ -1,3 +1,4 @@
+using System.Net;
 using System.Text;
 
 namespace BuildTrack.Web.Tests;
@@ -44,6 +45,38 @@ public sealed class InstrumentsApiTests(Server server) : IClassFixture<Server>
         var missing = await (await renna.Send(HttpMethod.Post, "/instruments/TRK-UM/gauge-studies?about=x", Encoding.UTF8.GetBytes(Table.Replace("b,y,2,12\n", "", StringComparison.Ordinal)))).Problem(400);
         Assert.Contains("is missing", (string)missing["errors"]![0]!["found"]!, StringComparison.Ordinal);
         await (await renna.Send(HttpMethod.Post, "/instruments/TRK-UM/gauge-studies?about=x&tolerance=1e999", Encoding.UTF8.GetBytes(Table))).Problem(400);
+    }
+
+    [Fact]
+    public async Task The_digit_and_the_degrees_of_freedom_are_entered_on_the_sheet_kept_and_refused_where_they_are_none()
+    {
+        var odo = server.As("odo");
+        var page = await SheetForms.Page(odo, "/instruments");
+        Task<(HttpStatusCode Status, string? Location, string Text)> Enter(string digit, string degrees, string k) => SheetForms.Sent(odo, page, "/instruments", new FormUrlEncodedContent(new Dictionary<string, string>
+        {
+            ["Key"] = Guid.NewGuid().ToString(), ["Form.Id"] = "IND-FEW", ["Form.Name"] = "Indicator", ["Form.Serial"] = "F 1", ["Form.Quantity"] = "height", ["Form.Unit"] = "mm", ["Form.State"] = "InService",
+            ["Form.CalibratedOn"] = "2026-01-05", ["Form.ValidTo"] = "2027-01-05", ["Form.Certificate"] = "C 1", ["Form.Digit"] = digit,
+            ["Form.Use"] = "small difference", ["Form.A"] = "4 µm", ["Form.Degrees"] = degrees, ["Form.K"] = k,
+        }));
+
+        foreach (var (digit, degrees, k, where) in new[]
+        {
+            ("0 mm", "4", "2.87", "smallest digit"), ("1 °C", "4", "2.87", "smallest digit"), ("0.5 div", "4", "2.87", "smallest digit"), ("fine", "4", "2.87", "smallest digit"),
+            ("0.01 mm", "0.9", "2.87", "degrees of freedom"), ("0.01 mm", "NaN", "2.87", "degrees of freedom"), ("0.01 mm", "few", "2.87", "degrees of freedom"), ("0.01 mm", "4", "0.5", "k"),
+        })
+        {
+            var refused = await Enter(digit, degrees, k);
+            Assert.Equal(HttpStatusCode.BadRequest, refused.Status);
+            Assert.Contains(where, refused.Text, StringComparison.Ordinal);
+        }
+
+        await (await odo.GetAsync("/api/v1/instruments/IND-FEW")).Problem(404);
+        Assert.Equal(HttpStatusCode.Redirect, (await Enter("0,01 mm", "4", "2.87")).Status);
+        var entry = (await odo.Get("/instruments/IND-FEW"))["entry"]!;
+        Assert.Equal(("0.01", 4.0, 2.87), ((string)entry["digit"]!["value"]!.ToString(), (double)entry["figures"]![0]!["degreesOfFreedom"]!, (double)entry["figures"]![0]!["k"]!));
+        var sheet = await (await odo.GetAsync("/instruments/IND-FEW")).Content.ReadAsStringAsync();
+        Assert.Contains("read to 0.01 mm", sheet, StringComparison.Ordinal);
+        Assert.Contains("4 degrees of freedom", sheet, StringComparison.Ordinal);
     }
 
     /// <summary>A form without its token is refused before anything is done: every form of the sheets carries one.</summary>

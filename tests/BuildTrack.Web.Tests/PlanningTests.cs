@@ -41,6 +41,19 @@ public sealed class PlanningTests(Server server) : IClassFixture<Server>
     }
 
     [Fact]
+    public async Task The_plan_of_an_axis_says_what_it_takes_for_granted()
+    {
+        var serial = await Survey.Order(server, "LINES");
+        var renna = server.As("renna");
+        var plan = await renna.Get($"/machines/{serial}/results/100-75/plan");
+        var only = Assert.Single(plan["plans"]!.AsArray())!;
+        Assert.Equal(("IFM-01", 5, 50), ((string)only["instrument"]!, (int)only["passes"]!, (int)only["readings"]!));
+        var page = await Page(renna, $"/machines/{serial}/results/100-75/plan");
+        Assert.StartsWith("A true value is the figure that the same runs would have", (string)plan["granted"]!, StringComparison.Ordinal);
+        Assert.Contains((string)plan["granted"]!, page, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task An_edition_with_a_limit_that_nothing_can_prove_is_loaded_with_a_warning()
     {
         var odo = server.As("odo");

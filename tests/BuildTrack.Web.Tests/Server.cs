@@ -60,6 +60,7 @@ public sealed class Server : IAsyncLifetime
         await Register("TRK-01", "height", "mm", "2099-12-31", odo);
         await Register("TRK-UM", "height", "µm", "2099-12-31", odo);
         await Register("TRK-OLD", "height", "mm", "2020-12-31", odo);
+        await Register("IFM-01", "position", "µm", "2099-12-31", odo);
         foreach (var id in new[] { "THM-01", "THM-02", "THM-03", "THM-04" })
         {
             await Register(id, "temperature", "°C", "2099-12-31", odo);

@@ -104,7 +104,7 @@ internal static class FirstSheet
     /// <summary>A stamp for each release: only where a named person released stands one.</summary>
     private static void Releases(SheetFlow flow, Words words)
     {
-        flow.Heading("Released by people who did not measure", 3, keepWithNext: 80);
+        flow.Heading(words.Record.Releases.Any(r => r.Measured == true) ? "Released" : "Released by people who did not measure", 3, keepWithNext: 80);
         if (words.Record.Releases.Length == 0)
         {
             flow.Text("Nobody has released yet.");
@@ -147,7 +147,8 @@ internal static class FirstSheet
         (string Text, XFont Font)[] parts =
         [
             ($"RELEASED  {release.Hold}", Lettering.Font(11, bold: true)), (release.HoldName, Lettering.Font(8)),
-            (words.Name(release.Person), Lettering.Font(10, bold: true)), (roles, Lettering.Font(7.6)), ($"{release.Local}, {release.Sheet}", Lettering.Font(8)),
+            (words.Name(release.Person), Lettering.Font(10, bold: true)), (words.For(release), Lettering.Font(8)), (roles, Lettering.Font(7.6)), ($"{release.Local}, {release.Sheet}", Lettering.Font(8)),
+            (words.Own(release), Lettering.Font(8)),
         ];
         return [.. parts.Where(p => p.Text.Length > 0).SelectMany(p => Lettering.Wrap(p.Text, p.Font, width).Select(l => (l, p.Font)))];
     }

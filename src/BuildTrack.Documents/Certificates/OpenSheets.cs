@@ -3,12 +3,28 @@ using BuildTrack.Documents.Certificates.Sheets;
 
 namespace BuildTrack.Documents.Certificates;
 
-/// <summary>What is permitted although it does not conform, and what is still to be done: concessions by number, open items of the punch list.</summary>
+/// <summary>What the customer's witness said, what is permitted although it does not conform, and what is still to be done: concessions by number, open items of the punch list.</summary>
 /// <remarks>A record from before there were such sections has none, and its sheets stay as they were drawn.</remarks>
 internal static class OpenSheets
 {
     public static void Set(SheetFlow flow, Words words)
     {
+        foreach (var (witness, first) in (words.Record.Witnesses ?? []).Select((w, i) => (w, i == 0)))
+        {
+            if (first)
+            {
+                flow.Heading("Customer's witness", 3);
+            }
+
+            flow.Text($"{witness.Hold} {witness.HoldName}: {witness.Witness}, {witness.Organisation}, {witness.Outcome}", bold: true, after: 0);
+            foreach (var sentence in words.Witnessed(witness))
+            {
+                flow.Text(sentence, after: 0);
+            }
+
+            flow.Space(6);
+        }
+
         if (words.Record.Concessions is { } concessions)
         {
             flow.Heading("Concessions", 3);

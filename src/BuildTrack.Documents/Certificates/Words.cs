@@ -21,6 +21,14 @@ internal sealed class Words(CertificateRecord record)
 
     public string Names(IEnumerable<string> people) => string.Join(", ", people.Select(Name));
 
+    /// <summary>In whose place it was released; empty where in the own right.</summary>
+    public string For(CertifiedRelease release) => release is { For: { } person, Delegation: { } no } ? FormattableString.Invariant($"for {Name(person)} under delegation {no}") : "";
+
+    /// <summary>What is said of a release by somebody who had a hand in the measurement; empty for any other.</summary>
+    public string Own(CertifiedRelease release) =>
+        release.ConfirmedBy is { } second ? $"Released in an emergency by {Name(release.Person)}, confirmed by {Name(second)}: {release.Reason}"
+        : release.Measured == true ? "Measured it too; the company's rule of this edition allows it" : "";
+
     public string Time(Instant? at) => at is { } instant ? time.Short(instant) : "–";
 
     public static string Limit(Requirement requirement) => (requirement.Upper, requirement.Lower) switch
@@ -99,6 +107,28 @@ internal sealed class Words(CertificateRecord record)
     /// <summary>The concession that a result which is not accepted was released under; null where there is none.</summary>
     public CertifiedConcession? ConcessionFor(CertifiedResult result) => result.Evaluation.Result.Verdict is null or Metrology.Verdicts.Verdict.Accepted ? null
         : Record.Concessions?.FirstOrDefault(c => c.Result is { } conceded && Concession.Covers(conceded, result.EvaluationHash, result.Evaluation));
+
+    /// <summary>What stands on the certificate about a customer's visit, in sentences; the remark word for word.</summary>
+    public IEnumerable<string> Witnessed(CertifiedWitness witness)
+    {
+        if (witness.Visit is { } visit)
+        {
+            yield return FormattableString.Invariant($"Invited for {visit} with {witness.Notice} working days of notice{(witness.Letter is { } shorter ? $"; letter: {shorter}" : "")}.");
+        }
+        else if (witness.Letter is { } letter)
+        {
+            yield return $"Letter: {letter}.";
+        }
+
+        if (witness.Remark is { } remark)
+        {
+            yield return $"Remark of the witness: “{remark}”";
+        }
+
+        yield return witness.Statement is { } statement
+            ? $"Signed statement {statement} on paper; its scan has SHA-256 {witness.FileHash}. Attested by {Name(witness.AttestedBy)}, {witness.Local}."
+            : $"Recorded by {Name(witness.AttestedBy)}, {witness.Local}.";
+    }
 
     /// <summary>"Approved by Maren Ostley (inspector), 25 Nov 2026 06:40:12 +01:00; by …".</summary>
     public string Approved(CertifiedConcession concession) =>

@@ -134,8 +134,14 @@ public static class VerdictScale
             }
 
             var (x, from, to) = (X(value), X(value - (result.ReachBelow ?? 0)), X(value + (result.ReachAbove ?? 0)));
-            marks.Add(new LineMark(from, Line - 19, to, Line - 19, Stroke.Mid, Ink.Pencil));
-            marks.Add(new LineMark(from, Line - 24, from, Line - 14, Stroke.Mid, Ink.Pencil));
+
+            // A reach larger than the value goes off the scale; no end is drawn where there is none.
+            marks.Add(new LineMark(Math.Max(from, Left / 2), Line - 19, to, Line - 19, Stroke.Mid, Ink.Pencil));
+            if (from >= Left / 2)
+            {
+                marks.Add(new LineMark(from, Line - 24, from, Line - 14, Stroke.Mid, Ink.Pencil));
+            }
+
             marks.Add(new LineMark(to, Line - 24, to, Line - 14, Stroke.Mid, Ink.Pencil));
             marks.Add(new ShapeMark([(x - 5.5, Line - 20), (x + 5.5, Line - 20), (x, Line - 7)], Ink.Pencil));
             var text = Number(value);

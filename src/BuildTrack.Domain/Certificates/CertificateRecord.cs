@@ -18,11 +18,12 @@ namespace BuildTrack.Domain.Certificates;
 /// <param name="KeyFingerprint">SHA-256 of the plant's sealing certificate.</param>
 /// <param name="Concessions">What may be used although it does not conform; absent in records from before there were any.</param>
 /// <param name="OpenPunch">Items of the punch list that are still open; absent in records from before there were any.</param>
+/// <param name="Witnesses">What came of the customer's visits; absent in records from before there were any, and where the plan asks for none.</param>
 public sealed record CertificateRecord(
     string Format, string Number, int Issue, string Scope, string ScopeTitle, Plant Plant, Instant IssuedAt, string IssuedLocal, string? Supersedes,
     CertifiedMachine Machine, ApprovedLimits Limits, ImmutableArray<CertifiedResult> Results, ImmutableArray<CertifiedRelease> Releases,
     ImmutableSortedDictionary<string, CertifiedPerson> People, ImmutableArray<ReplacedMeasurement> Replaced, HistoryCheckpoint History, string KeyFingerprint,
-    ImmutableArray<CertifiedConcession>? Concessions = null, ImmutableArray<CertifiedPunchItem>? OpenPunch = null)
+    ImmutableArray<CertifiedConcession>? Concessions = null, ImmutableArray<CertifiedPunchItem>? OpenPunch = null, ImmutableArray<CertifiedWitness>? Witnesses = null)
 {
     public const string CurrentFormat = "buildtrack-certificate/1";
 
@@ -48,8 +49,15 @@ public sealed record CertifiedResult(string Line, string Title, string Evaluatio
     public static CertifiedResult Of(string line, string title, string hash, EvaluationRecord evaluation) => new(line, title, hash, evaluation, ResultBudget.Of(evaluation));
 }
 
-/// <summary>The decision of a named person who did not measure.</summary>
-public sealed record CertifiedRelease(string Hold, string HoldName, string Person, Instant At, string Local, string Sheet);
+/// <summary>The decision of a named person.</summary>
+/// <param name="Measured">True where the person had a hand in the measurement: in an emergency, or where the company's rule allows it; absent everywhere else.</param>
+/// <param name="Reason">Why it was released in an emergency; absent for any other release.</param>
+/// <param name="ConfirmedBy">The second person, who confirmed a release in an emergency; absent for any other.</param>
+/// <param name="For">In whose place it was released, where the right was delegated; absent elsewhere.</param>
+/// <param name="Delegation">Number of the delegation.</param>
+public sealed record CertifiedRelease(
+    string Hold, string HoldName, string Person, Instant At, string Local, string Sheet, bool? Measured = null, string? Reason = null, string? ConfirmedBy = null,
+    string? For = null, int? Delegation = null);
 
 public sealed record CertifiedPerson(string Name, string Roles);
 
@@ -73,6 +81,18 @@ public sealed record CertifiedConsent(string Person, string Letter, string Recor
 /// <param name="Owner">Sign-in name, or the name of an outside party.</param>
 /// <param name="Due">yyyy-MM-dd.</param>
 public sealed record CertifiedPunchItem(int No, string Class, string Text, string Owner, string Due);
+
+/// <summary>What came of a customer's visit to a witness point.</summary>
+/// <param name="Outcome">"present", "accepts", "accepts with punch list", "did not come", "gave the visit up".</param>
+/// <param name="Visit">yyyy-MM-dd it was invited for; null where nobody was invited.</param>
+/// <param name="Notice">Working days of notice; null where nobody was invited.</param>
+/// <param name="Letter">By which the customer agreed to a shorter notice or gave the visit up; null for none.</param>
+/// <param name="Remark">The witness's remark, word for word; null for none.</param>
+/// <param name="Statement">Code of the statement that was signed on paper; null for none.</param>
+/// <param name="FileHash">SHA-256 of its scan; null for none.</param>
+/// <param name="AttestedBy">Who recorded it, and attests the signed paper.</param>
+public sealed record CertifiedWitness(
+    string Hold, string HoldName, string Witness, string Organisation, string Outcome, string? Visit, int? Notice, string? Letter, string? Remark, string? Statement, string? FileHash, string AttestedBy, string Local);
 
 /// <summary>Sequence and hash of the last act before the certificate's own.</summary>
 public sealed record HistoryCheckpoint(long Sequence, string Hash);

@@ -10,6 +10,8 @@ namespace BuildTrack.Domain.Checklists;
 /// <param name="Hash">SHA-256 of the source files: what an administrator approves.</param>
 /// <param name="Edition">The company's letter for this state, from route.yaml.</param>
 /// <param name="Corrections">The figures that corrections are worked out with; empty where the plan has none.</param>
+/// <param name="OwnReleases">Who measured may release it too; by the company's rule that stands unless it is changed, nobody may.</param>
+/// <param name="Qualifications">The lists of people for special work; empty where the plan has none.</param>
 public sealed record ChecklistRevision(
     string Hash,
     string Edition,
@@ -26,8 +28,13 @@ public sealed record ChecklistRevision(
     ImmutableArray<WorkCentre> WorkCentres,
     ImmutableArray<ReworkTrigger> Rework,
     ImmutableArray<CorrectionFigure> Corrections,
-    ImmutableArray<ComponentPlan> Components)
+    ImmutableArray<ComponentPlan> Components,
+    ImmutableArray<Qualification> Qualifications,
+    bool OwnReleases = false)
 {
+    /// <summary>The long-lead parts; null where the plan has none.</summary>
+    public KitPlan? Kit { get; init; }
+
     /// <summary>The value of a figure for corrections.</summary>
     /// <exception cref="InvalidOperationException">The plan has no such figure (the loader wants all of them, or no file).</exception>
     public Amount Correction(string id) => Corrections.Single(c => c.Id == id).Value;
@@ -38,6 +45,8 @@ public sealed record ChecklistRevision(
     public MachineModel Model(string id) => Models.Single(m => m.Id == id);
 
     public RouteStep? FindStep(int number) => Steps.SingleOrDefault(s => s.Number == number);
+
+    public Qualification? FindQualification(string? id) => Qualifications.SingleOrDefault(q => q.Id == id);
 
     public ReworkTrigger? FindRework(string id) => Rework.SingleOrDefault(t => t.Id == id);
 
@@ -89,15 +98,17 @@ public sealed record ChecklistRevision(
 /// <param name="Hours">Planned hours of work by class; a class that is not named has no plan.</param>
 /// <param name="Photos">Photos that the step is not finished without.</param>
 /// <param name="Leaves">From its begin on the machine has left the plant.</param>
+/// <param name="Qualified">The list that who begins or finishes its work stands on; null where anybody with the role does.</param>
+/// <param name="Review">A record of the step that the plant looks at afterwards, and that work does not wait for: "Chart of the furnace"; null for none.</param>
+/// <param name="Range">The range of its hours by class; a class that is not named has the planned hours and no range.</param>
+/// <param name="Wait">What passes by itself after its work; null for nothing.</param>
 public sealed record RouteStep(
-    int Number, string Name, string WorkCentre, ImmutableArray<int> After, ImmutableSortedDictionary<string, decimal> Hours, ImmutableArray<RequiredPhoto> Photos, bool Leaves = false);
+    int Number, string Name, string WorkCentre, ImmutableArray<int> After, ImmutableSortedDictionary<string, decimal> Hours, ImmutableArray<RequiredPhoto> Photos, bool Leaves = false,
+    string? Qualified = null, string? Review = null, ImmutableSortedDictionary<string, HoursRange>? Range = null, StepWait? Wait = null);
 
 /// <summary>A photo that a step is not finished without.</summary>
 /// <param name="Text">What it shows: "Clamp pattern on the mill table".</param>
 public sealed record RequiredPhoto(string Id, string Text);
-
-/// <summary>A place of the plant where steps are done, or "outside" for work that waits for a supplier or carrier.</summary>
-public sealed record WorkCentre(string Id, string Name);
 
 /// <summary>What sends a machine back on its route: it is found at one step, and put right at an earlier one.</summary>
 /// <param name="Title">What is found, in the words of the shop.</param>
@@ -107,7 +118,15 @@ public sealed record WorkCentre(string Id, string Name);
 public sealed record ReworkTrigger(string Id, string Title, ImmutableArray<int> FoundAt, int ReturnsTo, string Origin);
 
 /// <summary>A point that work may not pass until a named person releases it.</summary>
-public sealed record HoldPoint(string Id, int Step, string Name);
+/// <param name="Qualified">The list that who releases it stands on; null where anybody with the role does.</param>
+/// <param name="Witness">The customer's witness is invited to it; null where nobody is.</param>
+/// <param name="CustomerReviews">The customer is sent its record to look at, and is not waited for.</param>
+public sealed record HoldPoint(string Id, int Step, string Name, string? Qualified = null, WitnessPoint? Witness = null, bool CustomerReviews = false);
+
+/// <summary>How a customer's witness is invited to a hold point.</summary>
+/// <param name="NoticeDays">Fewest working days between the notice and the visit.</param>
+/// <param name="Statement">The witness signs whether the machine is accepted; else being there is enough.</param>
+public sealed record WitnessPoint(int NoticeDays, bool Statement);
 
 /// <summary>The hold points that one certificate covers.</summary>
 /// <param name="Id">"bed", later "factory" and "site".</param>
@@ -205,9 +224,11 @@ public sealed record Column(string Id, string Title, ValueKind Kind, string? Qua
 /// <param name="NeedsGradient">Bed temperatures top and bottom are recorded with every run.</param>
 /// <param name="BaseLengthMm">Base of the level or the mirror carriage, in millimetres.</param>
 /// <param name="Stepped">A level or mirror carriage steps from each station to the next of its line; else any two stations may be joined.</param>
+/// <param name="Qualified">The list that who takes its readings stands on, where taking them is the special work itself; null elsewhere.</param>
 public sealed record Survey(
     string Id, int Step, string Title, string? Layout, PlaceKind Places, ImmutableArray<Column> Columns, int Passes, bool BothDirections,
-    ImmutableArray<string> Instruments, ImmutableArray<string> ForEach, bool NeedsGradient, double? BaseLengthMm, bool Stepped = false)
+    ImmutableArray<string> Instruments, ImmutableArray<string> ForEach, bool NeedsGradient, double? BaseLengthMm, bool Stepped = false,
+    string? Qualified = null)
 {
     /// <summary>The first of that name: while a faulty file is read there may be two.</summary>
     public Column? FindColumn(string id) => Columns.FirstOrDefault(c => c.Id == id);

@@ -62,13 +62,14 @@ public sealed record EvaluatorSource(
 public static class Evaluators
 {
     /// <summary>Version of the calculations; it stands in every evaluation.</summary>
-    public const string Engine = "4";
+    public const string Engine = "5";
 
     private static readonly ImmutableArray<IEvaluator> All =
     [
         new FlatnessEvaluator(), new LeastValueEvaluator(), new AnswersEvaluator(), new StraightnessEvaluator(), new LocalStraightnessEvaluator(), new RangeEvaluator(),
         new DeviationFromMeanEvaluator(), new EndTwistEvaluator(), new LocalTwistEvaluator(), new LevelEvaluator(), new PlainValueEvaluator(), new DifferenceEvaluator(),
         new ChangeEvaluator(), new DiagonalsEvaluator(), new PositioningEvaluator(), new CoatingEvaluator(), new PowerEvaluator(), new CutEdgeEvaluator(), new LevelNetworkEvaluator(),
+        new StoppingTimeEvaluator(),
     ];
 
     public static ImmutableArray<string> Kinds { get; } = [.. All.Select(e => e.Kind).Order(StringComparer.Ordinal)];

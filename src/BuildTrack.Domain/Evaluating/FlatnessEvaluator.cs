@@ -55,11 +55,10 @@ public sealed class FlatnessEvaluator : IEvaluator, IPlanned
 
         var byZone = input.Reference == MinimumZone;
         var again = source.ContactsAgainFor(input.Characteristic.Line).ToImmutableArray();
-        var distance = Extent(source);
-        var view = RegisterView.Of(input, source, source.CountedPasses, Use, distance);
-        var againView = again.Length == 0 ? view : RegisterView.Of(input, source, again, Use, distance);
+        var view = View(input, source, source.CountedPasses);
+        var againView = again.Length == 0 ? view : View(input, source, again);
         var (above, below) = LayoutReach.Of(
-            x, y, view.Sigma / Math.Sqrt(source.PassesPlanned), view.Common, byZone ? PlaneReference.MinimumZone : PlaneReference.LeastSquares);
+            x, y, view.Sigma / Math.Sqrt(source.PassesPlanned), view.Common, ReferenceOf(input), view.Degrees);
         var limit = (input.Requirement.Upper ?? throw new ArgumentException($"{input.Characteristic.Line}: flatness needs an upper limit.")).Micrometres;
 
         var places = again.Length > 0 ? again[0].Weights : ProofPlaces(means, mz, x, y, byZone, input.Requirement, view);
@@ -67,7 +66,7 @@ public sealed class FlatnessEvaluator : IEvaluator, IPlanned
             Value: byZone ? mz.FlatnessUm : ls.FlatnessUm, Limit: limit, Rule: input.Requirement.Rule,
             View: (view with { Expanded = Math.Max(view.Expanded, againView.Expanded), Faults = [.. view.Faults.Union(againView.Faults)] }).And(againView),
             ReachAccept: above, ReachAlone: below,
-            ReachAgain: ContactsAgain.RejectBandUm([.. places.Select(p => p.Weight)], againView.Sigma, againView.Common),
+            ReachAgain: ContactsAgain.RejectBandUm([.. places.Select(p => p.Weight)], againView.Sigma, againView.Common, againView.Degrees),
             Again: AgainValues(again, source.Column), Upward: true, NotProved: byZone && !mz.ZoneProved ? mz.NotProvedBecause ?? "the minimum zone could not be proved" : null,
             NoAgain: TooTilted(mz));
 
@@ -88,9 +87,17 @@ public sealed class FlatnessEvaluator : IEvaluator, IPlanned
     PlannedParts IPlanned.PartsOf(EvaluationInput input)
     {
         var source = input.Sources["heights"].Readings!;
-        var view = RegisterView.Of(input, source, source.CountedPasses, Use, Extent(source));
         double[] x = [.. source.Stations.Select(s => s.XMm)], y = [.. source.Stations.Select(s => s.YMm)];
-        return PlannedParts.Of(PlannedZone.Plane(x, y, input.Reference == MinimumZone ? PlaneReference.MinimumZone : PlaneReference.LeastSquares), 0, view);
+        return PlannedParts.Of(PlannedZone.Plane(x, y, ReferenceOf(input)), 0, View(input, source, source.CountedPasses));
+    }
+
+    private static PlaneReference ReferenceOf(EvaluationInput input) => input.Reference == MinimumZone ? PlaneReference.MinimumZone : PlaneReference.LeastSquares;
+
+    private static RegisterView View(EvaluationInput input, SurveySource source, IEnumerable<Run> runs)
+    {
+        var view = RegisterView.Of(input, source, runs, Use, Extent(source));
+        return view.Digit == 0 ? view
+            : view.Plus(PlaneReach.LargestRoundingUm([.. source.Stations.Select(s => s.XMm)], [.. source.Stations.Select(s => s.YMm)], view.Digit, ReferenceOf(input)));
     }
 
     private static double Extent(SurveySource source) =>
@@ -114,9 +121,9 @@ public sealed class FlatnessEvaluator : IEvaluator, IPlanned
         }
 
         var limitUm = requirement.Upper!.Micrometres;
-        var ruleBand = Conformity.RuleBand(requirement.Rule, view.Expanded, view.K);
-        double Band(IEnumerable<WeightedPlace> places) => Math.Max(ruleBand, ContactsAgain.RejectBandUm([.. places.Select(p => p.Weight)], view.Sigma, view.Common));
-        var weights = ContactsAgain.LeastSquaresRangeWeights(x, y, means.Values, Quantiles.OneSided975() * view.Sigma);
+        var ruleBand = Conformity.RuleBand(requirement.Rule, view.Expanded, view.K, view.Degrees);
+        double Band(IEnumerable<WeightedPlace> places) => Math.Max(ruleBand, ContactsAgain.RejectBandUm([.. places.Select(p => p.Weight)], view.Sigma, view.Common, view.Degrees));
+        var weights = ContactsAgain.LeastSquaresRangeWeights(x, y, means.Values, Quantiles.OneSided975(view.Degrees) * view.Sigma);
         ImmutableArray<WeightedPlace> all = [.. means.Stations.Select((s, i) => new WeightedPlace(s.Id, weights[i]))];
         var (excess, byContacts) = (mz.FlatnessUm - limitUm, contacts.Length == 0 ? double.PositiveInfinity : Band(contacts));
         var byAll = ContactsAgain.Value(weights.AsSpan(), means.Values) - limitUm - Band(all);

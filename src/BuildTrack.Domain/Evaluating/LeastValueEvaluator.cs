@@ -40,8 +40,8 @@ public sealed class LeastValueEvaluator : IEvaluator, IPlanned
         var again = source.ContactsAgainFor(input.Characteristic.Line).ToImmutableArray();
         var view = RegisterView.Of(input, source, source.CountedPasses, "absolute", 0);
         var againView = again.Length == 0 ? view : RegisterView.Of(input, source, again, "absolute", 0);
-        var (accept, alone, _) = ExtremeReach.Of(means.Values.Length, view.Sigma / Math.Sqrt(source.PassesPlanned), view.Common);
-        var (_, _, fromAgain) = ExtremeReach.Of(means.Values.Length, againView.Sigma, againView.Common);
+        var (accept, alone, _) = ExtremeReach.Of(means.Values.Length, view.Sigma / Math.Sqrt(source.PassesPlanned), view.Common, view.Degrees);
+        var (_, _, fromAgain) = ExtremeReach.Of(means.Values.Length, againView.Sigma, againView.Common, againView.Degrees);
         ImmutableArray<WeightedPlace> places = again.Length > 0 ? again[0].Weights : [new WeightedPlace(means.Stations[least].Id, 1)];
         var decision = new ZoneDecision(
             Value: means.Values[least], Limit: lower.Calculated, Rule: input.Requirement.Rule,

@@ -5,6 +5,7 @@ using BuildTrack.Domain.Evaluating.Lines;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Metrology.Flatness;
 using BuildTrack.Metrology.LevelNetwork;
+using BuildTrack.Metrology.Planning;
 using BuildTrack.Metrology.Straightness;
 using BuildTrack.Metrology.Verdicts;
 
@@ -12,7 +13,7 @@ namespace BuildTrack.Domain.Evaluating;
 
 /// <summary>Flatness from rises between stations, adjusted together by least squares: two rails and the bridges across them, or any grid.</summary>
 /// <remarks>Method: docs/method/level-network.md. Heights are sums of the rises, so the reaches are those of their own covariance.</remarks>
-public sealed class LevelNetworkEvaluator : IEvaluator
+public sealed class LevelNetworkEvaluator : IEvaluator, IPlanned
 {
     public string Kind => "network-flatness";
 
@@ -41,7 +42,7 @@ public sealed class LevelNetworkEvaluator : IEvaluator
             return EvaluationResult.Without(ResultState.Incomplete, "µm", $"{passes.Length} of {source.PassesPlanned} planned passes are finished", record);
         }
 
-        ImmutableArray<string> places = [.. passes[0].Standing.Where(r => r.Column == source.Column).Select(r => r.Place.Key).Order(StringComparer.Ordinal)];
+        var places = PlacesOfPass(passes[0], source);
         var read = passes.Select(p => places.Select(p.AlongXBy(source.Column, source.Quantity)).ToImmutableArray()).ToImmutableArray();
         if (read.Any(p => p.Any(v => v is null)) || passes.Any(p => p.Standing.Count(r => r.Column == source.Column) != places.Length))
         {
@@ -51,12 +52,72 @@ public sealed class LevelNetworkEvaluator : IEvaluator
         var net = Net.Of(source, places);
         var values = read.Select(p => p.Select(v => v!.Value).ToImmutableArray()).ToImmutableArray();
         var adjusted = net.Adjust([.. places.Select((_, i) => values.Average(p => p[i]))]);
-        if (adjusted.Values is not { } heights || source.Stations.FirstOrDefault(s => heights.Heights.All(h => h.Id != s.Id)) is not null)
+        if (adjusted.Values is not { } heights || Unjoined(source, heights) is { IsEmpty: false })
         {
-            return EvaluationResult.Without(ResultState.Incomplete, "µm", adjusted.DefectSentence ?? $"stations that no reading joins: {string.Join(", ", source.Stations.Where(s => adjusted.Values!.Heights.All(h => h.Id != s.Id)).Take(6).Select(s => s.Id))}", record);
+            return EvaluationResult.Without(ResultState.Incomplete, "µm", adjusted.DefectSentence ?? $"stations that no reading joins: {string.Join(", ", Unjoined(source, adjusted.Values!).Take(6))}", record);
         }
 
         return Judge(input, source, net, places, values, heights, limit);
+    }
+
+    /// <summary>Of a measurement with a pass, the stations that it joins; else every neighbour along the lines, then across where stations stand abreast.</summary>
+    ImmutableArray<string> IPlanned.PlacesOf(SurveySource source) =>
+        source.CountedPasses.FirstOrDefault()?.Standing.Where(r => r.Column == source.Column).OrderBy(r => r.Id).Select(r => r.Place.Key).ToImmutableArray() is { IsEmpty: false } joined
+            ? joined : [.. ChecklistRevision.Joins(source.Stations).Concat(Across(source.Stations)).Select(p => p.Key)];
+
+    string? IPlanned.Granted(EvaluationInput input)
+    {
+        var source = MeasuredLine.SourcesOf(input, "rises").First();
+        return FormattableString.Invariant(
+            $"Worked out for {PlacesOfPass(source.CountedPasses.First(), source).Length} rises between {source.Stations.Length} stations: those of the first pass where one is measured, else all neighbours along the lines, and across where stations stand abreast.");
+    }
+
+    PlannedParts IPlanned.PartsOf(EvaluationInput input)
+    {
+        var source = MeasuredLine.SourcesOf(input, "rises").First();
+        var places = PlacesOfPass(source.CountedPasses.First(), source);
+        var net = Net.Of(source, places);
+        var adjusted = net.Adjust([.. places.Select(_ => 0.0)]);
+        if (adjusted.Values is null || Unjoined(source, adjusted.Values) is { IsEmpty: false })
+        {
+            throw new ArgumentException(adjusted.DefectSentence ?? "Not every station is joined to the others.");
+        }
+
+        var layout = KeptLayouts.Of(net.KeyOf(source.Stations), () => Layout.Of(net, source.Stations));
+        var (view, common) = Register(input, source, places, layout.Sums);
+        var index = source.Stations.Select((s, i) => (s.Id, i)).ToDictionary(s => s.Id, s => s.i, StringComparer.Ordinal);
+        var zone = PlannedZone.Network(
+            [.. source.Stations.Select(s => s.XMm)], [.. source.Stations.Select(s => s.YMm)],
+            input.Reference == FlatnessEvaluator.MinimumZone ? PlaneReference.MinimumZone : PlaneReference.LeastSquares,
+            layout.Rows, [.. net.Joins.Select(j => new PlannedRise(index[j.From], index[j.To], j.Factor))]);
+        var ofResult = view.Of(LayoutReach.Scaled(layout.OfUnitNoise.Of(view.Degrees), view.Sigma / Math.Sqrt(source.PassesPlanned), common).PairSigmaUm, common);
+        return new PlannedParts(zone, 0, view.Sigma, common, ofResult.Expanded, ofResult.K, view.Faults) { Degrees = view.Degrees };
+    }
+
+    /// <summary>From each line of stations to the next one, wherever two stations stand abreast.</summary>
+    private static IEnumerable<Place> Across(ImmutableArray<Station> stations)
+    {
+        var lines = stations.GroupBy(s => s.YMm).OrderBy(l => l.Key).Select(l => l.OrderBy(s => s.XMm).ToArray()).ToArray();
+        return lines.Skip(1).SelectMany((line, i) => line.SelectMany(
+            s => lines[i].Where(o => Math.Abs(o.XMm - s.XMm) < 0.001).Select(o => Place.Between(o.Id, s.Id))));
+    }
+
+    private static ImmutableArray<string> PlacesOfPass(Run pass, SurveySource source) =>
+        [.. pass.Standing.Where(r => r.Column == source.Column).Select(r => r.Place.Key).Order(StringComparer.Ordinal)];
+
+    private static ImmutableArray<string> Unjoined(SurveySource source, LevelNetworkValues adjusted)
+    {
+        var joined = adjusted.Heights.Select(h => h.Id).ToHashSet(StringComparer.Ordinal);
+        return [.. source.Stations.Select(s => s.Id).Where(id => !joined.Contains(id))];
+    }
+
+    /// <summary>The register's figures, and the common part of the result, µm.</summary>
+    private static (RegisterView View, double Common) Register(EvaluationInput input, SurveySource source, ImmutableArray<string> places, ImmutableArray<SumLine> sums)
+    {
+        var (x, y) = (source.Stations.Select(s => s.XMm), source.Stations.Select(s => s.YMm));
+        var slopes = source.Quantity == "slope";
+        var view = RegisterView.Of(input, source, source.CountedPasses, slopes ? "slope" : "small difference", Math.Max(x.Max() - x.Min(), y.Max() - y.Min()));
+        return (view, (slopes ? view.WithBow(SharedBySlopes(source, places, sums, view.Common)) : view.Common) + view.RoundingOf(sums));
     }
 
     private static EvaluationResult Judge(
@@ -74,10 +135,8 @@ public sealed class LevelNetworkEvaluator : IEvaluator
             return EvaluationResult.Without(ResultState.Incomplete, "µm", now.DefectSentence ?? "these stations decide no plane", new NextAction(NextKind.Record, $"Record the readings of survey {source.Survey}.", []));
         }
 
-        var use = source.Quantity == "slope" ? "slope" : "small difference";
-        var view = RegisterView.Of(input, source, source.CountedPasses, use, Math.Max(x.Max() - x.Min(), y.Max() - y.Min()));
-        var common = source.Quantity == "slope" ? view.WithBow(SharedBySlopes(source, places, sums, view.Common)) : view.Common;
-        var reach = LayoutReach.Scaled(layout.OfUnitNoise, view.Sigma / Math.Sqrt(source.PassesPlanned), common);
+        var (view, common) = Register(input, source, places, sums);
+        var reach = LayoutReach.Scaled(layout.OfUnitNoise.Of(view.Degrees), view.Sigma / Math.Sqrt(source.PassesPlanned), common);
         var weights = byZone
             ? [.. Enumerable.Range(0, places.Length).Select(k => firstZone.Contacts.Sum(c => c.Weight * rows[c.Index][k]))]
             : SumsReach.Largest(sums, [passes[0]]).Weights;
@@ -85,7 +144,7 @@ public sealed class LevelNetworkEvaluator : IEvaluator
         ImmutableArray<WeightedPlace> contacts = [.. mz.Contacts.Select(c => new WeightedPlace(stations[c.Index].Id, c.Weight))];
         var decision = new ZoneDecision(
             byZone ? mz.FlatnessUm : ls.FlatnessUm, limit, input.Requirement.Rule, view.Of(reach.PairSigmaUm, common),
-            reach.AboveUm, reach.BelowUm, SumsReach.RejectBand(weights.AsSpan(), view.Sigma, common), again, Upward: true,
+            reach.AboveUm, reach.BelowUm, SumsReach.RejectBand(weights.AsSpan(), view.Sigma, common, view.Degrees), again, Upward: true,
             byZone && !mz.ZoneProved ? mz.NotProvedBecause ?? "the minimum zone could not be proved" : null, ByFurtherPass: true);
         return decision.Result(
             "µm", byZone ? "flatness, minimum zone" : "flatness, least-squares plane",
@@ -117,7 +176,7 @@ public sealed class LevelNetworkEvaluator : IEvaluator
     }
 
     /// <summary>The heights and the deviations from the plane of least squares as sums of the rises, with the reaches that noise of one unit gives them.</summary>
-    private sealed record Layout(ImmutableArray<ImmutableArray<double>> Rows, ImmutableArray<SumLine> Sums, ZoneReach OfUnitNoise)
+    private sealed record Layout(ImmutableArray<ImmutableArray<double>> Rows, ImmutableArray<SumLine> Sums, SumsOfUnitNoise OfUnitNoise)
     {
         public static Layout Of(Net net, ImmutableArray<Station> stations)
         {
@@ -128,7 +187,7 @@ public sealed class LevelNetworkEvaluator : IEvaluator
                 [.. Enumerable.Range(0, net.Joins.Length).Select(k => FlatnessCalculation.Of(x, y, [.. rows.Select(r => r[k])]).LeastSquares!.DeviationsUm)];
             ImmutableArray<ImmutableArray<double>> deviations = [.. Enumerable.Range(0, stations.Length).Select(i => ImmutableArray.Create([.. columns.Select(c => c[i])]))];
             ImmutableArray<SumLine> sums = [new SumLine(net.Joins.Length, [new SumGroup(deviations, Range: true)])];
-            return new Layout(rows, sums, LayoutReach.Of(sums, 1, 0));
+            return new Layout(rows, sums, LayoutReach.Of(sums));
         }
     }
 

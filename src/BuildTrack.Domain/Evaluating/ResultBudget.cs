@@ -84,7 +84,9 @@ public sealed record ResultBudget(string Unit, double ReachAbove, double AcceptB
     private static string Said(RegisterEntry instrument, bool random) => string.Join("; ", instrument.Figures.Select(f =>
         $"{f.Use}{(f.UpToMm is { } up ? FormattableString.Invariant($" up to {up / 1000:0.###} m") : "")}: "
         + ((random ? f.Random : f.Common) is { } part ? $"{part}" : $"half of U {f.A}{(f.BPerMetre is { } per ? $" + {per} per m" : "")}")
-        + $", k = {f.K.ToString("0.##", CultureInfo.InvariantCulture)}").Distinct());
+        + $", k = {f.K.ToString("0.##", CultureInfo.InvariantCulture)}"
+        + (random && f.DegreesOfFreedom is { } degrees ? FormattableString.Invariant($", {degrees:0.#} degrees of freedom") : "")
+        + (!random && instrument.Digit is { } digit ? $", read to {digit}" : "")).Distinct());
 
     private static string Sentence(BudgetLine line, string unit)
     {

@@ -24,7 +24,7 @@ internal sealed record ZoneDecision(
         string unit, string what, ImmutableArray<Figure> figures, ImmutableArray<WeightedPlace> contacts, bool? zoneProved,
         ImmutableArray<Deviation> deviations, ImmutableArray<WeightedPlace> proof, string survey, string hold, bool everyPlace)
     {
-        var ruleBand = Conformity.RuleBand(Rule, View.Expanded, View.K);
+        var ruleBand = Conformity.RuleBand(Rule, View.Expanded, View.K, View.Degrees);
         var (accept, alone, again) = (Math.Max(ruleBand, ReachAccept), Math.Max(ruleBand, ReachAlone), Math.Max(ruleBand, ReachAgain));
         double? mean = Again.Length == 0 ? null : Again.Average(a => a.Value);
         var (verdict, because) = Decide(what, unit, accept, alone, again, mean);

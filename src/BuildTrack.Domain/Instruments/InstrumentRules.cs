@@ -23,14 +23,13 @@ public static class InstrumentRules
             : null;
 
     /// <summary>The rule that forbids beginning a run with an instrument; null when none does.</summary>
-    /// <param name="entry">As the register stands, with a check that failed.</param>
-    /// <param name="checks">Its checks before use, in the order of recording.</param>
+    /// <param name="entry">As the register stands, with its last check.</param>
     /// <param name="day">Day of the run, yyyy-MM-dd in plant time.</param>
-    public static BrokenRule? WhyNotUse(RegisterEntry entry, ImmutableArray<InstrumentCheck> checks, string day) =>
+    public static BrokenRule? WhyNotUse(RegisterEntry entry, string day) =>
         entry.CheckFailed is { } failed
             ? new BrokenRule(LastCheckFailed, $"{entry.Id} proves nothing: {failed}. It needs a good check or a calibration first.")
-        : entry.NeedsCheck == true && (checks.IsEmpty || checks[^1].Day != day)
-            ? new BrokenRule(NotChecked, $"{entry.Id} is checked on every day before it is used; {(checks.IsEmpty ? "no check of it is recorded" : $"its last was on {checks[^1].Day}")}. Record the check of {day} first.")
+        : entry.WaitsForCheckOn(day)
+            ? new BrokenRule(NotChecked, $"{entry.Id} is checked on every day before it is used; {(entry.LastChecked is { } last ? $"its last was on {last}" : "no check of it is recorded")}. Record the check of {day} first.")
         : null;
 
     /// <summary>The last check, in a sentence, where it failed and the register has no calibration since; null otherwise.</summary>

@@ -28,15 +28,30 @@ public enum InstrumentState
 /// <param name="Laboratory">Who calibrated it.</param>
 /// <param name="Range">What it measures from and to: "0 to 25 mm".</param>
 /// <param name="Holder">Where it is kept, or who holds it.</param>
+/// <param name="Digit">The smallest step that it shows or that is read off; null: not above twice the random part of any of its figures.</param>
 public sealed record RegisterEntry(
     string Id, string Name, string Serial, string Quantity, string Unit, ImmutableArray<RegisterFigure> Figures, string CalibratedOn,
     string ValidTo, string Certificate, InstrumentState State, int Revision, Amount? Division = null, bool? NeedsCheck = null,
-    string? IntervalReason = null, Amount? AsFound = null, Amount? AsLeft = null, string? Laboratory = null, string? Range = null, string? Holder = null)
+    string? IntervalReason = null, Amount? AsFound = null, Amount? AsLeft = null, string? Laboratory = null, string? Range = null, string? Holder = null, Amount? Digit = null)
 {
     /// <summary>Its last check before use, in a sentence, where that failed and nothing has put it right since.</summary>
     /// <remarks>Of the register as it stands today, never of a state: it is not part of what is kept and hashed.</remarks>
     [JsonIgnore]
     public string? CheckFailed { get; init; }
+
+    /// <summary>The digit in the calculated unit; a part of a division of a vial level by what that is worth. Null where the register has none.</summary>
+    [JsonIgnore]
+    public double? DigitCalculated =>
+        Digit is not { } digit ? null : digit.Unit == "div" ? (double)digit.Value * (Division?.Calculated ?? throw new InvalidOperationException($"{Id} has no worth of a division.")) : digit.Calculated;
+
+    /// <summary>Day of its last check before use, yyyy-MM-dd; null for none.</summary>
+    /// <remarks>Of the register as it stands today, as <see cref="CheckFailed"/> is.</remarks>
+    [JsonIgnore]
+    public string? LastChecked { get; init; }
+
+    /// <summary>Its check of a day is still to be recorded before anything is measured with it.</summary>
+    /// <param name="day">yyyy-MM-dd in plant time.</param>
+    public bool WaitsForCheckOn(string day) => CheckFailed is not null || (NeedsCheck == true && LastChecked != day);
 
     /// <summary>Why the instrument proves nothing on a day; null when it does.</summary>
     /// <param name="day">yyyy-MM-dd in plant time.</param>
@@ -68,7 +83,8 @@ public sealed record RegisterEntry(
 /// <param name="K">Coverage factor of U.</param>
 /// <param name="Random">Random part of U, same coverage factor; null: half of U.</param>
 /// <param name="Common">Part of U that all readings of a set-up share: the largest departure from a plane or a line that it can fake; null: half of U.</param>
-public sealed record RegisterFigure(string Use, double? UpToMm, Amount A, Amount? BPerMetre, double K, Amount? Random, Amount? Common)
+/// <param name="DegreesOfFreedom">Of the random part, 1 or more, where it was estimated from few repeats; null: known well. K belongs to them.</param>
+public sealed record RegisterFigure(string Use, double? UpToMm, Amount A, Amount? BPerMetre, double K, Amount? Random, Amount? Common, double? DegreesOfFreedom = null)
 {
     /// <summary>An error that was found later and is not in the figures, calculated unit: it adds to U and to the common part (GUM F.2.4.5).</summary>
     /// <remarks>Of a question "what if", never of the register: it is not part of what is kept and hashed.</remarks>
@@ -88,6 +104,14 @@ public sealed record RegisterFigure(string Use, double? UpToMm, Amount A, Amount
 
     /// <summary>Random part of U over a distance, calculated unit.</summary>
     public double RandomPart(double distanceMm) => NoRandomPart ? 0 : Random?.Calculated ?? (Stated(distanceMm) / 2);
+
+    /// <summary>The part of a digit that repeats do not average, calculated unit: all of it where it is above twice the standard uncertainty of one reading, else none.</summary>
+    /// <remarks>Below that the rounding of a reading is noise like any other and is in the spread of repeats (docs/method/verdict.md, "The digit that is read").</remarks>
+    /// <param name="digit">The digit, calculated unit; null for none.</param>
+    /// <param name="distanceMm">Over which the figure is asked for.</param>
+    /// <param name="readings">How many independent readings the figure is about: 2 for a difference.</param>
+    public double CoarseDigit(double? digit, double distanceMm, int readings) =>
+        digit is { } step && !NoCommonPart && step > 2 * (Random?.Calculated ?? (Stated(distanceMm) / 2)) / K / Math.Sqrt(readings) ? step : 0;
 
     /// <summary>Common part of U over a distance, calculated unit.</summary>
     public double CommonPart(double distanceMm) => (NoCommonPart ? 0 : Common?.Calculated ?? (Stated(distanceMm) / 2)) + ErrorFound;

@@ -5,14 +5,18 @@ using BuildTrack.Domain.AsBuilt;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Corrections;
+using BuildTrack.Domain.Delegations;
 using BuildTrack.Domain.Evaluating;
+using BuildTrack.Domain.Kits;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.Nonconformances;
 using BuildTrack.Domain.PunchList;
+using BuildTrack.Domain.ReadyDates;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.StepFiles;
 using BuildTrack.Domain.Temperatures;
+using BuildTrack.Domain.Witnessing;
 
 namespace BuildTrack.Domain.Machines;
 
@@ -47,6 +51,15 @@ public sealed record MachineRecord(
 
     /// <summary>Components as they were fitted, swapped ones included, in order.</summary>
     public ImmutableArray<FittedComponent> Components { get; init; } = [];
+
+    /// <summary>What is recorded of the customer's witness, in order.</summary>
+    public ImmutableArray<WitnessEntry> Witness { get; init; } = [];
+
+    /// <summary>Days for which it was promised, in order.</summary>
+    public ImmutableArray<MachinePromise> Promises { get; init; } = [];
+
+    /// <summary>What is recorded of its long-lead parts, in order.</summary>
+    public ImmutableArray<KitEntry> Kit { get; init; } = [];
 
     public IEnumerable<PunchItem> OpenPunch => Punch.Where(i => i.Closed is null);
 
@@ -133,7 +146,7 @@ public sealed record MachineRecord(
         var returned = last is { Kind: HoldDecisionKind.Returned } && !WorkSince(surveys, last) && !ConcededSince(surveys, last) ? last : null;
         return new HoldStanding(hold, characteristics, released, returned)
         {
-            Blocked = released is null ? NonconformanceRules.WhyBlocked(this, hold) ?? PunchRules.WhyBlocked(this, hold) ?? FileRules.WhyBlocked(this, hold) : null,
+            Blocked = released is null ? NonconformanceRules.WhyBlocked(this, hold) ?? PunchRules.WhyBlocked(this, hold) ?? FileRules.WhyBlocked(this, hold) ?? WitnessRules.WhyBlocked(this, hold) : null,
         };
     }
 
@@ -194,10 +207,18 @@ public enum HoldDecisionKind
 }
 
 /// <summary>A named person's decision at a hold point.</summary>
+/// <param name="Reason">Why it was returned, or why it was released in an emergency; null for any other release.</param>
 /// <param name="Sheet">The sheet hash that the person saw.</param>
 /// <param name="Evaluations">Hashes of the evaluations that were released.</param>
 public sealed record HoldDecision(
-    long Id, string Hold, HoldDecisionKind Kind, string Person, Instant At, string? Reason, string Sheet, ImmutableArray<string> Evaluations, long Act);
+    long Id, string Hold, HoldDecisionKind Kind, string Person, Instant At, string? Reason, string Sheet, ImmutableArray<string> Evaluations, long Act)
+{
+    /// <summary>The second person, who confirmed a release in an emergency: who released it had measured too; null for any other.</summary>
+    public string? ConfirmedBy { get; init; }
+
+    /// <summary>In whose place it was released, where the right was delegated; null elsewhere.</summary>
+    public ActingFor? For { get; init; }
+}
 
 /// <summary>How far a certificate has come.</summary>
 public enum CertificateStage

@@ -22,5 +22,17 @@ public sealed class PlantTime(string timeZone)
     /// <summary>"25 Nov 2026 06:40:12 +01:00".</summary>
     public string Long(Instant at) => Local(at).ToString("d MMM yyyy HH:mm:ss zzz", CultureInfo.InvariantCulture);
 
+    /// <summary>Minute of UTC since 1970 at which a day of the plant begins; where the clock leaves midnight out, the first minute that it shows.</summary>
+    public long Midnight(DateOnly day)
+    {
+        var midnight = day.ToDateTime(TimeOnly.MinValue);
+        while (zone.IsInvalidTime(midnight))
+        {
+            midnight = midnight.AddMinutes(1);
+        }
+
+        return (long)(new DateTimeOffset(midnight, zone.GetUtcOffset(midnight)) - DateTimeOffset.UnixEpoch).TotalMinutes;
+    }
+
     public DateTimeOffset Local(Instant at) => TimeZoneInfo.ConvertTime(at.Utc, zone);
 }

@@ -59,6 +59,13 @@ public static class Units
         _ => NanometresPer(unit) is null ? unit : "µm",
     };
 
+    /// <summary>Both letters for micro look the same to whoever typed one of them; the units use the micro sign.</summary>
+    public static string OneMicro(string text)
+    {
+        ArgumentNullException.ThrowIfNull(text);
+        return text.Replace('\u03BC', '\u00B5');
+    }
+
     /// <summary>Calculated units in one such unit, for what is no length. A division ("div") is worth what the register says of its level.</summary>
     public static double Factor(string unit) => unit switch
     {

@@ -20,6 +20,15 @@ public sealed record NearValue(string Text, double Value);
 /// <param name="Slope">An angle, which an instrument may show in arc-seconds or in µm/m.</param>
 public sealed record TypedAmongOthers(string Place, string Text, double Value, ImmutableArray<NearValue> Neighbours, NearValue? Earlier, string EarlierRun, double Noise, bool Slope);
 
+/// <summary>What a number at one place is looked at beside, before it is known.</summary>
+/// <param name="Said">The place as a person says it: "R1-05 → R1-06".</param>
+/// <param name="Neighbours">Places of the same line, the nearest first.</param>
+/// <param name="Earlier">The earlier pass at the same place; null where there is none.</param>
+/// <param name="EarlierRun">"the outward run", "run 1".</param>
+/// <param name="Noise">What two readings of one place may differ by, calculated unit.</param>
+/// <param name="Slope">An angle, which an instrument may show in arc-seconds or in µm/m.</param>
+public sealed record LookedAtBeside(string Column, string Said, ImmutableArray<string> Neighbours, NearValue? Earlier, string EarlierRun, double Noise, bool Slope);
+
 /// <summary>Whether a value is asked about before it is recorded: a slip of the finger, a sign, a unit. It never refuses and never decides.</summary>
 public static class Plausibility
 {
@@ -50,27 +59,44 @@ public static class Plausibility
     /// <summary>The same for a reading that is about to enter a run.</summary>
     public static string? QuestionOf(MachineRecord machine, Survey survey, Measurement measurement, Run run, Reading reading)
     {
+        ArgumentNullException.ThrowIfNull(survey);
+        ArgumentNullException.ThrowIfNull(reading);
+        return survey.FindColumn(reading.Column) is { Kind: ValueKind.Number } column
+            ? QuestionOf(BesideOf(machine, survey, measurement, run, column, reading.Place.Key), run, reading) : null;
+    }
+
+    /// <summary>The same with what the place is looked at beside gathered before.</summary>
+    public static string? QuestionOf(LookedAtBeside beside, Run run, Reading reading)
+    {
+        ArgumentNullException.ThrowIfNull(beside);
+        ArgumentNullException.ThrowIfNull(run);
+        ArgumentNullException.ThrowIfNull(reading);
+        return (run with { Readings = [reading] }).Calculated(beside.Column, reading.Place.Key) is { } value
+            ? QuestionOf(new TypedAmongOthers(
+                beside.Said, Said(reading), value, NeighboursOf(beside, run), beside.Earlier, beside.EarlierRun, beside.Noise, beside.Slope))
+            : null;
+    }
+
+    /// <summary>What a number at a place of a run is looked at beside, whatever stands there yet.</summary>
+    public static LookedAtBeside BesideOf(MachineRecord machine, Survey survey, Measurement measurement, Run run, Column column, string place)
+    {
         ArgumentNullException.ThrowIfNull(machine);
         ArgumentNullException.ThrowIfNull(survey);
         ArgumentNullException.ThrowIfNull(measurement);
         ArgumentNullException.ThrowIfNull(run);
-        ArgumentNullException.ThrowIfNull(reading);
-        var place = reading.Place.Key;
-        if (survey.FindColumn(reading.Column) is not { Kind: ValueKind.Number } column || (run with { Readings = [reading] }).Calculated(column.Id, place) is not { } value)
-        {
-            return null;
-        }
+        ArgumentNullException.ThrowIfNull(column);
+        ArgumentNullException.ThrowIfNull(place);
 
         // Who looks again independently is not told what was found before.
         var earlier = run.Kind == RunKind.Pass ? measurement.CountedPasses.LastOrDefault(r => r.Id != run.Id && (run.Direction is null || r.Direction != run.Direction)) ?? measurement.CountedPasses.LastOrDefault(r => r.Id != run.Id) : null;
         var turned = run.Sense(column.Quantity);
         var unit = Units.Calculated(column.Unit ?? "1");
         var where = place.Replace("→", " → ", StringComparison.Ordinal);
-        var said = survey.Places == PlaceKind.Whole ? column.Title : survey.Columns.Length > 1 ? $"{where} {column.Title}" : where;
-        return QuestionOf(new TypedAmongOthers(
-            said, Said(reading), value, NeighboursOf(machine, survey, measurement, run, reading),
+        return new LookedAtBeside(
+            column.Id, survey.Places == PlaceKind.Whole ? column.Title : survey.Columns.Length > 1 ? $"{where} {column.Title}" : where,
+            NeighboursOf(machine, survey, measurement, place),
             earlier?.AlongX(column.Id, column.Quantity, place) is { } found ? new NearValue(Shown.Text(turned * found, unit), turned * found) : null,
-            earlier?.Direction == Direction.Outward ? "the outward run" : $"run {earlier?.No}", NoiseOf(machine, survey, measurement, run, column), column.Quantity == "slope"));
+            earlier?.Direction == Direction.Outward ? "the outward run" : $"run {earlier?.No}", NoiseOf(machine, survey, measurement, run, column), column.Quantity == "slope");
     }
 
     private static string? AgainstEarlier(TypedAmongOthers typed)
@@ -115,29 +141,34 @@ public static class Plausibility
 
     private static bool Same(double a, double b) => Math.Abs(a - b) <= SameWithin * Math.Max(Math.Abs(a), Math.Abs(b));
 
-    private static ImmutableArray<NearValue> NeighboursOf(MachineRecord machine, Survey survey, Measurement measurement, Run run, Reading reading)
+    private static ImmutableArray<string> NeighboursOf(MachineRecord machine, Survey survey, Measurement measurement, string place)
     {
         var places = machine.Revision.PlacesOf(survey, machine.Model, measurement.Feature);
-        var here = places.IndexOf(reading.Place.Key);
+        var here = places.IndexOf(place);
         if (here < 0 || survey.Places == PlaceKind.Whole)
         {
             return [];
         }
 
         var y = machine.Revision.StationsOf(survey, machine.Model, measurement.Feature).ToDictionary(s => s.Id, s => s.YMm);
-        var line = y[reading.Place.From!];
+        double LineOf(string key) => y[Place.Parse(key).From!];
         return
         [
-            .. Enumerable.Range(1, Reach).SelectMany(d => new[] { here - d, here + d }).Where(i => i >= 0 && i < places.Length && y[Place.Parse(places[i]).From!] == line)
-                .Select(i => run.Standing.LastOrDefault(r => r.Column == reading.Column && r.Place.Key == places[i]))
-                .Where(r => r is not null && run.Calculated(r.Column, r.Place.Key) is not null)
-                .Select(r => new NearValue(Said(r!), run.Calculated(r!.Column, r.Place.Key)!.Value)),
+            .. Enumerable.Range(1, Reach).SelectMany(d => new[] { here - d, here + d })
+                .Where(i => i >= 0 && i < places.Length && LineOf(places[i]) == LineOf(place)).Select(i => places[i]),
         ];
     }
 
+    private static ImmutableArray<NearValue> NeighboursOf(LookedAtBeside beside, Run run) =>
+    [
+        .. beside.Neighbours.Select(p => run.Standing.LastOrDefault(r => r.Column == beside.Column && r.Place.Key == p))
+            .Where(r => r is not null && run.Calculated(r.Column, r.Place.Key) is not null)
+            .Select(r => new NearValue(Said(r!), run.Calculated(r!.Column, r.Place.Key)!.Value)),
+    ];
+
     private static double NoiseOf(MachineRecord machine, Survey survey, Measurement measurement, Run run, Column column)
     {
-        var instrument = run.Instruments.FirstOrDefault(i => i.Quantity == column.Quantity);
+        var instrument = run.InstrumentFor(column.Quantity);
         var stations = machine.Revision.StationsOf(survey, machine.Model, measurement.Feature);
         var span = stations.IsEmpty ? 0 : Math.Max(stations.Max(s => s.XMm) - stations.Min(s => s.XMm), stations.Max(s => s.YMm) - stations.Min(s => s.YMm));
         return instrument?.FigureFor("small difference", span) is { } over ? over.Expanded(span)

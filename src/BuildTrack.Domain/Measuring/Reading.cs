@@ -1,5 +1,6 @@
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Rules;
 
 namespace BuildTrack.Domain.Measuring;
 
@@ -53,12 +54,33 @@ public sealed record ReadingValue(ValueKind Kind, string Typed, string? Unit, lo
     public double? Calculated => Nanometres is { } nm ? nm / 1000.0 : Number * Units.Factor(Unit ?? "");
 }
 
+/// <summary>The two times of a tablet that kept a reading until it was sent, by the tablet's own clock.</summary>
+/// <param name="Typed">When it was typed.</param>
+/// <param name="Sent">When it was sent: against the time of arrival this shows how far the clock is off.</param>
+public sealed record TabletClock(Instant Typed, Instant Sent)
+{
+    // A clock that was never set begins at 1970 or later; it does not stop the work, and how far it is off is told.
+    private const long LatestUs = 4_102_444_800_000_000;
+
+    /// <summary>The two times as a tablet sends them, µs UTC; null where it does not send both.</summary>
+    /// <exception cref="BadInputException">A time before 1970 or after 2099.</exception>
+    public static TabletClock? Of(long? typedUs, long? sentUs) =>
+        typedUs is not { } typed || sentUs is not { } sent ? null : new TabletClock(Sound(typed, "typed"), Sound(sent, "sent"));
+
+    private static Instant Sound(long us, string when) => us is >= 0 and < LatestUs ? new Instant(us)
+        : throw new BadInputException($"time when {when}, by the tablet's clock", FormattableString.Invariant($"{us} µs"), "microseconds since 1970, UTC, up to 2099");
+
+    /// <summary>How far the tablet's clock is behind the server's; negative where it is ahead. The way of the request is in it.</summary>
+    public TimeSpan Behind(Instant arrived) => TimeSpan.FromMicroseconds(arrived.Microseconds - Sent.Microseconds);
+}
+
 /// <summary>One value of one run at one place. Never changed: a correction is a further reading that supersedes it and says why; taking it back is one that supersedes it and has no value.</summary>
 /// <param name="Id">Unique in the record, in the order of arrival.</param>
 /// <param name="Supersedes">Id of the reading this one corrects or takes back.</param>
 /// <param name="Reason">Why it was corrected or taken back; of a first value, what the person was asked about it and confirmed.</param>
+/// <param name="Tablet">The tablet's own times, where it sent them; null for what a program or an unenhanced page sent.</param>
 public sealed record Reading(
-    long Id, Place Place, string Column, ReadingValue Value, Instant At, string Person, EntryRoute Route, long? Supersedes, string? Reason)
+    long Id, Place Place, string Column, ReadingValue Value, Instant At, string Person, EntryRoute Route, long? Supersedes, string? Reason, TabletClock? Tablet = null)
 {
     /// <summary>SHA-256 of the reading's canonical text.</summary>
     public string Hash => CanonicalJson.Hash(CanonicalJson.Of(this));

@@ -86,6 +86,16 @@ public sealed record Run(
     public ImmutableArray<Reading> LastEntry =>
         Standing.MaxBy(r => r.Id) is { } last ? [.. Standing.Where(r => r.Place == last.Place && r.At == last.At)] : [];
 
+    /// <summary>The instrument that read a quantity; null where the run names none.</summary>
+    public RegisterEntry? InstrumentFor(string? quantity) => Instruments.FirstOrDefault(i => i.Quantity == quantity);
+
+    /// <summary>The unit a column is typed in: that of its instrument, else that of the survey.</summary>
+    public string? UnitOf(Column column)
+    {
+        ArgumentNullException.ThrowIfNull(column);
+        return InstrumentFor(column.Quantity)?.Unit ?? column.Unit;
+    }
+
     /// <summary>The standing value of a column at a place, calculated unit: divisions in µm/m as the register says of the level. Null where there is none.</summary>
     public double? Calculated(string column, string place) =>
         Standing.LastOrDefault(r => r.Column == column && r.Place.Key == place)?.Value is { } value ? Understood(value) : null;

@@ -116,7 +116,9 @@ public sealed record Nonconformance(
     ImmutableArray<NonconformanceEntry> Entries)
 {
     /// <summary>"NCR-0041".</summary>
-    public string Name => FormattableString.Invariant($"NCR-{Number:0000}");
+    public string Name => NameOf(Number);
+
+    public static string NameOf(int number) => FormattableString.Invariant($"NCR-{number:0000}");
 
     /// <summary>The line of the inspection and test plan; null for something seen.</summary>
     public string? Line => Result?.Line;

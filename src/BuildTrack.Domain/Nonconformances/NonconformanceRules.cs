@@ -70,18 +70,20 @@ public static class NonconformanceRules
         };
     }
 
-    /// <summary>The open nonconformance that blocks a hold point; null when none does.</summary>
-    public static BrokenRule? WhyBlocked(MachineRecord machine, HoldPoint hold)
+    /// <summary>The open nonconformances that block a hold point, in the order of their numbers.</summary>
+    public static ImmutableArray<Nonconformance> Against(MachineRecord machine, HoldPoint hold)
     {
         var holds = machine.Revision.Holds;
         var customer = holds.FirstOrDefault(h => h.Id == CustomerPoint);
         var late = customer is not null && holds.IndexOf(hold) >= holds.IndexOf(customer);
         bool Belongs(Nonconformance n) => late || (n.Line is { } line ? machine.Revision.FindCharacteristic(line)?.Hold == hold.Id : n.Step is { } step && Reaches(machine.Revision, step, hold));
 
-        var open = machine.Nonconformances.Where(n => n.Open && Belongs(n)).ToList();
-        return open.Count == 0 ? null
-            : new BrokenRule(Blocks, $"{hold.Id} of {machine.Serial} waits for {string.Join("; ", open.Select(n => $"{n.Name} ({n.Standing.Word}: {n.What})"))}: to be closed, or conceded.");
+        return [.. machine.Nonconformances.Where(n => n.Open && Belongs(n))];
     }
+
+    /// <summary>The same in one sentence; null when none does.</summary>
+    public static BrokenRule? WhyBlocked(MachineRecord machine, HoldPoint hold) => Against(machine, hold) is { IsEmpty: false } open
+        ? new BrokenRule(Blocks, $"{hold.Id} of {machine.Serial} waits for {string.Join("; ", open.Select(n => $"{n.Name} ({n.Standing.Word}: {n.What})"))}: to be closed, or conceded.") : null;
 
     /// <summary>The hold points that a step leads to: its own, or where it has none, those of the steps after it.</summary>
     private static bool Reaches(ChecklistRevision revision, int step, HoldPoint hold) =>

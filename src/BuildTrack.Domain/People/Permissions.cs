@@ -10,7 +10,13 @@ public static class Roles
     public const string Planner = "planner";
     public const string Administrator = "administrator";
 
+    /// <summary>Not given to anybody: held while the release of hold points is delegated to a person, and good for those alone.</summary>
+    public const string Delegate = "delegate";
+
     public static IReadOnlyList<string> All { get; } = [Technician, Inspector, Planner, Administrator];
+
+    /// <summary>All that a person may hold at a request, what is only lent included.</summary>
+    public static IReadOnlyList<string> WithLent { get; } = [.. All, Delegate];
 }
 
 /// <summary>Every act of the product by name; the history of acts uses the same words.</summary>
@@ -66,13 +72,31 @@ public static class ActKind
     public const string SetFileAside = "set file aside";
     public const string FitComponent = "fit component";
     public const string SwapComponent = "swap component";
+    public const string InviteWitness = "invite witness";
+    public const string RecordWitness = "record witness";
+    public const string LetWitnessLookOn = "let witness look on";
+    public const string EndLookingOn = "end looking on";
+    public const string PutOnList = "put on list";
+    public const string TakeOffList = "take off list";
+    public const string EnterHoliday = "enter holiday";
+    public const string TakeBackHoliday = "take back holiday";
+    public const string PromiseMachine = "promise machine";
+    public const string RecordKitPart = "record part of kit";
+    public const string Delegate = "delegate";
+    public const string EndDelegation = "end delegation";
+    public const string EnrolTablet = "enrol tablet";
+    public const string EndTablet = "end tablet";
+    public const string SetPin = "set PIN";
+    public const string IssueBadge = "issue badge";
+    public const string EndBadge = "end badge";
 
     public static IReadOnlyList<string> All { get; } =
     [
         AddPerson, ChangeRoles, DisablePerson, IssueToken, RegisterInstrument, CheckInstrument, RecordReversal, RecordGaugeStudy, RecordUnfit, DecideAffected, ChooseCorrection, LoadChecklists, ApproveChecklists, SetPlant, OrderMachine, ChangeOrder,
         RecordTemperatures, BeginRun, Record, TakeBack, Correct, Discard, Finish, ChangeBed, MoveFeet, WorkStep, SetNotApplicable, ReopenStep, HoldMachine, LiftHold, RaiseNonconformance, Contain, Propose, Approve,
-        RecordConsent, GiveBack, RecordAction, VerifyAction, CloseNonconformance, AddPunchItem, ChangePunchClass, ClosePunchItem, Release, Return, IssueCertificate, VoidCertificate, FitComponent, SwapComponent,
-        AttachFile, SetFileAside,
+        RecordConsent, GiveBack, RecordAction, VerifyAction, CloseNonconformance, AddPunchItem, ChangePunchClass, ClosePunchItem, Release, Return, IssueCertificate, VoidCertificate, FitComponent, SwapComponent, InviteWitness, RecordWitness, LetWitnessLookOn, EndLookingOn,
+        AttachFile, SetFileAside, PutOnList, TakeOffList, Delegate, EndDelegation, EnterHoliday, TakeBackHoliday, PromiseMachine, RecordKitPart,
+        EnrolTablet, EndTablet, SetPin, IssueBadge, EndBadge,
     ];
 }
 
@@ -123,7 +147,7 @@ public static class Permissions
         [ActKind.AddPunchItem] = [Roles.Technician, Roles.Inspector, Roles.Planner],
         [ActKind.ChangePunchClass] = [Roles.Inspector],
         [ActKind.ClosePunchItem] = [Roles.Technician, Roles.Inspector],
-        [ActKind.Release] = [Roles.Inspector],
+        [ActKind.Release] = [Roles.Inspector, Roles.Delegate],
         [ActKind.Return] = [Roles.Inspector],
         [ActKind.IssueCertificate] = [Roles.Inspector],
         [ActKind.VoidCertificate] = [Roles.Inspector],
@@ -131,6 +155,23 @@ public static class Permissions
         [ActKind.SetFileAside] = [Roles.Technician, Roles.Inspector],
         [ActKind.FitComponent] = [Roles.Technician, Roles.Inspector],
         [ActKind.SwapComponent] = [Roles.Technician, Roles.Inspector],
+        [ActKind.InviteWitness] = [Roles.Planner, Roles.Inspector],
+        [ActKind.RecordWitness] = [Roles.Inspector, Roles.Delegate],
+        [ActKind.LetWitnessLookOn] = [Roles.Inspector],
+        [ActKind.EndLookingOn] = [Roles.Inspector],
+        [ActKind.PutOnList] = [Roles.Administrator],
+        [ActKind.TakeOffList] = [Roles.Administrator],
+        [ActKind.Delegate] = [Roles.Technician, Roles.Inspector, Roles.Planner],
+        [ActKind.EndDelegation] = Roles.All.ToArray(),
+        [ActKind.EnterHoliday] = [Roles.Planner, Roles.Administrator],
+        [ActKind.TakeBackHoliday] = [Roles.Planner, Roles.Administrator],
+        [ActKind.PromiseMachine] = [Roles.Planner, Roles.Administrator],
+        [ActKind.RecordKitPart] = [Roles.Planner, Roles.Administrator],
+        [ActKind.EnrolTablet] = [Roles.Administrator],
+        [ActKind.EndTablet] = [Roles.Administrator],
+        [ActKind.SetPin] = Roles.All.ToArray(),
+        [ActKind.IssueBadge] = [Roles.Administrator],
+        [ActKind.EndBadge] = [Roles.Administrator],
     }.ToFrozenDictionary();
 
     /// <summary>The roles that may do an act.</summary>

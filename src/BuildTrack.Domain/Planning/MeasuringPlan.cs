@@ -29,9 +29,10 @@ public sealed record UnusedInstrument(string Instrument, string Name, string Bec
 /// <param name="Best">The plan with the fewest readings that is enough; else the one that comes nearest; null where there is none.</param>
 /// <param name="Sentence">The answer.</param>
 /// <param name="WhyNone">Why nothing is planned for this check; null where there are plans to look for.</param>
+/// <param name="Granted">What the plans take for granted, in a sentence; null where the checklists tell everything.</param>
 public sealed record PlanAnswer(
     string Line, string Title, Requirement Requirement, string Unit, string Day, double Wanted, ImmutableArray<MeasuringPlan> Plans, MeasuringPlan? Best, string Sentence,
-    ImmutableArray<UnusedInstrument> Unused, string? WhyNone);
+    ImmutableArray<UnusedInstrument> Unused, string? WhyNone, string? Granted);
 
 /// <summary>A limit of a class that no instrument of the register can prove on a day, on any of its models.</summary>
 /// <param name="Model">The model that the reason is told of.</param>

@@ -18,7 +18,7 @@ public static class MeasuringPlans
     /// <summary>How much of a limit a plan shall leave provable: the company's standard.</summary>
     public const double WantedShare = 0.5;
 
-    /// <summary>Most passes that are looked at.</summary>
+    /// <summary>Most passes that are looked at, unless the checklists plan more.</summary>
     public const int MostPasses = 4;
 
     /// <summary>All plans for a check of a machine.</summary>
@@ -36,7 +36,7 @@ public static class MeasuringPlans
         }
 
         var unit = Measuring.Units.Calculated((agreed.Requirement.Upper ?? agreed.Requirement.Lower)?.Unit ?? "µm");
-        var (ways, unused, why) = WaysOf(machine, agreed, register, day);
+        var (ways, unused, why, granted) = WaysOf(machine, agreed, register, day);
         var plans = ways.Select(w => (Way: w, Proof: ProofOf(agreed.Requirement, w))).ToImmutableArray();
         var listed = plans.Select(p => PlanOf(agreed.Requirement, p.Way, p.Proof, wanted, plans))
             .OrderBy(p => p.Readings).ThenByDescending(p => p.Proof.Share).ThenBy(p => p.Instrument, StringComparer.Ordinal).ToImmutableArray();
@@ -44,7 +44,7 @@ public static class MeasuringPlans
         var best = cheapest ?? listed.OrderByDescending(p => p.Proof.Share).ThenBy(p => p.Proof.AcceptBand).FirstOrDefault();
         return new PlanAnswer(
             agreed.Characteristic.Line, agreed.Characteristic.Title, agreed.Requirement, unit, day, wanted, listed, best,
-            why ?? Answer(agreed.Requirement, wanted, cheapest, best), unused, why);
+            why ?? Answer(agreed.Requirement, wanted, cheapest, best), unused, why, granted);
     }
 
     /// <summary>What each instrument proves of a check that is measured as the checklists say; empty where nothing is planned for it.</summary>
@@ -101,7 +101,7 @@ public static class MeasuringPlans
         }
 
         // No band is smaller than that of the most passes.
-        var (ways, unused, why) = WaysOf(machine, agreed, register, day, MostPasses);
+        var (ways, unused, why, _) = WaysOf(machine, agreed, register, day, MostPasses);
         if (ways.IsEmpty)
         {
             return why ?? (unused.IsEmpty ? "no instrument of the register measures it" : string.Join("; ", unused.Select(u => u.Because)));
@@ -116,9 +116,9 @@ public static class MeasuringPlans
     private static string? NotPlanned(AgreedCharacteristic agreed) => agreed.Characteristic.Evaluator switch
     {
         AnswersEvaluator.Name => "Questions are answered; there is nothing to plan.",
-        ChangeEvaluator.Name => "It compares two other results: plan those.",
-        _ when agreed.Requirement is { Upper: null, Lower: null } => "Its limit comes from a table and is not known before it is measured.",
-        var kind when Evaluators.Find(kind) is not IPlanned => "What a plan of this calculation would prove is not worked out; planes, lines and single values are.",
+        ChangeEvaluator.Name => "It compares two other results: plan those; its uncertainty follows from theirs.",
+        _ when agreed.Requirement is { Upper: null, Lower: null } => "Its limit comes from a table, by a thickness that is measured with it: it is not known before.",
+        var kind when Evaluators.Find(kind) is not IPlanned => "What a plan of this calculation would prove is not worked out.",
         _ => null,
     };
 
@@ -126,19 +126,22 @@ public static class MeasuringPlans
     {
         public string Words => WordsOf(Instrument?.Id, BaseMm, Passes);
 
-        public PlannedMeasurement Plan(DecisionRule rule) => new(Parts.Sigma, Parts.Common, Passes, rule, Parts.Expanded, Parts.K);
+        public PlannedMeasurement Plan(DecisionRule rule) => new(Parts.Sigma, Parts.Common, Passes, rule, Parts.Expanded, Parts.K, Parts.FixedReach) { DegreesOfFreedom = Parts.Degrees };
     }
 
-    private static (ImmutableArray<Way> Ways, ImmutableArray<UnusedInstrument> Unused, string? Why) WaysOf(
+    private static (ImmutableArray<Way> Ways, ImmutableArray<UnusedInstrument> Unused, string? Why, string? Granted) WaysOf(
         MachineRecord machine, AgreedCharacteristic agreed, ImmutableArray<RegisterEntry> register, string day, int fewestPasses = 1, bool onlyListed = false)
     {
         if (NotPlanned(agreed) is { } why)
         {
-            return ([], [], why);
+            return ([], [], why, null);
         }
 
         var survey = machine.Revision.Survey(agreed.Characteristic.From.Values.First(f => f.Survey is not null).Survey!);
         var column = survey.FindColumn(agreed.Characteristic.From.Values.First(f => f.Survey is not null).Column!)!;
+        var planned = (IPlanned)Evaluators.Find(agreed.Characteristic.Evaluator)!;
+        var numbers = NumbersOfPasses(survey, onlyListed || planned.PassesAreFixed, fewestPasses).ToImmutableArray();
+        string? granted = null;
         var ways = ImmutableArray.CreateBuilder<Way>();
         var unused = ImmutableArray.CreateBuilder<UnusedInstrument>();
         foreach (var instrument in InstrumentsFor(survey, column, register))
@@ -156,24 +159,25 @@ public static class MeasuringPlans
                     continue;
                 }
 
-                foreach (var passes in onlyListed ? [survey.Passes] : Enumerable.Range(fewestPasses, MostPasses - fewestPasses + 1).Where(p => !survey.BothDirections || p % 2 == 0))
+                foreach (var passes in numbers)
                 {
-                    var input = PlanInputs.For(length is { } b ? PlanInputs.WithBase(machine, survey, b) : machine, agreed, instrument, passes, day);
-                    var readings = passes * input.Sources.Values.Select(s => s.Readings).OfType<SurveySource>().Sum(s => PlanInputs.PlacesOf(s).Length);
+                    var input = PlanInputs.For(length is { } b ? PlanInputs.WithBase(machine, survey, b) : machine, agreed, planned, instrument, passes, day);
+                    var readings = input.Sources.Values.Select(s => s.Readings).OfType<SurveySource>().Sum(s => s.Runs.Sum(r => r.Readings.Length));
                     if (readings == 0)
                     {
-                        return ([], [], $"Survey {survey.Id} has no places on this model.");
+                        return ([], [], $"Survey {survey.Id} has no places on this model.", null);
                     }
 
                     PlannedParts parts;
                     try
                     {
-                        parts = ((IPlanned)Evaluators.Find(agreed.Characteristic.Evaluator)!).PartsOf(input);
+                        parts = planned.PartsOf(input);
+                        granted ??= planned.Granted(input);
                     }
                     catch (ArgumentException e)
                     {
                         // A layout that decides nothing: three stations of a plane, all on one line.
-                        return ([], [], e.Message);
+                        return ([], [], e.Message, null);
                     }
 
                     if (parts.Faults is [var fault, ..])
@@ -188,7 +192,7 @@ public static class MeasuringPlans
 
                     if (parts.Zone is not null && agreed.Requirement.Upper is not { Value: > 0 })
                     {
-                        return ([], [], "The limit is not above zero: it has no share that could be proved.");
+                        return ([], [], "The limit is not above zero: it has no share that could be proved.", null);
                     }
 
                     ways.Add(new Way(instrument, length, passes, readings, passes == survey.Passes && length == survey.BaseLengthMm, parts));
@@ -196,8 +200,12 @@ public static class MeasuringPlans
             }
         }
 
-        return (ways.ToImmutable(), unused.ToImmutable(), null);
+        return (ways.ToImmutable(), unused.ToImmutable(), null, ways.Count == 0 ? null : granted);
     }
+
+    private static IEnumerable<int> NumbersOfPasses(Survey survey, bool onlyListed, int fewest) => onlyListed
+        ? [survey.Passes]
+        : Enumerable.Range(fewest, Math.Max(MostPasses, survey.Passes) - fewest + 1).Where(p => !survey.BothDirections || p % 2 == 0);
 
     // A level does not see a turn about the vertical: what is typed in arc-seconds is read by what shows arc-seconds. Nor does an autocollimator,
     // which looks along a line of steps, see how a bridge leans across it.
@@ -221,9 +229,7 @@ public static class MeasuringPlans
     private static string? WhyNot(Requirement requirement, Way way) =>
         way.Parts.Zone is { } zone ? ProofPlan.WhyNot(zone, way.Plan(requirement.Rule), requirement.Upper!.Calculated) : ProofOf(requirement, way).CannotBecause;
 
-    private static double BandOf(Requirement requirement, Way way) => Math.Max(
-        Conformity.RuleBand(requirement.Rule, way.Parts.Expanded, way.Parts.K),
-        (Quantiles.Normal95 * (way.Parts.Zone?.Spread ?? 1) * way.Plan(requirement.Rule).SigmaOfMean) + way.Parts.Common);
+    private static double BandOf(Requirement requirement, Way way) => way.Plan(requirement.Rule).AcceptBand(way.Parts.Zone?.Spread ?? 1);
 
     private static MeasuringPlan PlanOf(
         Requirement requirement, Way way, PlannedProof proof, double wanted, ImmutableArray<(Way Way, PlannedProof Proof)> all) => new(
@@ -253,7 +259,7 @@ public static class MeasuringPlans
 
         return proof.CommonPart >= proof.RulePart
             ? $"The common part of {name} gives {Part(proof.CommonPart)}: more passes leave it; another instrument helps."
-            : $"The rule's band of {name}, U = {Shown.InUnitOf(way.Parts.Expanded, requirement)}, gives {Part(proof.RulePart)} beyond what the noise needs: "
+            : $"The rule's band of {name}, U = {Shown.InUnitOf(way.Parts.Expanded, requirement)}, gives {Part(proof.RulePart)}{(way.Parts.FixedReach is null ? " beyond what the noise needs" : "")}: "
                 + "an instrument with a smaller U helps.";
     }
 

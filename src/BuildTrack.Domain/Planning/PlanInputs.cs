@@ -2,7 +2,6 @@ using System.Collections.Immutable;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating;
-using BuildTrack.Domain.Evaluating.Values;
 using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
@@ -33,37 +32,23 @@ internal static class PlanInputs
     }
 
     /// <summary>The input of a check whose passes are all done with one instrument on a day.</summary>
-    public static EvaluationInput For(MachineRecord machine, AgreedCharacteristic agreed, RegisterEntry? instrument, int passes, string day)
+    public static EvaluationInput For(MachineRecord machine, AgreedCharacteristic agreed, IPlanned planned, RegisterEntry? instrument, int passes, string day)
     {
         var input = EvaluationInputs.For(machine, agreed);
-        var value = StandIn(machine.Model, agreed);
         return input with
         {
             Sources = input.Sources.ToImmutableSortedDictionary(
-                s => s.Key, s => s.Value.Readings is not { } source ? s.Value : s.Value with { Readings = Measured(source, instrument, passes, day, value) }, StringComparer.Ordinal),
+                s => s.Key,
+                s => s.Value.Readings is not { } source ? s.Value
+                    : s.Value with { Readings = Measured(source, planned.PlacesOf(source), instrument, passes, day, planned.StandIn(s.Key, machine.Model, agreed.Requirement)) },
+                StringComparer.Ordinal),
         };
     }
 
-    /// <summary>The places that one pass of a source reads.</summary>
-    public static ImmutableArray<string> PlacesOf(SurveySource source) => source.Places switch
-    {
-        PlaceKind.Whole => ["whole"],
-        PlaceKind.Between => [.. ChecklistRevision.Joins(source.Stations).Select(p => p.Key)],
-        _ => [.. source.Stations.Select(s => s.Id)],
-    };
-
-    // U of a length depends on it: a value at its limit, a diagonal as long as that of the rail seats. Elsewhere only the layout counts.
-    private static double StandIn(MachineModel model, AgreedCharacteristic agreed) => agreed.Characteristic.Evaluator switch
-    {
-        DifferenceEvaluator.Name => 1000 * Math.Sqrt((model.SeatLengthMm * model.SeatLengthMm) + (model.GaugeMm * model.GaugeMm)),
-        PlainValueEvaluator.Name => (agreed.Requirement.Upper ?? agreed.Requirement.Lower)?.Calculated ?? 0,
-        _ => 0,
-    };
-
-    private static SurveySource Measured(SurveySource source, RegisterEntry? instrument, int passes, string day, double value)
+    private static SurveySource Measured(SurveySource source, ImmutableArray<string> places, RegisterEntry? instrument, int passes, string day, double value)
     {
         var calculated = new ReadingValue(ValueKind.Number, "", null, null, value, null);
-        var readings = PlacesOf(source).Select((p, i) => new Reading(i + 1, Place.Parse(p), source.Column, calculated, default, "", EntryRoute.Typed, null, null)).ToImmutableArray();
+        var readings = places.Select((p, i) => new Reading(i + 1, Place.Parse(p), source.Column, calculated, default, "", EntryRoute.Typed, null, null)).ToImmutableArray();
         return source with
         {
             PassesPlanned = passes,

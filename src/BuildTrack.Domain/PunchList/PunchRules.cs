@@ -26,11 +26,16 @@ public static class PunchRules
     /// <summary>The open items of class A that block everything which goes to the customer; null when there are none.</summary>
     public static BrokenRule? WhyBlocked(MachineRecord machine)
     {
-        var open = machine.OpenPunch.Where(i => i.Class == PunchClass.A).ToList();
+        var open = ClassA(machine).ToList();
         return open.Count == 0 ? null
             : new BrokenRule(OpenClassA, $"The punch list of {machine.Serial} has open items of class A: {string.Join("; ", open.Select(i => $"item {i.No}, {i.Text}"))}.");
     }
 
     /// <summary>The same for a hold point; null for one that an open item does not block.</summary>
     public static BrokenRule? WhyBlocked(MachineRecord machine, HoldPoint hold) => Points.Contains(hold.Id) ? WhyBlocked(machine) : null;
+
+    /// <summary>The open items that block a hold point, in the order of their numbers.</summary>
+    public static IEnumerable<PunchItem> Against(MachineRecord machine, HoldPoint hold) => Points.Contains(hold.Id) ? ClassA(machine) : [];
+
+    private static IEnumerable<PunchItem> ClassA(MachineRecord machine) => machine.OpenPunch.Where(i => i.Class == PunchClass.A);
 }

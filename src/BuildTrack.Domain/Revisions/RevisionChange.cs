@@ -18,6 +18,10 @@ public enum RevisionPart
     ReworkTrigger,
     CorrectionFigure,
     Component,
+    CompanyRule,
+    Qualification,
+    Kit,
+    KitPart,
 }
 
 /// <summary>What a change of a limit means for results near it.</summary>

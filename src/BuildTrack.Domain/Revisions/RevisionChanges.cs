@@ -12,6 +12,9 @@ public static class RevisionChanges
 {
     public const string Whole = "all";
 
+    /// <summary>Whether a change is approved with a reason only: a limit, or what the company lays down for everybody.</summary>
+    public static bool NeedsReason(RevisionChange change) => change.Part is RevisionPart.Limit or RevisionPart.LimitTable or RevisionPart.CompanyRule;
+
     public static ImmutableArray<RevisionChange> Between(ChecklistRevision from, ChecklistRevision to)
     {
         var (before, after) = (ById(from), ById(to));

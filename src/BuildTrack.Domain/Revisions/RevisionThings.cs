@@ -42,13 +42,20 @@ internal static class RevisionThings
         .. revision.Surveys.SelectMany(s => s.Columns.Select(c => Of(s, c))),
         .. revision.Layouts.Select(Of),
         .. revision.Steps.Select(Of),
-        .. revision.Holds.Select(h => Of(RevisionPart.HoldPoint, h.Id, [new("name", h.Name), new("step", Number(h.Step))])),
+        .. revision.Holds.Select(h => Of(RevisionPart.HoldPoint, h.Id, [new("name", h.Name), new("step", Number(h.Step)), .. Qualified(h.Qualified), .. Witness(h.Witness), .. h.CustomerReviews ? [new Fact("customer", "reviews the record")] : Array.Empty<Fact>()])),
         .. revision.Scopes.Select(s => Of(RevisionPart.CertificateScope, s.Id, [new("title", s.Title), new("hold points", List(s.Holds))])),
         .. revision.Models.Select(Of),
         .. revision.Invalidation.Select(r => Of(RevisionPart.InvalidationRule, r.Change, [new("title", r.Title), new("surveys to be repeated", List(r.Surveys))])),
-        .. revision.WorkCentres.Select(c => Of(RevisionPart.WorkCentre, c.Id, [new("name", c.Name)])),
+        .. revision.WorkCentres.Select(c => Of(RevisionPart.WorkCentre, c.Id,
+        [
+            new("name", c.Name), new("shifts", c.Shifts is { } shifts ? List(shifts.Select(s => s.ToString())) : Thing.None), new("machines at once", c.Capacity is { } at ? Number(at) : Thing.None),
+            new("origin", Text(c.Origin)),
+        ])),
         .. revision.Corrections.Select(c => Of(RevisionPart.CorrectionFigure, c.Id, [new("title", c.Title), new("value", c.Value.ToString()), new("origin", c.Origin), new("edition", c.Edition)])),
         .. revision.Components.Select(Of),
+        Of(RevisionPart.CompanyRule, "own measurements", [new("are released by", revision.OwnReleases ? "anybody with the role" : "somebody who did not measure")]),
+        .. revision.Qualifications.Select(q => Of(RevisionPart.Qualification, q.Id, [new("name", q.Name), new("why", q.Why), new("origin", q.Origin)])),
+        .. revision.Kit is { } kit ? [Of(RevisionPart.Kit, "kit", [new("bought at step", Number(kit.Purchase)), new("complete before step", Number(kit.CompleteBefore))]), .. kit.Parts.Select(Of)] : Array.Empty<Thing>(),
         .. revision.Rework.Select(t => Of(RevisionPart.ReworkTrigger, t.Id,
             [new("title", t.Title), new("found at", List(t.FoundAt.Order().Select(n => Number(n)))), new("returns to", Number(t.ReturnsTo)), new("origin", t.Origin)])),
     ];
@@ -89,7 +96,7 @@ internal static class RevisionThings
         new("title", s.Title), new("step", Number(s.Step)), new("layout", Text(s.Layout)),
         new("places", s.Places switch { PlaceKind.At => "at stations", PlaceKind.Between => s.Stepped ? "step by step" : "between stations", _ => "the whole" }),
         new("passes", Number(s.Passes)), new("both directions", YesNo(s.BothDirections)), new("instruments", List(s.Instruments)), new("for each", List(s.ForEach)),
-        new("bed temperatures", YesNo(s.NeedsGradient)), new("base length", s.BaseLengthMm is { } mm ? Mm(mm) : Thing.None),
+        new("bed temperatures", YesNo(s.NeedsGradient)), new("base length", s.BaseLengthMm is { } mm ? Mm(mm) : Thing.None), .. Qualified(s.Qualified),
     ]);
 
     private static Thing Of(Survey survey, Column c) => Of(RevisionPart.Column, $"{survey.Id}.{c.Id}",
@@ -110,14 +117,24 @@ internal static class RevisionThings
     [
         new("name", step.Name), new("work centre", step.WorkCentre), new("comes after", List(step.After.Order().Select(n => Number(n)))),
         .. step.Hours.Select(h => new Fact($"hours of class {h.Key}", $"{Number(h.Value)} h")),
+        .. (step.Range ?? ImmutableSortedDictionary<string, HoursRange>.Empty).Select(h => new Fact($"range of hours of class {h.Key}", $"{Number(h.Value.Low)} to {Number(h.Value.High)} h")),
+        .. step.Wait is { } wait ? [new Fact("waits", $"{Number(wait.Low)} to {Number(wait.High)} h, likely {Number(wait.Likely)} h: {wait.For}")] : Array.Empty<Fact>(),
         .. step.Photos.Select(p => new Fact($"required photo {p.Id}", p.Text)),
         .. step.Leaves ? [new Fact("leaves", "the plant")] : Array.Empty<Fact>(),
+        .. Qualified(step.Qualified),
+        .. step.Review is { } review ? [new Fact("record to be reviewed", review)] : Array.Empty<Fact>(),
     ]);
 
     private static Thing Of(ComponentPlan c) => Of(RevisionPart.Component, c.Id,
     [
         new("name", c.Name), new("kind", c.Kind), new("assembly", c.Assembly), new("step", Number(c.Step)), .. c.Places.Select(p => new Fact($"places of class {p.Key}", Number(p.Value))),
         new("needs", List(c.Needs)), new("lettered joints", YesNo(c.Joined)), new("a swap is", Text(c.AfterSwap)), new("origin", c.Origin),
+    ]);
+
+    private static Thing Of(KitPart p) => Of(RevisionPart.KitPart, p.Id,
+    [
+        new("name", p.Name), new("step", Number(p.Step)), .. p.Count.Select(c => new Fact($"needed by class {c.Key}", Number(c.Value))),
+        new("days to delivery", $"{Number(p.LeadLow)} to {Number(p.LeadHigh)}, likely {Number(p.LeadLikely)}"), new("origin", p.Origin),
     ]);
 
     private static Thing Of(MachineModel m) => Of(RevisionPart.Model, m.Id,
@@ -128,6 +145,10 @@ internal static class RevisionThings
     ]);
 
     private static Thing Of(RevisionPart part, string id, ImmutableArray<Fact> facts) => new(new ThingKey(part, id), facts);
+
+    private static Fact[] Witness(WitnessPoint? point) => point is null ? [] : [new("customer's witness", point.Statement ? "signs a statement" : "is invited"), new("notice", $"{Number(point.NoticeDays)} working days")];
+
+    private static Fact[] Qualified(string? list) => list is null ? [] : [new("only by people on the list", list)];
 
     private static string Text(string? text) => text is { Length: > 0 } ? text : Thing.None;
 

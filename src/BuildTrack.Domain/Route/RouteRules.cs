@@ -30,6 +30,9 @@ public static class RouteRules
             : new BrokenRule(WaitsForSteps, $"Step {step} of {machine.Serial} waits for {string.Join(", ", standing.WaitsFor.Select(w => $"{w} {route.Of(w).Step.Name} ({Why(route.Of(w))})"))}.");
     }
 
+    /// <summary>The hold on the whole machine, which forbids all work; null where there is none.</summary>
+    public static BrokenRule? WhyOnHold(MachineRecord machine) => OnHold(machine.Route);
+
     /// <summary>The rule that forbids an act on a step, or on the machine as a whole; null when none does.</summary>
     /// <param name="step">Null for a hold on the whole machine.</param>
     public static BrokenRule? WhyNot(MachineRecord machine, int? step, RouteAct act)

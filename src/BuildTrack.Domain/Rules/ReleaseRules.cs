@@ -2,7 +2,7 @@ using System.Collections.Immutable;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
-using BuildTrack.Domain.Nonconformances;
+using BuildTrack.Domain.Qualifications;
 using BuildTrack.Domain.Route;
 
 namespace BuildTrack.Domain.Rules;
@@ -22,13 +22,14 @@ public static class ReleaseRules
     public const string NothingToReturn = "R-RETURN-01";
 
     /// <summary>The rule that forbids this person to release this hold point now; null when none does.</summary>
-    public static BrokenRule? WhyNotRelease(MachineRecord machine, HoldPoint hold, string person)
+    /// <param name="people">Who stands on which list on the day of the release; null for nobody on any.</param>
+    /// <param name="inEmergency">The own measurements of who releases do not stand against it: see <see cref="EmergencyRules"/>.</param>
+    public static BrokenRule? WhyNotRelease(MachineRecord machine, HoldPoint hold, string person, QualifiedPeople? people = null, bool inEmergency = false)
     {
         var standing = machine.StandingOfHold(hold);
-        if (!machine.RevisionApproved)
+        if (ReleaseObstacles.NotApproved(machine, hold) is { } edition)
         {
-            return new BrokenRule(NotApproved,
-                $"Checklists edition {machine.Revision.Edition} ({machine.Revision.Hash[..8]}) are not yet approved; an administrator approves them before {hold.Id} of {machine.Serial} can be released.");
+            return edition;
         }
 
         if (standing.Released is { } released)
@@ -36,9 +37,9 @@ public static class ReleaseRules
             return new BrokenRule(AlreadyReleased, $"{hold.Id} of {machine.Serial} was released by {released.Person} at {released.At}.");
         }
 
-        if (OpenRun(machine, hold) is { } open)
+        if (ReleaseObstacles.OpenRuns(machine, hold).FirstOrDefault() is { } open)
         {
-            return new BrokenRule(RunOpen, $"Run {open.Run.No} of survey {open.Measurement.Survey} by {open.Run.Person} is still open; finish or discard it first.");
+            return open.Rule;
         }
 
         if (RouteRules.WhyNotWork(machine, hold.Step) is { } waits)
@@ -47,18 +48,10 @@ public static class ReleaseRules
         }
 
         // Said before "not accepted": who comes with a concession in hand must read why it does not hold.
-        if (standing.Characteristics.Where(c => !c.MayPass).SelectMany(c => machine.Concessions.Where(x => x.Of.Line == c.Agreed.Characteristic.Line).Select(x => (Result: c, Given: x)))
-            .LastOrDefault() is { Given: { } given, Result: { Standing: Standing.Calculated } beyond })
+        if (ReleaseObstacles.Results(machine, standing).Select(r => r.Rule).ToList() is { Count: > 0 } unproved)
         {
-            return new BrokenRule(BeyondConcession,
-                $"{given.Name} concedes {given.Conceded} for {given.Of.Line} {given.Of.Result!.Title} against {given.Of.Result.Required}; now {FailedResult.Of(beyond.Evaluation!)!.Found} is found, which it does not cover.");
-        }
-
-        var unproved = standing.Characteristics.Where(c => !c.MayPass).Select(c => $"{c.Agreed.Characteristic.Line} {c.Agreed.Characteristic.Title} is {c.Word}").ToList();
-        if (unproved.Count > 0 || standing.Characteristics.Length == 0)
-        {
-            return new BrokenRule(NotAccepted,
-                unproved.Count > 0 ? $"{hold.Id} needs every result accepted: {string.Join("; ", unproved)}." : $"{hold.Id} has no characteristic for class {machine.Model.Class}.");
+            return unproved.LastOrDefault(r => r.Id == BeyondConcession)
+                ?? (standing.Characteristics.Length == 0 ? unproved[0] : new BrokenRule(NotAccepted, $"{hold.Id} needs every result accepted: {string.Join("; ", unproved.Select(r => r.Sentence))}."));
         }
 
         if (standing.Blocked is { } blocked)
@@ -66,29 +59,29 @@ public static class ReleaseRules
             return blocked;
         }
 
-        // H7a before H7b before H7: the points of one step are released in the order of the route.
-        if (machine.Revision.Holds.TakeWhile(h => h != hold).Where(h => h.Step == hold.Step).Select(machine.StandingOfHold)
-            .FirstOrDefault(h => h.Characteristics.Length > 0 && h.Released is null) is { } earlier)
+        if (ReleaseObstacles.EarlierPoints(machine, hold).FirstOrDefault() is { } earlier)
         {
-            return new BrokenRule(EarlierPoint, $"{earlier.Hold.Id} {earlier.Hold.Name} of {machine.Serial} is released before {hold.Id}.");
+            return ReleaseObstacles.Earlier(machine, earlier.Hold, hold);
         }
 
-        if (HandsOf(machine, hold).FirstOrDefault(h => h.Person == person) is { Person: not null } hand)
+        if (QualificationRules.WhyNotRelease(machine, hold, person, people ?? QualifiedPeople.Nobody) is { } unlisted)
+        {
+            return unlisted;
+        }
+
+        if (!machine.Revision.OwnReleases && !inEmergency && HandsOf(machine, hold).FirstOrDefault(h => h.Person == person) is { Person: not null } hand)
         {
             return new BrokenRule(OwnMeasurement, $"{person} had a hand in run {hand.Run.No} of survey {hand.Measurement.Survey}; {hold.Id} is released by somebody who did not measure, upload, correct, discard or help.");
         }
 
-        if (standing.Returned is { } returned)
-        {
-            return new BrokenRule(NothingSinceReturn, $"{hold.Id} was returned by {returned.Person} because: {returned.Reason}. Nothing was recorded since.");
-        }
-
-        return null;
+        return ReleaseObstacles.SinceReturn(standing);
     }
 
     /// <summary>The points that only wait for somebody's name, in the order of the route: every result accepted or conceded, none released.</summary>
     /// <returns>Each with the rule that forbids this person to release it, those before it being released with it; null where none does.</returns>
-    public static ImmutableArray<(HoldStanding Hold, BrokenRule? WhyNot)> Together(MachineRecord machine, string person)
+    /// <param name="limit">What forbids a point to this person beside the rules of every release; null where nothing does.</param>
+    public static ImmutableArray<(HoldStanding Hold, BrokenRule? WhyNot)> Together(
+        MachineRecord machine, string person, QualifiedPeople? people = null, Func<MachineRecord, HoldPoint, BrokenRule?>? limit = null)
     {
         var points = ImmutableArray.CreateBuilder<(HoldStanding, BrokenRule?)>();
         foreach (var hold in machine.Revision.Holds)
@@ -99,7 +92,7 @@ public static class ReleaseRules
                 continue;
             }
 
-            var rule = WhyNotRelease(machine, hold, person);
+            var rule = limit?.Invoke(machine, hold) ?? WhyNotRelease(machine, hold, person, people);
             points.Add((standing, rule));
             machine = rule is null ? machine with { Decisions = machine.Decisions.Add(AsIfReleased(machine, hold, person)) } : machine;
         }
@@ -128,18 +121,5 @@ public static class ReleaseRules
         var surveys = machine.SurveysOfHold(hold.Id);
         return [.. machine.Measurements.Where(m => surveys.Contains(m.Survey))
             .SelectMany(m => m.Runs.Where(r => r.Kind != RunKind.SpotCheck).SelectMany(r => r.Hands.Select(h => (h, r, m))))];
-    }
-
-    private static (Measurement Measurement, Run Run)? OpenRun(MachineRecord machine, HoldPoint hold)
-    {
-        foreach (var measurement in machine.SurveysOfHold(hold.Id).SelectMany(machine.Currents))
-        {
-            if (measurement?.Open is { } run)
-            {
-                return (measurement, run);
-            }
-        }
-
-        return null;
     }
 }

@@ -57,7 +57,7 @@ public sealed record SpotDifference(string Place, Column Column, string Unit, do
             _ => [("small difference", spanMm), ("absolute", 0)],
         };
         var worst = 0.0;
-        foreach (var instrument in runs.Select(r => r.Instruments.FirstOrDefault(i => i.Quantity == column.Quantity)))
+        foreach (var instrument in runs.Select(r => r.InstrumentFor(column.Quantity)))
         {
             var (figure, mm) = uses.Select(u => (Figure: instrument?.FigureFor(u.Use, u.Mm), u.Mm)).FirstOrDefault(f => f.Figure is not null);
             if (figure is null)

@@ -11,22 +11,26 @@ internal sealed class PlannedPlane(PlanFrame frame, PlaneReference reference) : 
 
     public override double Spread { get; } = ZoneNoise.PairFactor(frame);
 
-    internal override Func<double[], double> Worker()
+    internal override Func<double[], double> Worker() => OfHeights(frame, reference);
+
+    private protected override IEnumerable<(double Along, double Across, int FromEnd)> Frame() => OfStations(frame);
+
+    internal static Func<double[], double> OfHeights(PlanFrame frame, PlaneReference reference)
     {
         if (reference == PlaneReference.LeastSquares)
-            return readings => ZoneNoise.LeastSquaresRange(frame, readings);
+            return heights => ZoneNoise.LeastSquaresRange(frame, heights);
         var zone = new VerticalZone();
-        var rest = new double[Readings];
-        return readings =>
+        var rest = new double[frame.U.Length];
+        return heights =>
         {
-            readings.CopyTo(rest, 0);
+            heights.CopyTo(rest, 0);
             frame.Level(rest);
             zone.Solve(frame.U, frame.W, rest);
             return zone.Width;
         };
     }
 
-    private protected override IEnumerable<(double Along, double Across, int FromEnd)> Frame()
+    internal static IEnumerable<(double Along, double Across, int FromEnd)> OfStations(PlanFrame frame)
     {
         double u = frame.U.Max(Math.Abs), w = frame.W.Max(Math.Abs);
         return frame.U.Select((x, i) => (x / u, frame.W[i] / w, Math.Min(i, frame.U.Length - 1 - i)));

@@ -11,18 +11,33 @@ namespace BuildTrack.Metrology.Planning;
 /// <param name="Rule">Decision rule of the requirement.</param>
 /// <param name="Expanded">U of the result that the rule is used with, unit of the result, zero or more.</param>
 /// <param name="K">Coverage factor of U, above zero, dimensionless.</param>
-public sealed record PlannedMeasurement(double Sigma, double Common, int Passes, DecisionRule Rule, double Expanded, double K)
+/// <param name="FixedReach">What acceptance leaves to the limit beside the rule where the calculation takes it from U itself, as positioning does; null
+/// where it is made of the two parts. Unit of the result, zero or more.</param>
+public sealed record PlannedMeasurement(
+    double Sigma, double Common, int Passes, DecisionRule Rule, double Expanded, double K, double? FixedReach = null)
 {
+    /// <summary>Degrees of freedom of <see cref="Sigma"/>, 1 or more, dimensionless; null where it is known, not estimated.</summary>
+    public double? DegreesOfFreedom { get; init; }
+
     /// <summary>Standard uncertainty of the mean of the passes planned, unit of a reading.</summary>
     public double SigmaOfMean => Sigma / Math.Sqrt(Passes);
 
+    /// <summary>What acceptance must leave to the limit: the larger of the rule's band and the reach above, unit of the result.</summary>
+    /// <param name="spread">Spread of the result for σ = 1, unit of the result over unit of a reading.</param>
+    public double AcceptBand(double spread) => Math.Max(Reach(spread), Conformity.RuleBand(Rule, Expanded, K, DegreesOfFreedom));
+
+    internal double Reach(double spread) => FixedReach ?? ((Quantiles.OneSided95(DegreesOfFreedom) * spread * SigmaOfMean) + Common);
+
     internal void Check()
     {
+        if (FixedReach is { } reach)
+            Guard.FiniteNotNegative(reach, nameof(FixedReach));
         Guard.FiniteNotNegative(Sigma, nameof(Sigma));
         Guard.FiniteNotNegative(Common, nameof(Common));
         ArgumentOutOfRangeException.ThrowIfLessThan(Passes, 1);
         Guard.FiniteNotNegative(Expanded, nameof(Expanded));
         Guard.FinitePositive(K, nameof(K));
+        _ = Quantiles.WholeDegrees(DegreesOfFreedom);
     }
 }
 
@@ -74,18 +89,22 @@ public static class ProofPlan
     public static PlannedProof Of(
         PlannedZone zone, PlannedMeasurement plan, double limit, ulong seed = PlaneReach.DefaultSeed, int trials = DefaultTrials)
     {
-        var (band, reach, upTo, cannot) = Begin(zone, plan, limit, trials);
+        var (band, upTo, cannot) = Begin(zone, plan, limit, trials);
+
+        // A reach that is U's own holds no parts: all of the band is the rule's.
+        var (randomInBand, commonInBand) = plan.FixedReach is null ? (plan.Reach(zone.Spread) - plan.Common, plan.Common) : (0, 0);
+        var rulePart = band - randomInBand - commonInBand;
         if (cannot is not null)
-            return new PlannedProof(band, upTo, null, null, null, null, 0, reach - plan.Common, plan.Common, band - reach, [], cannot);
+            return new PlannedProof(band, upTo, null, null, null, null, 0, randomInBand, commonInBand, rulePart, [], cannot);
         var room = upTo - plan.Common;
-        var (perfect, bounds) = Bounds(zone, plan.SigmaOfMean, room, seed, trials);
+        var (perfect, bounds) = Bounds(zone, plan, room, seed, trials);
         var rank = RankOf(trials);
         var shapes = zone.Shapes.Select((s, i) => new ShapeProof(s.Name, bounds[i][rank] > 0 ? bounds[i][rank] : null)).ToImmutableArray();
         double? widest = shapes.Any(s => s.Widest is null) ? null : shapes.Min(s => s.Widest);
         var sure = room - perfect[trials - 1 - rank];
         return new PlannedProof(
             band, upTo, null, widest, null, sure > 0 ? Math.Min(sure, widest ?? 0) : null, (widest ?? 0) / limit,
-            reach - plan.Common + room - (widest ?? 0), 2 * plan.Common, band - reach, shapes,
+            randomInBand + room - (widest ?? 0), commonInBand + plan.Common, rulePart, shapes,
             widest is null ? "even a perfect part would be accepted with less than 95 % chance" : null);
     }
 
@@ -104,10 +123,10 @@ public static class ProofPlan
         PlannedZone zone, PlannedMeasurement plan, double limit, double trueValue, ulong seed = PlaneReach.DefaultSeed, int trials = DefaultTrials)
     {
         Guard.FiniteNotNegative(trueValue, nameof(trueValue));
-        var (_, _, upTo, cannot) = Begin(zone, plan, limit, trials);
+        var (_, upTo, cannot) = Begin(zone, plan, limit, trials);
         return cannot is not null
             ? [.. zone.Shapes.Select(_ => 0.0)]
-            : [.. Bounds(zone, plan.SigmaOfMean, upTo - plan.Common, seed, trials).Bounds.Select(b => b.Count(w => w >= trueValue) / (double)trials)];
+            : [.. Bounds(zone, plan, upTo - plan.Common, seed, trials).Bounds.Select(b => b.Count(w => w >= trueValue) / (double)trials)];
     }
 
     /// <summary>Single values, each within one or two limits: the worst case has all of them at the same distance from the limit. Closed form.</summary>
@@ -122,12 +141,11 @@ public static class ProofPlan
         plan.Check();
         Conformity.CheckLimits(limits);
         ArgumentOutOfRangeException.ThrowIfLessThan(count, 1);
-        var reach = (Quantiles.Normal95 * plan.SigmaOfMean) + plan.Common;
-        var band = Math.Max(reach, Conformity.RuleBand(plan.Rule, plan.Expanded, plan.K));
+        double reach = plan.Reach(1), band = plan.AcceptBand(1);
 
         // Two limits share the five in a hundred.
         var both = limits is { Upper: not null, Lower: not null };
-        var noise = plan.SigmaOfMean * Quantiles.LargestOf(count, both ? 0.975 : Chance);
+        var noise = plan.SigmaOfMean * Quantiles.LargestOf(count, both ? 0.975 : Chance, plan.DegreesOfFreedom);
         var margin = band + plan.Common + noise;
         double? upTo = limits.Upper - band, from = limits.Lower + band, widest = limits.Upper - margin, least = limits.Lower + margin;
         var size = Conformity.Size(limits);
@@ -149,7 +167,7 @@ public static class ProofPlan
         plan.Rule == DecisionRule.Simple && Conformity.SimpleRuleHasTooLargeUncertainty(plan.Expanded, limits)
             ? "the simple rule needs U of at most a quarter of the limit" : null;
 
-    private static (double Band, double Reach, double UpTo, string? Cannot) Begin(PlannedZone zone, PlannedMeasurement plan, double limit, int trials)
+    private static (double Band, double UpTo, string? Cannot) Begin(PlannedZone zone, PlannedMeasurement plan, double limit, int trials)
     {
         ArgumentNullException.ThrowIfNull(zone);
         ArgumentNullException.ThrowIfNull(plan);
@@ -157,9 +175,8 @@ public static class ProofPlan
         Guard.FinitePositive(limit, nameof(limit));
         if (trials < FewestTrials)
             Guard.ThrowOutOfRange(trials, nameof(trials), "100 or more");
-        var reach = (Quantiles.Normal95 * zone.Spread * plan.SigmaOfMean) + plan.Common;
-        var band = Math.Max(reach, Conformity.RuleBand(plan.Rule, plan.Expanded, plan.K));
-        return (band, reach, limit - band, SimpleCannot(plan, new Conformity.Limits(limit, null)) ?? Reason(band, limit, band + plan.Common));
+        var band = plan.AcceptBand(zone.Spread);
+        return (band, limit - band, SimpleCannot(plan, new Conformity.Limits(limit, null)) ?? Reason(band, limit, band + plan.Common));
     }
 
     /// <summary>Of every sorted series of bounds the place that 95 in 100 trials reach.</summary>
@@ -167,16 +184,25 @@ public static class ProofPlan
 
     /// <summary>For every form and trial, sorted: the largest true value at which the measured result is still accepted. And the sorted results of
     /// noise alone.</summary>
-    private static (double[] Perfect, double[][] Bounds) Bounds(PlannedZone zone, double sigma, double room, ulong seed, int trials)
+    private static (double[] Perfect, double[][] Bounds) Bounds(PlannedZone zone, PlannedMeasurement plan, double room, ulong seed, int trials)
     {
         var source = new SeededSource(seed);
+        var degrees = Quantiles.WholeDegrees(plan.DegreesOfFreedom);
         var result = zone.Worker();
         double[] noise = new double[zone.Readings], readings = new double[zone.Readings], perfect = new double[trials];
         var bounds = zone.Shapes.Select(_ => new double[trials]).ToArray();
         for (var trial = 0; trial < trials; trial++)
         {
             for (var i = 0; i < noise.Length; i++)
-                noise[i] = sigma * source.NextNormal();
+                noise[i] = plan.SigmaOfMean * source.NextNormal();
+            if (degrees is { } whole)
+            {
+                // The σ of the register was estimated; the true one differs from it, for the whole trial alike.
+                var truth = 1 / Math.Sqrt(source.NextChiSquare(whole) / whole);
+                for (var i = 0; i < noise.Length; i++)
+                    noise[i] *= truth;
+            }
+
             perfect[trial] = result(noise);
             for (var s = 0; s < bounds.Length; s++)
                 bounds[s][trial] = perfect[trial] > room ? -1 : LargestAccepted(result, zone.Shapes[s].Readings, noise, readings, perfect[trial], room);

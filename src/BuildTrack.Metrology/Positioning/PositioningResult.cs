@@ -107,3 +107,22 @@ public sealed record PositioningResult(
     ImmutableArray<string> Remarks,
     PositioningDefect Defect,
     string? DefectSentence);
+
+/// <summary>A figure of an axis that a limit is set for.</summary>
+public enum PositioningFigure
+{
+    /// <summary>A: bi-directional accuracy.</summary>
+    AccuracyA,
+
+    /// <summary>E: bi-directional systematic deviation.</summary>
+    SystematicE,
+
+    /// <summary>R: bi-directional repeatability.</summary>
+    RepeatabilityR,
+
+    /// <summary>B: reversal value.</summary>
+    ReversalB,
+
+    /// <summary>M: range of the means of both directions.</summary>
+    MeanRangeM,
+}

@@ -61,9 +61,10 @@ public static class Conformity
     /// <param name="rule">The rule.</param>
     /// <param name="expandedUncertainty">U, zero or more, unit of the value.</param>
     /// <param name="k">Coverage factor of U, above zero.</param>
+    /// <param name="degreesOfFreedom">Of U/k, dimensionless; null where it is known. Student's t takes the place of 1.6449 for few of them.</param>
     /// <exception cref="ArgumentException">A number is NaN or infinite.</exception>
-    /// <exception cref="ArgumentOutOfRangeException">U below zero, k not above zero, an unknown rule.</exception>
-    public static double RuleBand(DecisionRule rule, double expandedUncertainty, double k)
+    /// <exception cref="ArgumentOutOfRangeException">U below zero, k not above zero, an unknown rule, degrees of freedom below 1.</exception>
+    public static double RuleBand(DecisionRule rule, double expandedUncertainty, double k, double? degreesOfFreedom = null)
     {
         Guard.FiniteNotNegative(expandedUncertainty, nameof(expandedUncertainty));
         Guard.FinitePositive(k, nameof(k));
@@ -71,7 +72,7 @@ public static class Conformity
         {
             DecisionRule.Simple => 0,
             DecisionRule.Guarded => expandedUncertainty,
-            DecisionRule.OneSided95 => Quantiles.Normal95 * (expandedUncertainty / k),
+            DecisionRule.OneSided95 => Quantiles.OneSided95(degreesOfFreedom) * (expandedUncertainty / k),
             _ => throw new ArgumentOutOfRangeException(nameof(rule), rule, "Not a decision rule."),
         };
     }

@@ -73,6 +73,37 @@ public static class PlaneReach
         return ZoneNoise.Quantile(Layout(xMm, yMm), reference, probability, seed, trials, null);
     }
 
+    /// <summary>The most that rounding can move the zone: every reading off by half a digit, each the way that makes it largest. µm.</summary>
+    /// <remarks>Weights of a minimum zone add to one upward and to one downward: a digit. Those of a least-squares range are differences of two rows of
+    /// I − H, H the projection upon the plane, whose sizes add to more.</remarks>
+    /// <param name="xMm">Stations, x in mm; four or more, not on one line in plan.</param>
+    /// <param name="yMm">Stations, y in mm.</param>
+    /// <param name="digitUm">The digit that is read, µm, zero or more.</param>
+    /// <param name="reference">The plane of the requirement.</param>
+    /// <exception cref="ArgumentException">As for <see cref="Of"/>.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">A digit below zero.</exception>
+    public static double LargestRoundingUm(ReadOnlySpan<double> xMm, ReadOnlySpan<double> yMm, double digitUm, PlaneReference reference)
+    {
+        Guard.FiniteNotNegative(digitUm, nameof(digitUm));
+        var frame = Layout(xMm, yMm);
+        if (reference == PlaneReference.MinimumZone)
+            return digitUm;
+        double[] u = frame.U, w = frame.W;
+        var worst = 0.0;
+        for (var i = 0; i < u.Length; i++)
+        {
+            for (var j = i + 1; j < u.Length; j++)
+            {
+                double du = (u[i] - u[j]) / frame.SumUU, dw = (w[i] - w[j]) / frame.SumWW, sizes = 0;
+                for (var k = 0; k < u.Length; k++)
+                    sizes += Math.Abs((k == i ? 1 : k == j ? -1 : 0) - (du * u[k]) - (dw * w[k]));
+                worst = Math.Max(worst, sizes);
+            }
+        }
+
+        return digitUm / 2 * worst;
+    }
+
     internal static PlanFrame Layout(ReadOnlySpan<double> xMm, ReadOnlySpan<double> yMm)
     {
         Guard.Finite(xMm, nameof(xMm));

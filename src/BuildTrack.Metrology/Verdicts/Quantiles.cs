@@ -77,8 +77,13 @@ public static class Quantiles
     /// <summary>Quantile of the largest of some independent standard normals: Φ⁻¹(p^(1/n)).</summary>
     /// <param name="count">How many, one or more, dimensionless.</param>
     /// <param name="probability">p, between 0.5 and 1, dimensionless.</param>
+    /// <param name="degreesOfFreedom">Null: known without doubt. Else Student's t takes the place of Φ, on the safe side as in <see cref="LargestOf975"/>.</param>
     /// <returns>A pure number, six significant digits.</returns>
-    internal static double LargestOf(int count, double probability) => Rounding.ToSixDigits(Normal.InvCDF(0, 1, Math.Exp(Math.Log(probability) / count)));
+    internal static double LargestOf(int count, double probability, double? degreesOfFreedom = null)
+    {
+        var each = Math.Exp(Math.Log(probability) / count);
+        return Rounding.ToSixDigits(WholeDegrees(degreesOfFreedom) is { } whole ? StudentT.InvCDF(0, 1, whole, each) : Normal.InvCDF(0, 1, each));
+    }
 
     /// <summary>97.5 % quantile of the largest of <paramref name="count"/> independent standard normals: Φ⁻¹(0.975^(1/n)).</summary>
     /// <remarks>With degrees of freedom Student's t takes the place of Φ. The n values then share one estimated uncertainty, which makes the true
@@ -90,12 +95,7 @@ public static class Quantiles
     public static double LargestOf975(int count, double? degreesOfFreedom = null)
     {
         ArgumentOutOfRangeException.ThrowIfLessThan(count, 1);
-        if (count == 1)
-            return OneSided975(degreesOfFreedom);
-        var each = Math.Exp(Math.Log(0.975) / count);
-        return Rounding.ToSixDigits(WholeDegrees(degreesOfFreedom) is { } whole
-            ? StudentT.InvCDF(0, 1, whole, each)
-            : Normal.InvCDF(0, 1, each));
+        return count == 1 ? OneSided975(degreesOfFreedom) : LargestOf(count, 0.975, degreesOfFreedom);
     }
 
     /// <summary>Degrees of freedom as used: whole, cut downward.</summary>

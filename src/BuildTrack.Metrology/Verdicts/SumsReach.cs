@@ -65,10 +65,12 @@ public static class SumsReach
     /// <param name="common">B, zero or more, unit of the result.</param>
     /// <param name="seed">Seed of the generator.</param>
     /// <param name="trials">Trials; 10⁴ give the quantile to about 1 %.</param>
+    /// <param name="degreesOfFreedom">Of <paramref name="sigma"/>; null where it is known, not estimated. Then t takes the place of the normal factor,
+    /// and every trial is divided by √(χ²/ν): one estimate serves all readings.</param>
     /// <exception cref="ArgumentException">No line, no row, rows of another length than the line has readings, or a number that is NaN or infinite.</exception>
-    /// <exception cref="ArgumentOutOfRangeException">A negative uncertainty, fewer than 100 trials.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">A negative uncertainty, fewer than 100 trials, degrees of freedom below 1.</exception>
     public static ZoneReach Of(
-        IReadOnlyList<SumLine> lines, double sigma, double common, ulong seed = PlaneReach.DefaultSeed, int trials = PlaneReach.DefaultTrials)
+        IReadOnlyList<SumLine> lines, double sigma, double common, ulong seed = PlaneReach.DefaultSeed, int trials = PlaneReach.DefaultTrials, double? degreesOfFreedom = null)
     {
         Check(lines);
         Guard.FiniteNotNegative(sigma, nameof(sigma));
@@ -76,8 +78,8 @@ public static class SumsReach
         if (trials < FewestTrials)
             Guard.ThrowOutOfRange(trials, nameof(trials), "100 or more");
         var size = sigma * lines.Max(LargestLength);
-        var noise = sigma == 0 ? 0 : sigma * Quantile(lines, seed, trials);
-        return new ZoneReach((Quantiles.OneSided95() * size) + common, noise + common, size, noise, common);
+        var noise = sigma == 0 ? 0 : sigma * Quantile(lines, seed, trials, Quantiles.WholeDegrees(degreesOfFreedom));
+        return new ZoneReach((Quantiles.OneSided95(degreesOfFreedom) * size) + common, noise + common, size, noise, common);
     }
 
     /// <summary>What the weights of one run give on the readings of another.</summary>
@@ -97,16 +99,28 @@ public static class SumsReach
     /// <param name="sigma">Standard uncertainty of one reading of <em>one</em> other run, unit of a reading.</param>
     /// <param name="common">B, unit of the result.</param>
     /// <exception cref="ArgumentException">A number is NaN or infinite.</exception>
-    /// <exception cref="ArgumentOutOfRangeException">A negative uncertainty.</exception>
-    public static double RejectBand(ReadOnlySpan<double> weights, double sigma, double common)
+    /// <param name="degreesOfFreedom">Of <paramref name="sigma"/>; null where it is known.</param>
+    /// <exception cref="ArgumentOutOfRangeException">A negative uncertainty, degrees of freedom below 1.</exception>
+    public static double RejectBand(ReadOnlySpan<double> weights, double sigma, double common, double? degreesOfFreedom = null)
     {
         Guard.Finite(weights, nameof(weights));
         Guard.FiniteNotNegative(sigma, nameof(sigma));
         Guard.FiniteNotNegative(common, nameof(common));
-        return (Quantiles.OneSided975() * sigma * Math.Sqrt(Dot(weights, weights))) + common;
+        return (Quantiles.OneSided975(degreesOfFreedom) * sigma * Math.Sqrt(Dot(weights, weights))) + common;
     }
 
-    private static double Quantile(IReadOnlyList<SumLine> lines, ulong seed, int trials)
+    /// <summary>The most that rounding can move the largest group: every reading off by half a digit, each the way that its weight asks for. Unit of the result.</summary>
+    /// <param name="lines">Lines with their groups.</param>
+    /// <param name="digit">The digit that is read, zero or more, unit of a reading.</param>
+    /// <exception cref="ArgumentException">No line, no row, or a number that is NaN or infinite.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">A digit below zero.</exception>
+    public static double LargestRounding(IReadOnlyList<SumLine> lines, double digit)
+    {
+        Check(lines);
+        return Guard.FiniteNotNegative(digit, nameof(digit)) / 2 * lines.Max(l => Largest(l, squares: false));
+    }
+
+    private static double Quantile(IReadOnlyList<SumLine> lines, ulong seed, int trials, int? degrees)
     {
         var source = new Chance.SeededSource(seed);
         var values = new double[trials];
@@ -122,7 +136,7 @@ public static class SumsReach
                     largest = Math.Max(largest, Of(group, noise[l]).Value);
             }
 
-            values[trial] = largest;
+            values[trial] = degrees is { } whole ? largest / Math.Sqrt(source.NextChiSquare(whole) / whole) : largest;
         }
 
         Array.Sort(values);
@@ -156,26 +170,31 @@ public static class SumsReach
     }
 
     /// <summary>Largest |c| over all weights a line can give.</summary>
-    internal static double LargestLength(SumLine line)
+    internal static double LargestLength(SumLine line) => Math.Sqrt(Largest(line, squares: true));
+
+    /// <summary>Largest sum of squares or of sizes of single weights, over all weights a line can give: differences of two rows, or rows themselves.</summary>
+    private static double Largest(SumLine line, bool squares)
     {
         var largest = 0.0;
         foreach (var group in line.Groups)
         {
             for (var i = 0; i < group.Rows.Length; i++)
             {
-                if (!group.Range)
-                    largest = Math.Max(largest, Dot(group.Rows[i].AsSpan(), group.Rows[i].AsSpan()));
-                for (var j = i + 1; group.Range && j < group.Rows.Length; j++)
+                for (var j = group.Range ? i + 1 : -1; j < (group.Range ? group.Rows.Length : 0); j++)
                 {
-                    double squares = 0;
+                    double sum = 0;
                     for (var k = 0; k < line.Readings; k++)
-                        squares += (group.Rows[i][k] - group.Rows[j][k]) * (group.Rows[i][k] - group.Rows[j][k]);
-                    largest = Math.Max(largest, squares);
+                    {
+                        var weight = group.Rows[i][k] - (j < 0 ? 0 : group.Rows[j][k]);
+                        sum += squares ? weight * weight : Math.Abs(weight);
+                    }
+
+                    largest = Math.Max(largest, sum);
                 }
             }
         }
 
-        return Math.Sqrt(largest);
+        return largest;
     }
 
     internal static double Dot(ReadOnlySpan<double> weights, ReadOnlySpan<double> readings)

@@ -38,7 +38,7 @@ public sealed class ActContext(Db db, Caller who, Instant now, long sequence, st
 
     internal List<KeptRow> Kept { get; } = [];
 
-    /// <summary>Names a reading or an evaluation that this act writes: the history then tells if one is changed, moved, taken away or slipped in.</summary>
+    /// <summary>Names a reading, an evaluation or a file that this act writes: the history then tells if one is changed, moved, taken away or slipped in. Other rows are named by themselves.</summary>
     /// <param name="of">The run of a reading, the line of an evaluation, the step of a file.</param>
     internal void Keep(string what, long id, string of, string hash) => Kept.Add(new KeptRow(what, id, of, hash));
 }
@@ -56,6 +56,9 @@ internal sealed record KeptRow(string What, long Id, string Of, string Hash)
 
     /// <summary>The payload's key for the list of them.</summary>
     public const string Key = "kept";
+
+    /// <summary>The payload's key for the first id that was free: the first act that tells one is the first that speaks for rows of every table.</summary>
+    public const string From = "keptFrom";
 }
 
 /// <summary>Runs every act: one transaction, one row in the history of acts, the same answer for the same key.</summary>
@@ -71,11 +74,14 @@ public sealed class ActRunner(Store store, TimeProvider clock) : IDisposable
     /// <summary>Does an act, or refuses it and changes nothing.</summary>
     /// <param name="request">What was asked, without secrets: a key used again must come with the same.</param>
     /// <exception cref="NotAllowedException">The roles do not allow it.</exception>
+    /// <exception cref="RefusedException">A rule forbids it; one of them is that the session was begun by badge or PIN.</exception>
     /// <exception cref="KeyReusedException">The key came with another request before.</exception>
     /// <exception cref="StoreBusyException">The database stayed locked or could not be reached.</exception>
     public Task<T> Do<T>(Caller who, string kind, object request, string? key, Func<ActContext, Task<ActResult<T>>> act, CancellationToken ct)
         where T : notnull =>
-        Permissions.May(who.Roles, kind) ? Run(who, kind, request, key, act, ct) : throw new NotAllowedException(kind, who);
+        !Permissions.May(who.Roles, kind) ? throw new NotAllowedException(kind, who)
+        : who.ByPin && PinRules.WhyNot(kind) is { } rule ? throw new RefusedException(rule)
+        : Run(who, kind, request, key, act, ct);
 
     /// <summary>The same for the one act that nobody can be asked about: making the first administrator.</summary>
     internal async Task<T> Run<T>(Caller who, string kind, object request, string? key, Func<ActContext, Task<ActResult<T>>> act, CancellationToken ct)
@@ -124,7 +130,12 @@ public sealed class ActRunner(Store store, TimeProvider clock) : IDisposable
         }
 
         var context = new ActContext(db, who, Instant.Now(clock), sequence, previousHash, nextId);
+        // What an act saves on its way is no longer marked as added or changed at its end.
+        void Gather(object? sender, SavingChangesEventArgs saving) => KeptRows.Gather(db, context.Kept);
+        db.SavingChanges += Gather;
         var result = await act(context);
+        db.SavingChanges -= Gather;
+        KeptRows.Gather(db, context.Kept);
         var row = new ActRow
         {
             Sequence = sequence,
@@ -132,7 +143,7 @@ public sealed class ActRunner(Store store, TimeProvider clock) : IDisposable
             Person = who.Person,
             Kind = kind,
             Subject = result.Subject,
-            Payload = Payload(result.Payload, context.Kept),
+            Payload = Payload(result.Payload, context.Kept, nextId),
             PreviousHash = previousHash,
             Hash = "",
             Key = key,
@@ -163,12 +174,13 @@ public sealed class ActRunner(Store store, TimeProvider clock) : IDisposable
         row.Outcome,
     }));
 
-    private static string Payload(object payload, List<KeptRow> kept)
+    private static string Payload(object payload, List<KeptRow> kept, long from)
     {
         var node = CanonicalJson.Tree(payload)!.AsObject();
         if (kept.Count > 0)
         {
             node[KeptRow.Key] = CanonicalJson.Tree(kept);
+            node[KeptRow.From] = from;
         }
 
         return CanonicalJson.Write(node);

@@ -36,6 +36,13 @@ public sealed class ComponentReader(Store store)
         return [.. rows.Select(r => new ComponentWhereabouts(ToComponent(r.Row), r.By is null ? null : new Instant(r.By.AtUs), r.By?.Person))];
     }
 
+    /// <summary>One entry of a machine's as-built list, fitted still or not; null where there is none.</summary>
+    public async Task<FittedComponent?> Entry(string machine, long id, CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        return await db.Components.AsNoTracking().SingleOrDefaultAsync(c => c.Id == id && c.Serial == machine, ct) is { } row ? ToComponent(row) : null;
+    }
+
     internal static async Task<ImmutableArray<FittedComponent>> Of(Db db, string serial, CancellationToken ct) =>
         [.. (await db.Components.AsNoTracking().Where(c => c.Serial == serial).OrderBy(c => c.Id).ToListAsync(ct)).Select(ToComponent)];
 

@@ -60,13 +60,11 @@ public sealed class CertificateActs(ActRunner acts, PasswordCheck passwords, Cer
             var machine = await MachineReader.Load(act.Db, request.Serial, ct);
             var scope = machine.Revision.Scopes.SingleOrDefault(s => s.Id == request.Scope)
                 ?? throw new BadInputException("scope", $"'{request.Scope}'", string.Join(" or ", machine.Revision.Scopes.Select(s => s.Id)));
-            var last = machine.Certificates.Where(c => c.Scope == scope.Id).MaxBy(c => c.Issue);
-            var why = CertificateIssuer.WhyNotComplete(machine, scope) ?? await issuer.WhyBlocked(act.Db, machine, scope, ct)
-                ?? (last is { Stage: not CertificateStage.Void } && scope.Holds.All(h => machine.Decisions.Last(d => d.Hold == h).Id < last.Id)
-                    ? $"certificate {last.Number} issue {last.Issue} covers these releases already" : null);
+            var why = CertificateRules.WhyNotComplete(machine, scope) ?? await issuer.WhyBlocked(act.Db, machine, scope, ct)
+                ?? (CertificateRules.Covering(machine, scope) is { } covering ? $"certificate {covering.Number} issue {covering.Issue} covers these releases already" : null);
             if (why is not null)
             {
-                throw new RefusedException(new BrokenRule("R-CERTIFICATE-01", $"No certificate '{scope.Id}' for {request.Serial}: {why}."));
+                throw new RefusedException(new BrokenRule(CertificateRules.NotIssued, $"No certificate '{scope.Id}' for {request.Serial}: {why}."));
             }
 
             var row = await issuer.Take(act, machine, scope, ct);
@@ -92,7 +90,7 @@ public sealed class CertificateActs(ActRunner acts, PasswordCheck passwords, Cer
                 ?? throw new NotFoundException($"There is no certificate {request.Number} issue {request.Issue}.");
             if (row.Stage == (int)CertificateStage.Void)
             {
-                throw new RefusedException(new BrokenRule("R-CERTIFICATE-02", $"Certificate {request.Number} issue {request.Issue} was made void by {row.VoidedBy}: {row.VoidReason}."));
+                throw new RefusedException(new BrokenRule(CertificateRules.VoidAlready, $"Certificate {request.Number} issue {request.Issue} was made void by {row.VoidedBy}: {row.VoidReason}."));
             }
 
             await act.Touch(row.Serial, ct);

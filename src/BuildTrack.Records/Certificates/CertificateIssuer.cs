@@ -4,7 +4,8 @@ using BuildTrack.Domain.Certificates;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Nonconformances;
-using BuildTrack.Domain.PunchList;
+using BuildTrack.Domain.Rules;
+using BuildTrack.Domain.Witnessing;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Files;
 using BuildTrack.Records.Machines;
@@ -22,7 +23,7 @@ public sealed class CertificateIssuer(ICertificateRenderer renderer, FileStore f
     internal async Task<(CertificateRow? Certificate, string? Blocked)> WhenComplete(ActContext act, string serial, string hold, CancellationToken ct)
     {
         var machine = await MachineReader.Load(act.Db, serial, ct);
-        foreach (var scope in machine.Revision.Scopes.Where(s => s.Holds.Contains(hold) && WhyNotComplete(machine, s) is null))
+        foreach (var scope in machine.Revision.Scopes.Where(s => s.Holds.Contains(hold) && CertificateRules.WhyNotComplete(machine, s) is null))
         {
             return await WhyBlocked(act.Db, machine, scope, ct) is { } blocked ? (null, blocked) : (await Take(act, machine, scope, ct), null);
         }
@@ -30,12 +31,7 @@ public sealed class CertificateIssuer(ICertificateRenderer renderer, FileStore f
         return (null, null);
     }
 
-    /// <summary>Which hold point of a scope is not released; null when all are.</summary>
-    internal static string? WhyNotComplete(MachineRecord machine, CertificateScope scope) =>
-        scope.Holds.Select(id => machine.StandingOfHold(machine.Revision.Holds.Single(h => h.Id == id)))
-            .FirstOrDefault(h => h.Released is null) is { } open ? $"{open.Hold.Id} of {machine.Serial} is not released" : null;
-
-    /// <summary>What blocks a certificate although its hold points are released: the punch list, an open nonconformance, evidence that is missing or was changed on disk.</summary>
+    /// <summary>What blocks a certificate although its hold points are released: the punch list, an open nonconformance, a step that was opened again, evidence that is missing or was changed on disk.</summary>
     internal async Task<string?> WhyBlocked(Db db, MachineRecord machine, CertificateScope scope, CancellationToken ct)
     {
         if (!await db.Plants.AnyAsync(ct))
@@ -43,15 +39,9 @@ public sealed class CertificateIssuer(ICertificateRenderer renderer, FileStore f
             return "the plant's name, prefix and time zone are not set; an administrator sets them, then an inspector issues";
         }
 
-        if (PunchRules.WhyBlocked(machine) is { } punch)
+        if (CertificateRules.WhyBlocked(machine, scope) is { } blocked)
         {
-            return punch.ToString().TrimEnd('.');
-        }
-
-        // Raised after the release, and not closed since: nobody certifies what is known not to conform.
-        if (machine.Revision.Holds.Where(h => scope.Holds.Contains(h.Id)).Select(h => NonconformanceRules.WhyBlocked(machine, h)).FirstOrDefault(r => r is not null) is { } open)
-        {
-            return open.ToString().TrimEnd('.');
+            return blocked;
         }
 
         if (await StepFileReader.WhyNotSound(files, machine.Files, ct) is { } unsound)
@@ -123,7 +113,7 @@ internal sealed class CertificateWriter(Db db, MachineRecord machine, Certificat
         var holds = scope.Holds.Select(id => machine.StandingOfHold(machine.Revision.Holds.Single(h => h.Id == id))).ToImmutableArray();
         var results = holds.SelectMany(h => h.Characteristics)
             .Select(c => CertifiedResult.Of(c.Agreed.Characteristic.Line, c.Agreed.Characteristic.Title, c.Evaluation!.Hash, c.Evaluation.Record)).ToImmutableArray();
-        var releases = holds.Select(h => new CertifiedRelease(h.Hold.Id, h.Hold.Name, h.Released!.Person, h.Released.At, time.Long(h.Released.At), h.Released.Sheet)).ToImmutableArray();
+        var releases = holds.Select(h => Release(h.Hold, h.Released!)).ToImmutableArray();
         var surveys = scope.Holds.SelectMany(h => machine.SurveysOfHold(h)).ToHashSet();
         var replaced = machine.Measurements.Where(m => surveys.Contains(m.Survey) && machine.Current(m.Survey, m.Feature)!.Id != m.Id)
             .Select(m => new ReplacedMeasurement(
@@ -131,8 +121,10 @@ internal sealed class CertificateWriter(Db db, MachineRecord machine, Certificat
                 machine.Measurements.First(n => n.Survey == m.Survey && n.Feature == m.Feature && n.No == m.No + 1).RepeatedBecause ?? "",
                 [.. m.Runs.SelectMany(r => r.Hands).Distinct()])).ToImmutableArray();
         var named = machine.Measurements.Where(m => surveys.Contains(m.Survey)).SelectMany(m => m.Runs).SelectMany(r => r.Hands)
-            .Concat(releases.Select(r => r.Person)).Append(checklist.ApprovedBy!).Concat(machine.Order.Select(t => t.ApprovedBy)).ToHashSet();
+            .Concat(releases.Select(r => r.Person)).Concat(releases.SelectMany(r => new[] { r.ConfirmedBy, r.For }).OfType<string>()).Append(checklist.ApprovedBy!).Concat(machine.Order.Select(t => t.ApprovedBy)).ToHashSet();
         named.UnionWith(machine.Concessions.SelectMany(c => c.Approvals.Select(a => a.Person).Concat(c.Consent is { } k ? [k.Person] : [])));
+        var witnesses = holds.Where(h => h.Hold.Witness is not null).Select(h => WitnessStanding.Of(machine, h.Hold)).Where(w => w.Outcome is not null).Select(Witness).ToImmutableArray();
+        named.UnionWith(witnesses.Select(w => w.AttestedBy));
         named.UnionWith(machine.OpenPunch.Where(i => !i.Outside).Select(i => i.Owner));
         var people = (await db.Persons.AsNoTracking().Where(p => named.Contains(p.Person)).ToListAsync(ct))
             .ToImmutableSortedDictionary(p => p.Person, p => new CertifiedPerson(p.Name, p.Roles), StringComparer.Ordinal);
@@ -141,8 +133,22 @@ internal sealed class CertificateWriter(Db db, MachineRecord machine, Certificat
             supersedes, new CertifiedMachine(machine.Serial, machine.Model.Id, machine.Model.Name, machine.Model.Class, machine.Customer, machine.Model.SeatLengthMm, machine.Model.GaugeMm),
             new ApprovedLimits(machine.Revision.Edition, machine.Revision.Hash, checklist.ApprovedBy!, time.Long(new Instant(checklist.ApprovedUs!.Value))),
             results, releases, people, replaced, history, fingerprint, [.. machine.Concessions.Select(Concession)],
-            [.. machine.OpenPunch.Select(i => new CertifiedPunchItem(i.No, i.Class.ToString(), i.Text, i.Owner, i.Due))]);
+            [.. machine.OpenPunch.Select(i => new CertifiedPunchItem(i.No, i.Class.ToString(), i.Text, i.Owner, i.Due))],
+            witnesses.IsEmpty ? null : witnesses);
     }
+
+    private CertifiedWitness Witness(WitnessStanding standing)
+    {
+        var (invited, outcome) = (standing.Invitation, standing.Outcome!);
+        return new CertifiedWitness(
+            standing.Hold.Id, standing.Hold.Name, outcome.Witness, outcome.Organisation, WitnessStanding.Words(outcome.Act), invited?.Visit, invited?.Notice, outcome.Letter ?? invited?.Letter,
+            outcome.Remark, outcome.Statement, outcome.FileHash, outcome.Person, time.Long(outcome.At));
+    }
+
+    private CertifiedRelease Release(HoldPoint hold, HoldDecision released) => new(
+        hold.Id, hold.Name, released.Person, released.At, time.Long(released.At), released.Sheet,
+        ReleaseRules.HandsOf(machine, hold).Any(h => h.Person == released.Person) ? true : null, released.ConfirmedBy is null ? null : released.Reason, released.ConfirmedBy,
+        released.For?.Person, released.For?.Delegation);
 
     private CertifiedConcession Concession(Concession concession) => new(
         concession.Name, concession.Of.Name, Approval.Word(concession.Proposal.Detail.Disposition!.Value), concession.Of.Required, concession.Of.Found, concession.Of.Result,

@@ -45,14 +45,20 @@ public sealed class CheckHistoryReader(Store store)
     public async Task<ImmutableArray<FirstPassLine>> FirstPass(CancellationToken ct)
     {
         await using var db = store.OpenToRead();
-        var firsts = db.Evaluations.AsNoTracking().Where(e => e.Verdict != null).GroupBy(e => new { e.Serial, e.Line }).Select(g => g.Min(e => e.Id));
-        var rows = await db.Evaluations.AsNoTracking().Where(e => firsts.Contains(e.Id)).Select(e => new { e.Id, e.Line, e.Verdict }).ToListAsync(ct);
+        var rows = await Firsts(db).Select(e => new { e.Id, e.Line, e.Verdict }).ToListAsync(ct);
         var byLine = rows.GroupBy(r => r.Line, StringComparer.Ordinal).ToList();
 
         // One text for each line says what it is called; the verdicts stand in columns.
         var named = (await EvaluationCache.Read(db, [.. byLine.Select(g => g.Max(r => r.Id))], ct)).ToDictionary(e => e.Line, e => e.Record.Input.Characteristic, StringComparer.Ordinal);
         return [.. byLine.Select(g => (Of: named[g.Key], Rows: g)).OrderBy(p => p.Of.Place)
             .Select(p => new FirstPassLine(p.Of.Line, p.Of.Title, p.Of.Hold, p.Rows.Count(r => r.Verdict == (int)Verdict.Accepted), p.Rows.Count(), p.Of.Evaluator == ChangeEvaluator.Name))];
+    }
+
+    /// <summary>The first result with a verdict of every line on every machine, whatever was measured later.</summary>
+    internal static IQueryable<EvaluationRow> Firsts(Db db)
+    {
+        var firsts = db.Evaluations.Where(e => e.Verdict != null).GroupBy(e => new { e.Serial, e.Line }).Select(g => g.Min(e => e.Id));
+        return db.Evaluations.AsNoTracking().Where(e => firsts.Contains(e.Id));
     }
 
     /// <summary>One check over the machines.</summary>

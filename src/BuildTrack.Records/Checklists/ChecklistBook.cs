@@ -151,9 +151,9 @@ public sealed class ChecklistActs(ActRunner acts)
         }
 
         var (from, to) = (ChecklistReader.Parse(before), ChecklistReader.Parse(row));
-        if (string.IsNullOrWhiteSpace(request.Reason) && RevisionChanges.Between(from, to).Count(c => c.Part is RevisionPart.Limit or RevisionPart.LimitTable) is > 0 and var limits)
+        if (string.IsNullOrWhiteSpace(request.Reason) && RevisionChanges.Between(from, to).Count(RevisionChanges.NeedsReason) is > 0 and var limits)
         {
-            throw new RefusedException(new BrokenRule("R-CHECKLIST-03", $"Edition {row.Edition} changes limits of edition {before.Edition}, {limits} in all; it is approved with a reason."));
+            throw new RefusedException(new BrokenRule("R-CHECKLIST-03", $"Edition {row.Edition} changes limits or rules of the company in edition {before.Edition}, {limits} in all; it is approved with a reason."));
         }
 
         return [.. (await RevisionComparer.Under(db, before.Hash, ct)).Where(m => LimitEffects.Of(m, to).Length > 0).Select(m => m.Serial)];

@@ -3,6 +3,7 @@ using System.Globalization;
 using System.Text;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Measuring;
 
 namespace BuildTrack.Records.Checklists;
 
@@ -15,7 +16,7 @@ public static class ChecklistLoader
 {
     private static readonly ImmutableArray<FileKind> Kinds =
     [
-        new(LoaderPart.Route, "route.yaml", true, RouteLoader.Map, "steps", "edition", "scopes", "rework"),
+        new(LoaderPart.Route, "route.yaml", true, RouteLoader.Map, "steps", "edition", "scopes", "rework", "own-measurements"),
         new(LoaderPart.WorkCentres, "work-centres.yaml", true, RouteLoader.MapWorkCentres, "work-centres"),
         new(LoaderPart.Models, "models/", true, ModelLoader.Map, "models"),
         new(LoaderPart.Layouts, "layouts/", false, ModelLoader.MapLayouts, "layouts"),
@@ -25,6 +26,8 @@ public static class ChecklistLoader
         new(LoaderPart.Tables, "tables/", false, LimitLoader.MapTables, "tables"),
         new(LoaderPart.Corrections, "corrections.yaml", false, CorrectionLoader.Map, "corrections"),
         new(LoaderPart.Components, "components.yaml", false, ComponentLoader.Map, "components"),
+        new(LoaderPart.Kit, "kit.yaml", false, KitLoader.Map, "kit", "purchase", "complete-before"),
+        new(LoaderPart.Qualifications, "qualifications.yaml", false, QualificationLoader.Map, "qualifications"),
         new(LoaderPart.Invalidation, "invalidation.yaml", false, RouteLoader.MapInvalidation, "invalidation"),
     ];
 

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Measuring;
 
 namespace BuildTrack.Records.Checklists;
 

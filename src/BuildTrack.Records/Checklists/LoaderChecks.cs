@@ -1,4 +1,5 @@
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Measuring;
 
 namespace BuildTrack.Records.Checklists;
 
@@ -23,6 +24,8 @@ internal static class LoaderChecks
         Scopes(draft);
         RouteLoader.CheckRework(draft);
         ComponentLoader.Check(draft);
+        KitLoader.Check(draft);
+        QualificationLoader.Check(draft);
         Surveys(draft);
         Characteristics(draft);
         Limits(draft);

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Measuring;
 
 namespace BuildTrack.Records.Checklists;
 
@@ -17,6 +18,8 @@ internal enum LoaderPart
     Invalidation,
     Corrections,
     Components,
+    Qualifications,
+    Kit,
 }
 
 /// <summary>Something mapped, with the fields it came from: they know its place.</summary>
@@ -89,6 +92,8 @@ internal sealed class LoaderDraft
         Invalidation = new(this, LoaderPart.Invalidation, "change", "change");
         Corrections = new(this, LoaderPart.Corrections, "figure");
         Components = new(this, LoaderPart.Components, "component");
+        Qualifications = new(this, LoaderPart.Qualifications, "list of qualified people");
+        KitParts = new(this, LoaderPart.Kit, "part of the kit");
     }
 
     public LoaderFaults Faults { get; }
@@ -96,6 +101,8 @@ internal sealed class LoaderDraft
     public IReadOnlySet<string> FurtherEvaluators { get; }
 
     public string Edition { get; set; } = "";
+
+    public bool OwnReleases { get; set; }
 
     public PlacedList<RouteStep> Steps { get; }
 
@@ -128,6 +135,13 @@ internal sealed class LoaderDraft
 
     public PlacedList<ComponentPlan> Components { get; }
 
+    public PlacedList<Qualification> Qualifications { get; }
+
+    public PlacedList<KitPart> KitParts { get; }
+
+    /// <summary>The file of the kit, with the steps at which it is bought and by which it is complete; null where there is no file.</summary>
+    public (YamlFields Fields, int Purchase, int CompleteBefore)? Kit { get; set; }
+
     /// <summary>Notes that something of a part could not be read, so that names of it may be missing.</summary>
     public void Damage(LoaderPart part) => damaged.Add(part);
 
@@ -135,5 +149,8 @@ internal sealed class LoaderDraft
 
     public ChecklistRevision Revision(string hash) => new(
         hash, Edition, Steps.Values, Holds.Values, Scopes.Values, Models.Values, Layouts.Values, Surveys.Values, Characteristics.Values,
-        Limits.Values, Tables.Values, Invalidation.Values, WorkCentres.Values, Rework.Values, Corrections.Values, Components.Values);
+        Limits.Values, Tables.Values, Invalidation.Values, WorkCentres.Values, Rework.Values, Corrections.Values, Components.Values, Qualifications.Values, OwnReleases)
+    {
+        Kit = Kit is { } kit ? new KitPlan(kit.Purchase, kit.CompleteBefore, KitParts.Values) : null,
+    };
 }

@@ -8,6 +8,8 @@ namespace BuildTrack.Records.Checklists;
 /// <summary>What a characteristic must give its calculation. Whatever is let through here would stop a run from being finished later.</summary>
 internal static class LoaderNeeds
 {
+    private const string Slope = "slope";
+
     public static void Check(LoaderDraft draft, Placed<Characteristic> placed)
     {
         var (characteristic, fields) = (placed.Value, placed.Fields);
@@ -146,6 +148,12 @@ internal static class LoaderNeeds
         else if (!places.Contains(survey.Places))
         {
             fields.Fault(at, $"survey {survey.Id}, which is not read {string.Join(" or ", places.Select(Word))}", $"a survey with places: {string.Join(" or ", places.Select(YamlWord))} for {evaluator.Kind}");
+        }
+
+        // A step along a line is a slope times its length; a rise read as a height joins stations in a net.
+        if (needed.Stepped && survey.Places == PlaceKind.Between && column.Quantity is not (Slope or ""))
+        {
+            fields.Fault(at, $"steps of survey {survey.Id} that are read as {column.Quantity}", $"quantity {Slope} for steps in {evaluator.Kind}");
         }
 
         if (column.Kind != ValueKind.Number)

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Measuring;
 
 namespace BuildTrack.Records.Checklists;
 
@@ -10,16 +11,18 @@ internal static class RouteLoader
     public static void Map(LoaderDraft draft, YamlFields file)
     {
         draft.Edition = file.Text("edition");
-        foreach (var step in file.Items("steps", true, "a step", "number", "name", "work-centre", "after", "hours", "holds", "photos", "leaves"))
+        draft.OwnReleases = file.Word("own-measurements", "refused", "refused", "allowed") == "allowed";
+        foreach (var step in file.Items("steps", true, "a step", "number", "name", "work-centre", "after", "hours", "holds", "photos", "leaves", "qualified", "review", "range", "wait", "wait-for"))
         {
             var number = step.Whole("number", 1, 9999);
             draft.Steps.Add(
                 number == 0 ? "" : FormattableString.Invariant($"{number}"), new RouteStep(
-                    number, step.Text("name"), step.Id("work-centre"), Numbers(step, "after", "the number of a step that comes before"), Hours(step), Photos(step), step.Word("leaves", "", "plant") == "plant"), step);
-            foreach (var hold in step.Items("holds", false, "a hold point", "id", "name"))
+                    number, step.Text("name"), step.Id("work-centre"), Numbers(step, "after", "the number of a step that comes before"), Hours(step), Photos(step), step.Word("leaves", "", "plant") == "plant", step.IdIfAny("qualified"),
+                    step.Has("review") ? step.Text("review") : null, TimesLoader.Range(step), TimesLoader.Wait(step)), step);
+            foreach (var hold in step.Items("holds", false, "a hold point", "id", "name", "qualified", "witness", "notice", "customer"))
             {
                 var id = hold.Id("id");
-                draft.Holds.Add(id, new HoldPoint(id, number, hold.Text("name")), hold);
+                draft.Holds.Add(id, new HoldPoint(id, number, hold.Text("name"), hold.IdIfAny("qualified"), Witness(hold), Reviewed(hold)), hold);
             }
         }
 
@@ -35,6 +38,35 @@ internal static class RouteLoader
             draft.Rework.Add(
                 id, new ReworkTrigger(id, trigger.Text("title"), Numbers(trigger, "found-at", "the number of a step it is found at"), trigger.Whole("returns-to", 1, 9999), trigger.Text("origin")), trigger);
         }
+    }
+
+    /// <summary>A witness point: presence, or a statement that is signed, with the notice in working days.</summary>
+    private static WitnessPoint? Witness(YamlFields hold)
+    {
+        var asked = hold.Word("witness", "", "present", "statement");
+        if (asked.Length > 0)
+        {
+            return new WitnessPoint(hold.Whole("notice", 1, 60), asked == "statement");
+        }
+
+        if (hold.Has("notice"))
+        {
+            hold.Fault("notice", "a notice without a witness", "witness: present or witness: statement beside it");
+        }
+
+        return null;
+    }
+
+    /// <summary>A point whose record the customer reviews; who is invited as a witness sees it anyway.</summary>
+    private static bool Reviewed(YamlFields hold)
+    {
+        var reviews = hold.Word("customer", "", "review") == "review";
+        if (reviews && hold.Has("witness"))
+        {
+            hold.Fault("customer", "a review beside a witness", "customer: review, or witness with its notice");
+        }
+
+        return reviews;
     }
 
     /// <summary>A rework leads back on the route: to a step that every step it is found at comes after.</summary>
@@ -80,10 +112,10 @@ internal static class RouteLoader
 
     public static void MapWorkCentres(LoaderDraft draft, YamlFields file)
     {
-        foreach (var centre in file.Items("work-centres", true, "a work centre", "id", "name"))
+        foreach (var centre in file.Items("work-centres", true, "a work centre", "id", "name", "shifts", "capacity", "origin"))
         {
             var id = centre.Id("id");
-            draft.WorkCentres.Add(id, new WorkCentre(id, centre.Text("name")), centre);
+            draft.WorkCentres.Add(id, TimesLoader.Centre(centre, id), centre);
         }
     }
 
@@ -126,7 +158,7 @@ internal static class RouteLoader
         return photos.ToImmutable();
     }
 
-    private static ImmutableSortedDictionary<string, decimal> Hours(YamlFields step) => !step.Has("hours") ? ImmutableSortedDictionary.Create<string, decimal>(StringComparer.Ordinal) : step.ByClass<decimal>(
+    internal static ImmutableSortedDictionary<string, decimal> Hours(YamlFields step) => !step.Has("hours") ? ImmutableSortedDictionary.Create<string, decimal>(StringComparer.Ordinal) : step.ByClass<decimal>(
         "hours", "hours by class, as in {A: 2, B: 3.5}", "hours of work above 0, at most 1000",
         text => decimal.TryParse(text, NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture, out var hours) && hours is > 0 and <= 1000 ? hours : null);
 

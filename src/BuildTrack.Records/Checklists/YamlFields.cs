@@ -150,13 +150,13 @@ internal sealed class YamlFields
             return null;
         }
 
-        if (text.Length <= 40 && Amount.TryParse(OneMicro(text), out var amount))
+        if (text.Length <= 40 && Amount.TryParse(Units.OneMicro(text), out var amount))
         {
             return amount;
         }
 
         var parts = text.Split(' ', 2, StringSplitOptions.TrimEntries);
-        var unitKnown = parts.Length == 2 && Units.Known.Contains(OneMicro(parts[1]));
+        var unitKnown = parts.Length == 2 && Units.Known.Contains(Units.OneMicro(parts[1]));
         Complain(key, text, parts.Length == 2 && !unitKnown
             ? $"a known unit after the number: {Quoted.OneOf(Units.Known)}"
             : "a number with decimal point, a space and a unit, as in 0.100 mm");
@@ -165,7 +165,7 @@ internal sealed class YamlFields
 
     public string Unit(string key)
     {
-        var text = OneMicro(Text(key));
+        var text = Units.OneMicro(Text(key));
         if (text.Length > 0 && !Units.Known.Contains(text))
         {
             Complain(key, text, $"a known unit: {Quoted.OneOf(Units.Known)}");
@@ -274,9 +274,6 @@ internal sealed class YamlFields
     }
 
     public YamlFields Inner(YamlNode node, string what, params string[] known) => new(faults, File, node, what, known);
-
-    /// <summary>Both letters for micro look the same to whoever typed one of them; the units use the micro sign.</summary>
-    public static string OneMicro(string text) => text.Replace('\u03BC', '\u00B5');
 
     public static string Describe(YamlNode node) => node switch
     {

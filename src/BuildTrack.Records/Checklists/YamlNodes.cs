@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Measuring;
 using YamlDotNet.Core;
 using YamlDotNet.Core.Events;
 

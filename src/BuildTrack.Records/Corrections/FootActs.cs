@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Corrections;
 using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Metrology.Corrections;

@@ -14,10 +14,10 @@ using BuildTrack.Records.Temperatures;
 
 namespace BuildTrack.Records.Demo;
 
-/// <summary>demo-data/plant.json. Days are working days from the day of loading, calibration dates calendar days.</summary>
+/// <summary>demo-data/plant.json. Witnesses: the customer's person by customer. Days are working days from the day of loading, calibration dates calendar days.</summary>
 public sealed record DemoFile(
-    string About, PlantSettings Plant, string Password, ImmutableArray<DemoPerson> People, ImmutableArray<DemoInstrument> Instruments,
-    DemoUsual Usual, ImmutableArray<DemoMachine> Machines, ImmutableArray<DemoFinding> Findings, ImmutableArray<DemoReversal> Reversals, ImmutableArray<DemoStudy> Studies, ImmutableArray<DemoStands> ExpectedStands, ImmutableArray<DemoExpected> Expected)
+    string About, PlantSettings Plant, string Password, ImmutableArray<DemoPerson> People, ImmutableArray<DemoListed> Lists, ImmutableArray<DemoDelegation> Delegations, ImmutableArray<DemoInstrument> Instruments,
+    DemoPlanned Planned, DemoUsual Usual, ImmutableArray<DemoMachine> Machines, ImmutableArray<DemoFinding> Findings, ImmutableArray<DemoReversal> Reversals, ImmutableArray<DemoStudy> Studies, ImmutableDictionary<string, string> Witnesses, ImmutableArray<DemoStands> ExpectedStands, ImmutableArray<DemoExpected> Expected)
 {
     public const string Name = "plant.json";
 
@@ -27,6 +27,17 @@ public sealed record DemoFile(
 }
 
 public sealed record DemoPerson(string Person, string Name, ImmutableArray<string> Roles);
+
+/// <summary>A person on a list for special work; days are calendar days from the day of loading.</summary>
+public sealed record DemoListed(string List, string Person, int From, int To, string Evidence, DemoTakenOff? Off = null);
+
+/// <param name="At">"-30 09:00": working day and plant time.</param>
+public sealed record DemoTakenOff(string At, string Reason);
+
+/// <summary>The release of hold points lent from the day of the act on.</summary>
+/// <param name="At">"-3 09:00": working day and plant time.</param>
+/// <param name="Until">Calendar day, counted from the day of loading.</param>
+public sealed record DemoDelegation(string By, string To, ImmutableArray<string> Holds, string At, int Until, string Reason);
 
 /// <summary>What is used where, and what its check before use found, unless a set says otherwise.</summary>
 /// <param name="Instruments">Register ids by survey.</param>
@@ -39,7 +50,7 @@ public sealed record DemoUsual(ImmutableDictionary<string, ImmutableArray<string
 public sealed record DemoInstrument(
     string Id, string Name, string Serial, string Quantity, string Unit, int Calibrated, int Valid, string Certificate, ImmutableArray<DemoFigure> Figures,
     InstrumentState State = InstrumentState.InService, string? AsFound = null, string? AsLeft = null, string? Laboratory = null, string? Reason = null, string? Range = null, string? Holder = null,
-    ImmutableArray<DemoState>? Earlier = null, DemoCheck? Check = null)
+    ImmutableArray<DemoState>? Earlier = null, DemoCheck? Check = null, string? Digit = null)
 {
     /// <summary>Every state, the earliest first.</summary>
     public IEnumerable<DemoInstrument> States => (Earlier ?? []).Select(e => this with { Calibrated = e.Calibrated, Valid = e.Valid, Certificate = e.Certificate, AsFound = e.AsFound, AsLeft = e.AsLeft, Reason = null }).Append(this);
@@ -57,7 +68,7 @@ public sealed record DemoReversal(string Instrument, string Person, string At, s
 public sealed record DemoStudy(string Instrument, string Person, string At, string About, string? Tolerance, string File);
 
 public sealed record DemoFigure(
-    string Use, string A, string? BPerMetre = null, double? UpToMm = null, string? Random = null, string? Common = null);
+    string Use, string A, string? BPerMetre = null, double? UpToMm = null, string? Random = null, string? Common = null, double? DegreesOfFreedom = null);
 
 public sealed record DemoMachine(
     string Serial, string Model, string Customer, int Ordered, string OrderedBy, ImmutableArray<DemoRun>? Runs = null, ImmutableArray<DemoTerm>? Order = null,
@@ -111,7 +122,10 @@ public sealed record DemoStep(int Step, string Person, string From, string? To =
 /// <param name="Instruments">Register ids by survey, where they are not the usual ones.</param>
 public sealed record DemoSet(
     int Step, string Person, ImmutableArray<string> Helpers, int Day, string At, decimal? Air = null, ImmutableArray<decimal>? Top = null, ImmutableArray<decimal>? Bottom = null,
-    ImmutableDictionary<string, ImmutableArray<string>>? Instruments = null);
+    ImmutableDictionary<string, ImmutableArray<string>>? Instruments = null, DemoAnyway? Anyway = null);
+
+/// <summary>A survey of a set that was measured in spite of the gradient, with the temperatures of its runs and the reason.</summary>
+public sealed record DemoAnyway(string Survey, ImmutableArray<decimal> Top, ImmutableArray<decimal> Bottom, string Reason);
 
 /// <summary>One run of a set, as it stands in the file: survey, feature, run, direction, place, column, typed.</summary>
 public sealed record DemoSetRun(string Survey, string? Feature, Direction? Direction, ImmutableArray<(string Place, string Column, string Typed)> Readings)

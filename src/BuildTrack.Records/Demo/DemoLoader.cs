@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using System.Globalization;
+using BuildTrack.Domain.Calendars;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating;
@@ -8,18 +9,21 @@ using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.StepFiles;
+using BuildTrack.Domain.Witnessing;
 using BuildTrack.Metrology.Statistics;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.AffectedReadings;
 using BuildTrack.Records.Certificates;
 using BuildTrack.Records.Checklists;
 using BuildTrack.Records.Corrections;
+using BuildTrack.Records.Delegations;
 using BuildTrack.Records.Instruments;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.Nonconformances;
 using BuildTrack.Records.People;
 using BuildTrack.Records.Plant;
 using BuildTrack.Records.PunchList;
+using BuildTrack.Records.Qualifications;
 using BuildTrack.Records.Releases;
 using BuildTrack.Records.Route;
 using BuildTrack.Records.StepFiles;
@@ -38,22 +42,6 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
     /// <summary>Days before which nothing of the demo happened.</summary>
     private const int FirstDay = -160;
 
-    /// <summary>Working day number <paramref name="day"/> counted from the day of loading (0); Saturdays and Sundays are passed over.</summary>
-    public static DateOnly WorkingDay(DateOnly loaded, int day)
-    {
-        var date = loaded;
-        for (var left = Math.Abs(day); left > 0;)
-        {
-            date = date.AddDays(Math.Sign(day));
-            if (date.DayOfWeek is not (DayOfWeek.Saturday or DayOfWeek.Sunday))
-            {
-                left--;
-            }
-        }
-
-        return date;
-    }
-
     public async Task Load(CancellationToken ct)
     {
         var demo = DemoFile.Read(demoFolder);
@@ -66,14 +54,17 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
 
         var zone = TimeZoneInfo.FindSystemTimeZoneById(demo.Plant.TimeZone);
         var loaded = DateOnly.FromDateTime(TimeZoneInfo.ConvertTime(now, zone).DateTime);
-        DateTimeOffset Moment(int day, string at) => Local(WorkingDay(loaded, day), at, zone);
+        DateTimeOffset Moment(int day, string at) => Local(WorkingDays.Plus(loaded, day, Holidays.None), at, zone);
 
         var people = demo.People.ToDictionary(p => p.Person, p => new Caller(p.Person, p.Name, p.Roles));
         clock.Set(Moment(FirstDay, "08:00"));
         await SetUp(provider, demo, people, loaded, clock, ct);
 
-        var photographed = (await provider.GetRequiredService<ChecklistReader>().Current(ct))!.Steps.Where(s => !s.Photos.IsEmpty).Select(s => s.Number).ToHashSet();
-        var acts = new List<(DateTimeOffset At, Func<Task> Do)>();
+        var revision = (await provider.GetRequiredService<ChecklistReader>().Current(ct))!;
+        var photographed = revision.Steps.Where(s => !s.Photos.IsEmpty).Select(s => s.Number).ToHashSet();
+        var points = revision.Holds.Where(h => h.Witness is not null).ToDictionary(h => h.Id, h => h.Witness!.NoticeDays);
+        var acts = new List<(DateTimeOffset At, Func<Task> Do)>(await PutOnLists(
+            provider.GetRequiredService<QualificationActs>(), demo, people.Values.First(p => p.Roles.Contains(Roles.Administrator)), loaded, Moment, ct));
         foreach (var machine in demo.Machines)
         {
             // A machine whose last morning is still to come at this hour tells the story of a working day earlier.
@@ -123,7 +114,7 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
             foreach (var item in machine.Punch ?? [])
             {
                 acts.Add((Told(item.At), () => provider.GetRequiredService<PunchActs>().Add(
-                    people[item.Person], new AddPunchRequest(machine.Serial, item.Text, item.Class, item.Owner, item.Outside, Day(WorkingDay(loaded, item.Due))), null, ct)));
+                    people[item.Person], new AddPunchRequest(machine.Serial, item.Text, item.Class, item.Owner, item.Outside, Day(WorkingDays.Plus(loaded, item.Due, Holidays.None))), null, ct)));
             }
 
             foreach (var c in machine.Compared ?? [])
@@ -144,10 +135,23 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
 
             foreach (var release in machine.Releases ?? [])
             {
+                if (points.TryGetValue(release.Hold, out var notice))
+                {
+                    acts.Add((Of(release.Day - notice - 2, "09:00"), () => DemoVisits.Invite(provider, people[machine.OrderedBy], demo, machine, release.Hold, Day(WorkingDays.Plus(loaded, release.Day, Holidays.None)), ct)));
+                }
+
                 acts.Add((Of(release.Day, release.At), () => Release(provider, people[release.Person], machine.Serial, release, demo.Password, ct)));
             }
         }
 
+        foreach (var lent in demo.Delegations)
+        {
+            var (day, at) = DemoStep.Parts(lent.At);
+            acts.Add((Moment(day, at), () => provider.GetRequiredService<DelegationActs>().Delegate(
+                people[lent.By], new DelegateRequest(lent.To, null, lent.Holds, Day(WorkingDays.Plus(loaded, day, Holidays.None)), Day(loaded.AddDays(lent.Until)), lent.Reason), null, ct)));
+        }
+
+        acts.AddRange(DemoPlanner.Acts(provider, people, demo.Planned, loaded, Moment, ct));
         foreach (var found in demo.Findings)
         {
             acts.AddRange(Finding(provider.GetRequiredService<AffectedActs>(), people, found, Moment, ct));
@@ -192,9 +196,9 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
             var entry = new RegisterEntry(
                 instrument.Id, instrument.Name, instrument.Serial, instrument.Quantity, instrument.Unit,
                 [.. instrument.Figures.Select(f => new RegisterFigure(f.Use, f.UpToMm, Parse(f.A), f.BPerMetre is { } b ? Parse(b) : null, 2,
-                    f.Random is { } r ? Parse(r) : null, f.Common is { } c ? Parse(c) : null))],
+                    f.Random is { } r ? Parse(r) : null, f.Common is { } c ? Parse(c) : null, f.DegreesOfFreedom))],
                 Day(loaded.AddDays(instrument.Calibrated)), Day(loaded.AddDays(instrument.Valid)), instrument.Certificate, instrument.State, 0, null, instrument.Check is null ? null : true, instrument.Reason,
-                instrument.AsFound is { } found ? Parse(found) : null, instrument.AsLeft is { } left ? Parse(left) : null, instrument.Laboratory, instrument.Range, instrument.Holder);
+                instrument.AsFound is { } found ? Parse(found) : null, instrument.AsLeft is { } left ? Parse(left) : null, instrument.Laboratory, instrument.Range, instrument.Holder, instrument.Digit is { } digit ? Parse(digit) : null);
             await provider.GetRequiredService<InstrumentActs>().Register(administrator, new RegisterInstrumentRequest(entry), null, ct);
         }
 
@@ -202,6 +206,24 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
         var receipt = await checklists.Load(administrator, ChecklistLoader.ReadFolder(checklistFolder), null, ct);
         clock.Advance(TimeSpan.FromHours(1));
         await checklists.Approve(people.Values.Last(p => p.Roles.Contains(Roles.Administrator)), receipt.Subject, null, ct);
+    }
+
+    /// <summary>Puts people on their lists; what ends early is taken off at its own moment.</summary>
+    private static async Task<IEnumerable<(DateTimeOffset At, Func<Task> Do)>> PutOnLists(
+        QualificationActs lists, DemoFile demo, Caller administrator, DateOnly loaded, Func<int, string, DateTimeOffset> moment, CancellationToken ct)
+    {
+        var ends = new List<(DateTimeOffset, Func<Task>)>();
+        foreach (var listed in demo.Lists)
+        {
+            var entry = (await lists.PutOn(
+                administrator, new PutOnListRequest(listed.List, listed.Person, Day(loaded.AddDays(listed.From)), Day(loaded.AddDays(listed.To)), listed.Evidence), null, ct)).Entry;
+            if (listed.Off is { } off)
+            {
+                ends.Add((DemoStep.Parts(off.At) is var (day, at) ? moment(day, at) : default, () => lists.TakeOff(administrator, new TakeOffListRequest(entry, off.Reason), null, ct)));
+            }
+        }
+
+        return ends;
     }
 
     private async Task Measure(
@@ -235,13 +257,17 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
             var begun = await surveys.BeginRun(
                 person, new BeginRunRequest(
                     machine.Serial, run.Survey, run.Feature, RunKind.Pass, null, run.Direction, survey.BaseLengthMm is null ? null : LevelArrow.PlusX, instruments,
-                    [.. instruments.Select(i => new UseCheck(i, demo.Usual.Checks[i], true))], survey.NeedsGradient ? new Conditions(set.Air, set.Top ?? [], set.Bottom ?? [], null) : null, set.Helpers), null, ct);
+                    [.. instruments.Select(i => new UseCheck(i, demo.Usual.Checks[i], true))], survey.NeedsGradient ? ConditionsOf(set, survey.Id) : null, set.Helpers), null, ct);
             clock.Advance(TimeSpan.FromMinutes(2) + (TimeSpan.FromSeconds(10) * run.Readings.Length));
             await surveys.Record(person, new RecordRequest(machine.Serial, begun.Run, EntryRoute.Typed, [.. run.Readings.Select(r => new TypedReading(r.Place, r.Column, r.Typed, null))]), null, ct);
             clock.Advance(TimeSpan.FromMinutes(1));
             await surveys.Finish(person, new FinishRequest(machine.Serial, begun.Run), null, ct);
         }
     }
+
+    private static Conditions ConditionsOf(DemoSet set, string survey) => set.Anyway is { } anyway && anyway.Survey == survey
+        ? new Conditions(set.Air, anyway.Top, anyway.Bottom, null, anyway.Reason)
+        : new Conditions(set.Air, set.Top ?? [], set.Bottom ?? [], null);
 
     /// <summary>The photos that a step is not finished without: drawn pictures.</summary>
     private static async Task Photograph(IServiceProvider provider, Caller who, string serial, int step, CancellationToken ct)
@@ -320,7 +346,13 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
     private static async Task Release(
         IServiceProvider provider, Caller person, string serial, DemoRelease release, string password, CancellationToken ct)
     {
-        var sheet = (await provider.GetRequiredService<MachineReader>().Load(serial, ct)).SheetHash(release.Hold);
+        var machine = await provider.GetRequiredService<MachineReader>().Load(serial, ct);
+        if (machine.Revision.Holds.Single(h => h.Id == release.Hold) is { Witness: not null } point)
+        {
+            await DemoVisits.Attend(provider, person, machine, point, ct);
+        }
+
+        var sheet = machine.SheetHash(release.Hold);
         await provider.GetRequiredService<ReleaseActs>().Release(person, new ReleaseRequest(serial, release.Hold, password, sheet), null, ct);
     }
 

@@ -13,7 +13,7 @@ namespace BuildTrack.Records.History;
 public sealed record ActLine(long Sequence, Instant At, string Person, string Kind, string Subject, string Payload, string Hash);
 
 /// <summary>What a check of the record found; nothing when all is as it was written.</summary>
-public sealed record HistoryCheck(long Acts, long Readings, long Evaluations, ImmutableArray<string> Faults, long Files = 0);
+public sealed record HistoryCheck(long Acts, long Readings, long Evaluations, ImmutableArray<string> Faults, long Files = 0, long Rows = 0);
 
 /// <summary>Reads the history of acts, and checks that it and what it rests on are as they were written.</summary>
 public sealed class HistoryReader(Store store, FileStore files)
@@ -28,14 +28,15 @@ public sealed class HistoryReader(Store store, FileStore files)
 
     /// <summary>
     /// Walks the whole chain, recomputes every reading's and evaluation's hash, and every evaluation itself. A reading or an evaluation must be
-    /// one that an act wrote, where that act put it; and what an act wrote must still be there. The same holds for photos and files; the content of every kept file is hashed again.
+    /// one that an act wrote, where that act put it; and what an act wrote must still be there. The same holds for photos and files, the content of every kept file is hashed again, and for every other row that
+    /// acts add or change, back to the first act that named such rows.
     /// </summary>
     public async Task<HistoryCheck> Verify(CancellationToken ct)
     {
         await using var db = store.OpenToRead();
         var faults = ImmutableArray.CreateBuilder<string>();
         var kept = new Dictionary<(string What, long Id), Written>();
-        var (expected, previous) = (1L, Db.Genesis);
+        var (expected, previous, from) = (1L, Db.Genesis, (long?)null);
         await foreach (var row in db.Acts.OrderBy(a => a.Sequence).AsAsyncEnumerable().WithCancellation(ct))
         {
             if (row.Sequence != expected)
@@ -52,7 +53,8 @@ public sealed class HistoryReader(Store store, FileStore files)
                 faults.Add($"act {row.Sequence}: recorded hash {Short(row.Hash)}, recomputed {Short(hash)}");
             }
 
-            Gather(row, kept, faults);
+            var first = Gather(row, kept, faults);
+            from ??= first;
             (expected, previous) = (row.Sequence + 1, row.Hash);
         }
 
@@ -65,11 +67,13 @@ public sealed class HistoryReader(Store store, FileStore files)
         var readings = await Readings(db, kept, faults, ct);
         var evaluations = await Evaluations(db, kept, faults, ct);
         var contents = await Files(db, kept, faults, ct);
+        var rows = await Rows(db, kept, from ?? long.MaxValue, faults, ct);
         faults.AddRange(kept.OrderBy(k => k.Key.Id).Select(k => $"{k.Key.What} {k.Key.Id} of {k.Value.Serial}: written by act {k.Value.Act}, missing now"));
-        return new HistoryCheck(expected - 1, readings, evaluations, faults.ToImmutable(), contents);
+        return new HistoryCheck(expected - 1, readings, evaluations, faults.ToImmutable(), contents, rows);
     }
 
-    private static void Gather(ActRow row, Dictionary<(string What, long Id), Written> kept, ImmutableArray<string>.Builder faults)
+    /// <returns>The first id that was free before the act, where it names rows of every table; null for an act that does not.</returns>
+    private static long? Gather(ActRow row, Dictionary<(string What, long Id), Written> kept, ImmutableArray<string>.Builder faults)
     {
         try
         {
@@ -81,10 +85,13 @@ public sealed class HistoryReader(Store store, FileStore files)
                     kept[(one.What, one.Id)] = new Written(row.Sequence, row.Subject, row.AtUs, one.Of, one.Hash);
                 }
             }
+
+            return payload.RootElement.TryGetProperty(KeptRow.From, out var from) ? from.GetInt64() : null;
         }
         catch (Exception error) when (error is JsonException or InvalidOperationException)
         {
             faults.Add($"act {row.Sequence}: its payload cannot be read");
+            return null;
         }
     }
 
@@ -174,6 +181,40 @@ public sealed class HistoryReader(Store store, FileStore files)
 
         return names.Count;
     }
+
+    /// <summary>Every other row against the act that wrote it last.</summary>
+    /// <param name="from">Rows with a lower id are older than the naming of them.</param>
+    private static async Task<long> Rows(Db db, Dictionary<(string What, long Id), Written> kept, long from, ImmutableArray<string>.Builder faults, CancellationToken ct)
+    {
+        var count = 0L;
+        foreach (var type in db.Model.GetEntityTypes().Where(KeptRows.Holds))
+        {
+            var table = type.GetTableName()!;
+            await foreach (var row in AllOf(db, type.ClrType).AsAsyncEnumerable().WithCancellation(ct))
+            {
+                var id = KeptRows.IdOf(type, row);
+                if (!kept.Remove((table, id), out var written) && id < from)
+                {
+                    continue;
+                }
+
+                count++;
+                if (written is null)
+                {
+                    faults.Add($"{table} {id}: no act wrote it");
+                }
+                else if (Recomputed(() => KeptRows.HashOf(type, row)) is var hash && hash != written.Hash)
+                {
+                    faults.Add($"{table} {id}: act {written.Act} wrote it with hash {Short(written.Hash)}, recomputed {Short(hash)}");
+                }
+            }
+        }
+
+        return count;
+    }
+
+    private static IQueryable<object> AllOf(Db db, Type row) =>
+        (IQueryable<object>)typeof(Db).GetMethod(nameof(Db.Set), Type.EmptyTypes)!.MakeGenericMethod(row).Invoke(db, null)!;
 
     // A changed row may hold what no record can (an unknown kind of value, say): that is a fault to report, too.
     private static string Recomputed(Func<string> hash)

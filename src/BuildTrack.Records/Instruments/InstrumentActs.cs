@@ -65,6 +65,11 @@ public sealed class InstrumentActs(ActRunner acts)
             faults.Add(new InputFault("worth of a division", division.ToString(), "a slope above 0, like 20 µm/m"));
         }
 
+        if (entry.Digit is { } digit && (Units.Calculated(digit.Unit) != Units.Calculated(entry.Unit) || (digit.Unit == "div" && entry.Division is null) || digit.Value <= 0))
+        {
+            faults.Add(new InputFault("smallest digit", digit.ToString(), $"a step above 0 in a unit like {entry.Unit}"));
+        }
+
         foreach (var figure in entry.Figures)
         {
             var where = $"uncertainty for '{figure.Use}'";
@@ -76,6 +81,11 @@ public sealed class InstrumentActs(ActRunner acts)
             if (figure.K is not (>= 1 and <= 4))
             {
                 faults.Add(new InputFault($"{where}, k", figure.K.ToString(CultureInfo.InvariantCulture), "1 to 4"));
+            }
+
+            if (figure.DegreesOfFreedom is not null and not (>= 1 and <= 1e6))
+            {
+                faults.Add(new InputFault($"{where}, degrees of freedom", figure.DegreesOfFreedom.Value.ToString(CultureInfo.InvariantCulture), "1 or more; nothing where the uncertainty is known well"));
             }
 
             if (figure.UpToMm is not null and not (> 0 and < 1e6))

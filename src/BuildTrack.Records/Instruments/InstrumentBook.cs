@@ -40,7 +40,7 @@ public sealed class InstrumentReader(Store store)
         ImmutableArray<T> Of<T>(InstrumentRecordKind kind) => [.. done[kind].Select(CanonicalJson.Read<T>)];
         var checks = Of<InstrumentCheck>(InstrumentRecordKind.Check);
         return new InstrumentHistory(
-            entries[^1] with { CheckFailed = InstrumentRules.WhyFailed(entries, checks.FirstOrDefault()) }, states, checks,
+            entries[^1] with { LastChecked = checks.FirstOrDefault()?.Day, CheckFailed = InstrumentRules.WhyFailed(entries, checks.FirstOrDefault()) }, states, checks,
             Of<LevelReversal>(InstrumentRecordKind.Reversal), Of<StoredGaugeStudy>(InstrumentRecordKind.GaugeStudy));
     }
 
@@ -73,7 +73,7 @@ public sealed class InstrumentReader(Store store)
     private static RegisterEntry Standing(List<InstrumentRow> rows, InstrumentCheck? last)
     {
         var entry = CanonicalJson.Read<RegisterEntry>(rows.MaxBy(r => r.Revision)!.Entry);
-        return last is not { Good: false } ? entry
-            : entry with { CheckFailed = InstrumentRules.WhyFailed(rows.OrderBy(r => r.Revision).Select(r => CanonicalJson.Read<RegisterEntry>(r.Entry)), last) };
+        return last is not { Good: false } ? entry with { LastChecked = last?.Day }
+            : entry with { LastChecked = last.Day, CheckFailed = InstrumentRules.WhyFailed(rows.OrderBy(r => r.Revision).Select(r => CanonicalJson.Read<RegisterEntry>(r.Entry)), last) };
     }
 }

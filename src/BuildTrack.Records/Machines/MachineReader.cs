@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Delegations;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.PunchList;
@@ -11,11 +12,14 @@ using BuildTrack.Records.AffectedReadings;
 using BuildTrack.Records.AsBuilt;
 using BuildTrack.Records.Checklists;
 using BuildTrack.Records.Corrections;
+using BuildTrack.Records.Kits;
 using BuildTrack.Records.Nonconformances;
 using BuildTrack.Records.Plant;
+using BuildTrack.Records.ReadyDates;
 using BuildTrack.Records.StepFiles;
 using BuildTrack.Records.Storage;
 using BuildTrack.Records.Temperatures;
+using BuildTrack.Records.Witnessing;
 using Microsoft.EntityFrameworkCore;
 
 namespace BuildTrack.Records.Machines;
@@ -76,7 +80,9 @@ public sealed class MachineReader(Store store, MachineDigests digests)
             [.. measurements.Select(m => m.ToMeasurement(runs[m.Id]))],
             [.. changes.Select(c => new BedChange(c.Id, c.Change, c.Note, c.Person, new Instant(c.AtUs)))],
             evaluations,
-            [.. decisions.Select(d => new HoldDecision(d.Id, d.Hold, (HoldDecisionKind)d.Kind, d.Person, new Instant(d.AtUs), d.Reason, d.Sheet, CanonicalJson.Read<ImmutableArray<string>>(d.Evaluations), d.Act))],
+            [.. decisions.Select(d => new HoldDecision(d.Id, d.Hold, (HoldDecisionKind)d.Kind, d.Person, new Instant(d.AtUs), d.Reason, d.Sheet, CanonicalJson.Read<ImmutableArray<string>>(d.Evaluations), d.Act) {
+                ConfirmedBy = d.ConfirmedBy, For = d is { ForPerson: { } person, Delegation: { } no } ? new ActingFor(person, no) : null,
+            })],
             [.. certificates.Select(c => new CertificateState(c.Id, c.Scope, c.Number, c.Issue, (CertificateStage)c.Stage, new Instant(c.AtUs), c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy))],
             [.. route.Select(e => new RouteEntry(
                 e.Id, e.Step, (RouteAct)e.Act, e.Person, new Instant(e.AtUs), e.Reason, e is { Trigger: { } trigger, FoundAt: { } found } ? new SentBack(trigger, found) : null))],
@@ -90,6 +96,9 @@ public sealed class MachineReader(Store store, MachineDigests digests)
             Findings = await AffectedReader.FindingsOf(db, serial, ct),
             Files = await StepFileReader.Of(db, serial, ct),
             Components = await ComponentReader.Of(db, serial, ct),
+            Witness = await WitnessActs.Of(db, serial, ct),
+            Promises = await PromiseActs.Of(db, serial, ct),
+            Kit = await KitActs.Of(db, serial, ct),
         };
     }
 

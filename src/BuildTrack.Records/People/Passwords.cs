@@ -27,6 +27,9 @@ public sealed class PasswordCheck(Store store, TimeProvider clock)
     /// <param name="filling">The database is a demo being filled.</param>
     public static string Hash(string password, bool filling) => HasherOf(filling ? RoundsWhileFilling : Rounds).HashPassword(Nobody, password);
 
+    /// <summary>Whether a hash was made from this password or PIN.</summary>
+    public static bool Matches(string hash, string password) => HasherOf(Rounds).VerifyHashedPassword(Nobody, hash, password) != PasswordVerificationResult.Failed;
+
     // A hash says itself how many rounds made it.
     private static PasswordHasher<object> HasherOf(int rounds) => new(Options.Create(new PasswordHasherOptions { IterationCount = rounds }));
 
@@ -51,7 +54,7 @@ public sealed class PasswordCheck(Store store, TimeProvider clock)
 
         await using var db = store.OpenToRead();
         var row = await db.Persons.SingleOrDefaultAsync(p => p.Person == person, ct);
-        var good = HasherOf(Rounds).VerifyHashedPassword(Nobody, row?.PasswordHash ?? NobodysHash.Value, password) != PasswordVerificationResult.Failed;
+        var good = Matches(row?.PasswordHash ?? NobodysHash.Value, password);
         if (row is { Disabled: false } && good)
         {
             failures.TryRemove(person, out _);
@@ -64,11 +67,15 @@ public sealed class PasswordCheck(Store store, TimeProvider clock)
 
     /// <summary>Demands the caller's password again, as a signature does.</summary>
     /// <exception cref="RefusedException">It is wrong.</exception>
-    public async Task Demand(Caller who, string? password, CancellationToken ct)
+    public Task Demand(Caller who, string? password, CancellationToken ct) => Demand(who.Person, password, ct);
+
+    /// <summary>Demands the password of a second person who signs in the same act.</summary>
+    /// <returns>The person, with the roles held now.</returns>
+    /// <exception cref="RefusedException">There is no such person, or the password is wrong.</exception>
+    public async Task<Caller> Demand(string person, string? password, CancellationToken ct)
     {
-        if ((await Check(who.Person, password ?? "", ct)).Because is { } because)
-        {
-            throw new RefusedException(new BrokenRule(ReleaseRules.WrongPassword, $"The password of {who.Person} was not accepted: {because}. Nothing was released or changed."));
-        }
+        var (row, because) = await Check(person, password ?? "", ct);
+        return row is not null ? SessionStore.ToCaller(row)
+            : throw new RefusedException(new BrokenRule(ReleaseRules.WrongPassword, $"The password of {person} was not accepted: {because}. Nothing was released or changed."));
     }
 }

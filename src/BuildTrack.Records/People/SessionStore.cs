@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using System.Security.Cryptography;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Records.Acts;
+using BuildTrack.Records.Delegations;
 using BuildTrack.Records.Storage;
 using Microsoft.EntityFrameworkCore;
 
@@ -32,9 +33,24 @@ public sealed class SessionStore(Store store, PasswordCheck passwords, TimeProvi
             return new SignInResult(null, null, because);
         }
 
+        await using (var db = store.Open())
+        {
+            await ShortSignIn.Unlock(db, person, ct);
+        }
+
+        return await Begin(row, null, null, instead, ct);
+    }
+
+    /// <summary>Opens a session for somebody who showed who they are.</summary>
+    /// <param name="begun">pin or badge; null for the password.</param>
+    /// <param name="tablet">Where by badge or PIN.</param>
+    internal async Task<SignInResult> Begin(PersonRow row, string? begun, long? tablet, string? instead, CancellationToken ct)
+    {
         var (secret, now) = (NewSecret(), Instant.Now(clock));
         await using var db = store.Open();
-        db.Sessions.Add(NewRow(secret, person, bearer: false, now));
+        var session = NewRow(secret, row.Person, bearer: false, now);
+        (session.Begun, session.Tablet) = (begun, tablet);
+        db.Sessions.Add(session);
         var before = instead is null ? null : CanonicalJson.Hash(instead);
         if (before is not null && await db.Sessions.SingleOrDefaultAsync(s => s.SecretHash == before && s.EndedUs == null, ct) is { } earlier)
         {
@@ -45,7 +61,7 @@ public sealed class SessionStore(Store store, PasswordCheck passwords, TimeProvi
         return new SignInResult(secret, ToCaller(row), null);
     }
 
-    /// <summary>The person behind a secret, with the roles held now; null when it is unknown, ended, too old or too long idle.</summary>
+    /// <summary>The person behind a secret, with the roles held now, lent ones included; null when it is unknown, ended, too old or too long idle.</summary>
     public async Task<Caller?> Find(string secret, CancellationToken ct)
     {
         var hash = CanonicalJson.Hash(secret);
@@ -73,7 +89,7 @@ public sealed class SessionStore(Store store, PasswordCheck passwords, TimeProvi
             }
         }
 
-        return ToCaller(found.p);
+        return await DelegationReader.WithLent(db, ToCaller(found.p) with { ByPin = found.s.Begun is not null }, now, ct);
     }
 
     public async Task SignOut(string secret, CancellationToken ct)

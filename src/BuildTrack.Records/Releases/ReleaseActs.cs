@@ -1,13 +1,16 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Delegations;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Certificates;
+using BuildTrack.Records.Delegations;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.People;
+using BuildTrack.Records.Qualifications;
 using BuildTrack.Records.Storage;
 using Microsoft.EntityFrameworkCore;
 
@@ -19,11 +22,13 @@ public sealed class ReleaseActs(ActRunner acts, PasswordCheck passwords, Certifi
     /// <summary>Releases a hold point. When it was the last of a certificate's scope, the number is taken in the same transaction.</summary>
     /// <exception cref="ChangedMeanwhileException">The sheet is no longer the one that was seen.</exception>
     public async Task<ReleaseReceipt> Release(Caller who, ReleaseRequest request, string? key, CancellationToken ct) =>
-        (await ReleaseSheet(who, new ReleaseSheetRequest(request.Serial, [new SeenPoint(request.Hold, request.Sheet)], request.Password), key, ct)).Points[0];
+        (await Release(who, new ReleaseSheetRequest(request.Serial, [new SeenPoint(request.Hold, request.Sheet)], request.Password), request.Emergency, key, ct)).Points[0];
 
     /// <summary>Releases the points of a sheet, in the order of the route, each by its own rules: all of them, or none.</summary>
     /// <exception cref="ChangedMeanwhileException">One of them is no longer as it was seen.</exception>
-    public async Task<ReleaseSheetReceipt> ReleaseSheet(Caller who, ReleaseSheetRequest request, string? key, CancellationToken ct)
+    public Task<ReleaseSheetReceipt> ReleaseSheet(Caller who, ReleaseSheetRequest request, string? key, CancellationToken ct) => Release(who, request, null, key, ct);
+
+    private async Task<ReleaseSheetReceipt> Release(Caller who, ReleaseSheetRequest request, EmergencyRequest? emergency, string? key, CancellationToken ct)
     {
         if (!Permissions.May(who.Roles, ActKind.Release))
         {
@@ -32,7 +37,8 @@ public sealed class ReleaseActs(ActRunner acts, PasswordCheck passwords, Certifi
 
         CheckPoints(request.Points);
         await passwords.Demand(who, request.Password, ct);
-        return await acts.Do(who, ActKind.Release, new { request.Serial, request.Points }, key, async act =>
+        var second = emergency is null ? null : await Second(emergency, ct);
+        return await acts.Do(who, ActKind.Release, new { request.Serial, request.Points, Emergency = second?.Said }, key, async act =>
         {
             var machine = await MachineReader.Load(act.Db, request.Serial, ct);
             var order = machine.Revision.Holds.Select(h => h.Id).ToList();
@@ -41,12 +47,25 @@ public sealed class ReleaseActs(ActRunner acts, PasswordCheck passwords, Certifi
             {
                 // Read anew after each point, so that the rules of the next see it as released.
                 machine = released.Count == 0 ? machine : await MachineReader.Load(act.Db, request.Serial, ct);
-                released.Add(await Pass(act, machine, point, ct));
+                released.Add(await Pass(act, machine, point, second, ct));
             }
 
             await act.Touch(request.Serial, ct);
             return new ActResult<ReleaseSheetReceipt>(new ReleaseSheetReceipt(act.Sequence, [.. released.Select(p => p.Receipt)]), request.Serial, new { request.Serial, Points = released.Select(p => p.Record) });
         }, ct);
+    }
+
+    /// <summary>The second person, who has typed the own password.</summary>
+    private async Task<Confirmation> Second(EmergencyRequest emergency, CancellationToken ct)
+    {
+        MachineActs.Throw(MachineActs.Texts(("reason", emergency.Reason), ("person who confirms", emergency.Person)));
+        return new Confirmation(await passwords.Demand(emergency.Person!, emergency.Password, ct), emergency.Reason!.Trim());
+    }
+
+    private sealed record Confirmation(Caller By, string Reason)
+    {
+        /// <summary>What the request and the history say of it.</summary>
+        public object Said => new { ConfirmedBy = By.Person, Reason };
     }
 
     private static void CheckPoints(ImmutableArray<SeenPoint> points)
@@ -70,11 +89,15 @@ public sealed class ReleaseActs(ActRunner acts, PasswordCheck passwords, Certifi
         }
     }
 
-    private async Task<Passed> Pass(ActContext act, MachineRecord machine, SeenPoint point, CancellationToken ct)
+    private async Task<Passed> Pass(ActContext act, MachineRecord machine, SeenPoint point, Confirmation? second, CancellationToken ct)
     {
         var hold = Find(machine, point.Hold);
         CheckSheet(machine, hold, point.Sheet);
-        if (ReleaseRules.WhyNotRelease(machine, hold, act.Who.Person) is { } rule)
+        var (under, notLent) = Permissions.May(act.Who.Own, ActKind.Release) ? (null, null)
+            : DelegationRules.ForRelease(machine, hold, act.Who.Person, await DelegationReader.InForce(act.Db, act.Who.Person, act.Now, ct), second is not null);
+        var people = await QualificationReader.For(act, hold.Qualified, ct);
+        if ((notLent ?? (second is null ? ReleaseRules.WhyNotRelease(machine, hold, act.Who.Person, people)
+            : EmergencyRules.WhyNot(machine, hold, act.Who.Person, second.By.Person, Permissions.May(second.By.Roles, ActKind.Release), people))) is { } rule)
         {
             throw new RefusedException(rule);
         }
@@ -83,12 +106,14 @@ public sealed class ReleaseActs(ActRunner acts, PasswordCheck passwords, Certifi
         var evaluations = characteristics.Select(c => c.Evaluation!.Hash).ToImmutableArray();
         ImmutableArray<string> conceded = [.. characteristics.Select(c => c.Concession?.Name).OfType<string>().Distinct()];
         var concessions = conceded.IsEmpty ? default(ImmutableArray<string>?) : conceded;
-        var decision = Decide(act, machine.Serial, hold, HoldDecisionKind.Released, null, point.Sheet, evaluations);
+        var decision = Decide(act, machine.Serial, hold, HoldDecisionKind.Released, second?.Reason, point.Sheet, evaluations);
+        var acting = under is null ? null : new ActingFor(under.By, under.No);
+        (decision.ConfirmedBy, decision.ForPerson, decision.Delegation) = (second?.By.Person, acting?.Person, acting?.Delegation);
         await act.Db.SaveChangesAsync(ct);
         var (certificate, blocked) = await issuer.WhenComplete(act, machine.Serial, hold.Id, ct);
         return new Passed(
-            new ReleaseReceipt(act.Sequence, hold.Id, certificate?.Number, certificate?.Issue, blocked, concessions),
-            new { point.Hold, point.Sheet, Decision = decision.Id, Evaluations = evaluations, Concessions = concessions, certificate?.Number, certificate?.Issue, certificate?.RecordHash, Blocked = blocked });
+            new ReleaseReceipt(act.Sequence, hold.Id, certificate?.Number, certificate?.Issue, blocked, concessions, second?.By.Person, acting),
+            new { point.Hold, point.Sheet, Decision = decision.Id, Evaluations = evaluations, Concessions = concessions, Emergency = second?.Said, For = acting, certificate?.Number, certificate?.Issue, certificate?.RecordHash, Blocked = blocked });
     }
 
     /// <param name="Record">What the history of acts keeps of this point.</param>

@@ -1,9 +1,11 @@
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.People;
+using BuildTrack.Domain.Qualifications;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Machines;
+using BuildTrack.Records.Qualifications;
 using BuildTrack.Records.Storage;
 
 namespace BuildTrack.Records.Route;
@@ -32,7 +34,7 @@ public sealed class RouteActs(ActRunner acts)
         {
             var machine = await MachineReader.Load(act.Db, request.Serial, ct);
             Check(machine, request);
-            if (RouteRules.WhyNot(machine, request.Step, request.Act) is { } rule)
+            if ((RouteRules.WhyNot(machine, request.Step, request.Act) ?? await WhyNotQualified(act, machine, request, ct)) is { } rule)
             {
                 throw new RefusedException(rule);
             }
@@ -80,6 +82,11 @@ public sealed class RouteActs(ActRunner acts)
         RouteAct.LiftHold => ActKind.LiftHold,
         _ => throw new ArgumentOutOfRangeException(nameof(act), act, "There is no such act."),
     };
+
+    // Who pauses or opens again does none of the work.
+    private static async Task<BrokenRule?> WhyNotQualified(ActContext act, MachineRecord machine, RouteRequest request, CancellationToken ct) =>
+        request is { Act: RouteAct.Start or RouteAct.Finish, Step: { } number } && machine.Revision.FindStep(number) is { } step
+            ? QualificationRules.WhyNotWork(machine, step, act.Who.Person, await QualificationReader.For(act, step.Qualified, ct)) : null;
 
     private static async Task Write(ActContext act, RouteRequest line, SentBack? back, CancellationToken ct)
     {

@@ -1,8 +1,10 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Kits;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Route;
+using BuildTrack.Domain.Temperatures;
 using BuildTrack.Records.Machines;
 
 namespace BuildTrack.Records.Route;
@@ -12,8 +14,13 @@ namespace BuildTrack.Records.Route;
 /// <param name="Because">Why it is paused or reopened; null elsewhere.</param>
 /// <param name="PlannedHours">Hours of work planned; null without a plan.</param>
 /// <param name="ActualHours">Hours of work recorded so far.</param>
+/// <param name="Waits">What it waits for although every step before it is complete: conditions, with the time; long-lead parts. Null for nothing.</param>
 public sealed record QueuedStep(
-    string Serial, string Class, int Step, string Name, string State, Instant Since, string? Person, string? Because, decimal? PlannedHours, double ActualHours, bool OnHold);
+    string Serial, string Class, int Step, string Name, string State, Instant Since, string? Person, string? Because, decimal? PlannedHours, double ActualHours, bool OnHold, string? Waits)
+{
+    /// <summary>Its work may begin now; what is paused was left for a reason, and what is rejected waits for a decision.</summary>
+    public bool MayStart => !OnHold && Waits is null && (State is "ready" or "rework");
+}
 
 /// <summary>The queue of one work centre, longest waiting first.</summary>
 /// <param name="HoursAhead">Planned hours of work still to be done, as far as there are plans.</param>
@@ -36,12 +43,16 @@ public sealed class WorkCentreReader(MachineDigests digests, TimeProvider clock)
 
     private static OfMachine Derive(MachineRecord machine, PlantTime time)
     {
-        var route = machine.Route;
+        var (route, kit) = (machine.Route, KitStanding.Of(machine));
         return new OfMachine(machine.Revision.WorkCentres, [.. route.Open.Select(s => (
             s.Step.WorkCentre,
             new QueuedStep(
                 machine.Serial, machine.Model.Class, s.Step.Number, s.Step.Name, s.Word, s.Since ?? machine.Ordered, s.Last?.Person,
-                s.State is StepState.Paused or StepState.Rework ? s.Because : null, s.PlannedHours, 0, route.OnHold is not null),
+                s.State is StepState.Paused or StepState.Rework ? s.Because : null, s.PlannedHours, 0, route.OnHold is not null, Waits(machine, s, kit, time)),
             RouteStanding.Worked(machine, s.Step.Number)))]);
     }
+
+    private static string? Waits(MachineRecord machine, StepStanding step, KitStanding kit, PlantTime time) =>
+        GradientStanding.WaitingAt(machine, step.Step.Number)?.Sentence(time)
+        ?? (kit.Lines.Where(l => !l.Here && l.Part.Step == step.Step.Number).ToArray() is { Length: > 0 } missing ? $"waiting for parts: {string.Join("; ", missing.Select(l => $"{l.Part.Name}, {l.Sentence(time)}"))}" : null);
 }

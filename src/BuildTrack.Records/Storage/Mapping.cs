@@ -26,7 +26,9 @@ internal static class Mapping
     public static Reading ToReading(this ReadingRow row) => new(
         row.Id, Place.Parse(row.Place), row.Column,
         new ReadingValue((ValueKind)row.ValueKind, row.Typed, row.Unit, row.Nanometres, row.Number, row.FileHash),
-        new Instant(row.AtUs), row.Person, (EntryRoute)row.Route, row.Supersedes, row.Reason);
+        new Instant(row.AtUs), row.Person, (EntryRoute)row.Route, row.Supersedes, row.Reason,
+        // One without the other is no reading of ours: its hash then tells.
+        row.TypedUs is null && row.SentUs is null ? null : new TabletClock(new Instant(row.TypedUs ?? 0), new Instant(row.SentUs ?? 0)));
 
     public static ReadingRow ToRow(this Reading reading, long run, string serial) => new()
     {
@@ -42,6 +44,8 @@ internal static class Mapping
         Number = reading.Value.Number,
         FileHash = reading.Value.FileHash,
         AtUs = reading.At.Microseconds,
+        TypedUs = reading.Tablet?.Typed.Microseconds,
+        SentUs = reading.Tablet?.Sent.Microseconds,
         Person = reading.Person,
         Route = (int)reading.Route,
         Supersedes = reading.Supersedes,

@@ -44,17 +44,6 @@ public sealed class PersonRow
     public long AddedUs { get; set; }
 }
 
-/// <summary>A session (cookie) or a token (bearer). Only the SHA-256 of its secret is kept.</summary>
-public sealed class SessionRow
-{
-    public required string SecretHash { get; set; }
-    public required string Person { get; set; }
-    public bool Bearer { get; set; }
-    public long CreatedUs { get; set; }
-    public long LastUs { get; set; }
-    public long? EndedUs { get; set; }
-}
-
 public sealed class PlantRow
 {
     public int Id { get; set; }
@@ -212,6 +201,10 @@ public sealed class ReadingRow
     public double? Number { get; set; }
     public string? FileHash { get; set; }
     public long AtUs { get; set; }
+
+    /// <summary>By the tablet's clock, when it was typed and when it was sent.</summary>
+    public long? TypedUs { get; set; }
+    public long? SentUs { get; set; }
     public required string Person { get; set; }
     public int Route { get; set; }
     public long? Supersedes { get; set; }
@@ -331,6 +324,9 @@ public sealed class HoldDecisionRow
     public required string Person { get; set; }
     public long AtUs { get; set; }
     public string? Reason { get; set; }
+    public string? ConfirmedBy { get; set; }
+    public string? ForPerson { get; set; }
+    public int? Delegation { get; set; }
     public required string Sheet { get; set; }
 
     /// <summary>Canonical JSON: hashes of the evaluations decided on.</summary>

@@ -83,21 +83,11 @@ internal static class ReadingEntry
 
         switch (column.Kind)
         {
-            case ValueKind.Number:
-                var unit = at.UnitOf(column) ?? "1";
-                return typed.Unit is { } given && given != unit
-                        ? (null, ($"'{typed.Typed}' in {given}", $"a value in {unit}, the unit of {at.Run.Instruments.FirstOrDefault(i => i.Quantity == column.Quantity)?.Id ?? "the survey"}"))
-                    : NumberText.TryUnderstand(typed.Typed, unit, out var nanometres, out var number, out var fault)
-                        ? (new ReadingValue(ValueKind.Number, typed.Typed, unit, nanometres, number, null), null)
-                    : (null, ($"'{typed.Typed}'", fault ?? $"a number in {unit}"));
-            case ValueKind.Choice:
-                return column.Choices.Contains(typed.Typed)
-                    ? (new ReadingValue(ValueKind.Choice, typed.Typed, null, null, null, null), null)
-                    : (null, ($"'{typed.Typed}'", $"one of {string.Join(", ", column.Choices)}"));
-            case ValueKind.Text:
-                return typed.Typed.Length is > 0 and <= 2000
-                    ? (new ReadingValue(ValueKind.Text, typed.Typed, null, null, null, null), null)
-                    : (null, ($"{typed.Typed.Length} characters", "1 to 2000 characters"));
+            case ValueKind.Number when typed.Unit is { } given && given != (at.Run.UnitOf(column) ?? "1"):
+                return (null, ($"'{typed.Typed}' in {given}", $"a value in {at.Run.UnitOf(column) ?? "1"}, the unit of {at.Run.InstrumentFor(column.Quantity)?.Id ?? "the survey"}"));
+            case ValueKind.Number or ValueKind.Choice or ValueKind.Text:
+                var (value, fault) = ReadingText.Understand(column.Kind, at.Run.UnitOf(column) ?? "1", column.Choices, typed.Typed);
+                return (value, fault is null ? null : (column.Kind == ValueKind.Text ? $"{typed.Typed.Length} characters" : $"'{typed.Typed}'", fault));
             default:
                 return await act.Db.Files.AnyAsync(f => f.Hash == typed.Typed, ct)
                     ? (new ReadingValue(column.Kind, typed.Typed, null, null, null, typed.Typed), null)

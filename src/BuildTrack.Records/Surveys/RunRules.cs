@@ -5,15 +5,17 @@ using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
-using BuildTrack.Metrology.Straightness;
 using BuildTrack.Domain.People;
+using BuildTrack.Domain.Qualifications;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.SpotChecks;
 using BuildTrack.Domain.Temperatures;
+using BuildTrack.Metrology.Straightness;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Instruments;
 using BuildTrack.Records.Machines;
+using BuildTrack.Records.Qualifications;
 using BuildTrack.Records.Storage;
 using Microsoft.EntityFrameworkCore;
 
@@ -37,10 +39,6 @@ internal sealed record RunPlace(MachineRecord Machine, Survey Survey, Measuremen
 
     public ImmutableArray<Column> Columns => RunPlan.ColumnsOf(Machine, Survey, Run);
 
-    /// <summary>The unit a column is typed in: the instrument's own, else the survey's.</summary>
-    public string? UnitOf(Column column) =>
-        Run.Instruments.FirstOrDefault(i => i.Quantity == column.Quantity)?.Unit ?? column.Unit;
-
     public SurveyPreview ReadFile(string fileName, ReadOnlyMemory<byte> bytes)
     {
         var column = Columns.FirstOrDefault(c => c.Kind == ValueKind.Number)
@@ -50,7 +48,7 @@ internal sealed record RunPlace(MachineRecord Machine, Survey Survey, Measuremen
         var narrowed = Survey with { Columns = Columns, Places = stepped ? PlaceKind.At : Survey.Places };
         var at = Stations.ToDictionary(s => s.Id);
         ImmutableArray<Station> stations = stepped ? [.. Expected.Select(p => at[Place.Parse(p).From!] with { Id = p })] : Stations;
-        var read = SurveyFileReader.Read(fileName, bytes, narrowed, stations, Expected.ToHashSet(), UnitOf(column) ?? "mm");
+        var read = SurveyFileReader.Read(fileName, bytes, narrowed, stations, Expected.ToHashSet(), Run.UnitOf(column) ?? "mm");
         return read.Faults.Length > 0
             ? throw new BadInputException(read.Faults)
             : new SurveyPreview(CanonicalJson.Hash(bytes.Span), fileName, read.Dialect, read.Rows);
@@ -67,6 +65,10 @@ internal static class RunRules
             throw new RefusedException(rule);
         }
     }
+
+    /// <summary>Refuses where taking the readings is special work and who acts is not on its list today.</summary>
+    public static async Task RefuseUnqualified(ActContext act, MachineRecord machine, Survey survey, CancellationToken ct) =>
+        Refuse(QualificationRules.WhyNotMeasure(machine, survey, act.Who.Person, await QualificationReader.For(act, survey.Qualified, ct)));
 
     public static BrokenRule? WhyNotBegin(MachineRecord machine, Survey survey, BeginRunRequest request, Caller who)
     {
@@ -163,7 +165,7 @@ internal static class RunRules
             var rises = Rises(at, at.Run, column.Id);
             foreach (var other in at.Measurement.CountedPasses.Where(r => r.Id != at.Run.Id))
             {
-                var figure = at.Run.Instruments.FirstOrDefault(i => i.Quantity == column.Quantity)?.FigureFor("slope", 0);
+                var figure = at.Run.InstrumentFor(column.Quantity)?.FigureFor("slope", 0);
                 if (OutAndBack.IsProbableSignFault(Rises(at, other, column.Id), rises, figure is null ? 0 : figure.Expanded(0) / figure.K))
                 {
                     return new BrokenRule("R-FINISH-02", FormattableString.Invariant($"Runs {other.No} and {at.Run.No} nearly cancel: a rise in one is a fall in the other, up to {rises.Max(Math.Abs):0.#} µm/m. The arrow of the level was probably not as recorded. Set the run aside and measure again with the arrow as it stands."));
@@ -277,7 +279,7 @@ internal static class RunRules
             else
             {
                 entries.Add(found.Entry);
-                unfit ??= InstrumentRules.WhyNotUse(found.Entry, found.Checks, day);
+                unfit ??= InstrumentRules.WhyNotUse(found.Entry, day);
             }
         }
 

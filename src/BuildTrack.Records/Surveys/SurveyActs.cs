@@ -26,6 +26,7 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
                 ?? throw new BadInputException("survey", $"'{request.Survey}'", $"one of {string.Join(", ", machine.Revision.Surveys.Select(s => s.Id))}");
             await RunRules.CheckInput(act.Db, who, machine, survey, request, ct);
             RunRules.Refuse(RunRules.WhyNotBegin(machine, survey, request, who));
+            await RunRules.RefuseUnqualified(act, machine, survey, ct);
             var day = (await PlantReader.Time(act.Db, ct)).Day(act.Now);
             var instruments = await RunRules.Instruments(act.Db, survey, request.Instruments, day, ct);
 
@@ -66,11 +67,13 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
         }, ct);
 
     /// <summary>Records typed readings in an open run: all or none.</summary>
-    public Task<RecordedReadings> Record(Caller who, RecordRequest request, string? key, CancellationToken ct) =>
+    /// <param name="sentUs">The tablet's clock as it sends, µs UTC. It is no part of the request: sent again, that one is still the same.</param>
+    public Task<RecordedReadings> Record(Caller who, RecordRequest request, string? key, CancellationToken ct, long? sentUs = null) =>
         acts.Do(who, ActKind.Record, request, key, async act =>
         {
             var at = await RunPlace.Find(act.Db, request.Serial, request.Run, ct);
             RunRules.Refuse(RunRules.WhyNotRecord(at, who));
+            await RunRules.RefuseUnqualified(act, at.Machine, at.Survey, ct);
             var readings = await ReadingEntry.Understand(at, request.Readings, request.Route, act, ct);
             if (request.Confirmed is { } confirmed)
             {
@@ -81,6 +84,11 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
                 }
 
                 readings = [.. readings.Zip(asked, (r, q) => q is null ? r : r with { Reason = $"asked and confirmed: {q}" })];
+            }
+
+            if (TabletClock.Of(request.TypedUs, sentUs) is { } clock)
+            {
+                readings = [.. readings.Select(r => r with { Tablet = clock })];
             }
 
             return Add(act, at, readings, await TouchPayload(act, at, new { request }, ct));
@@ -152,6 +160,7 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
         {
             var at = await RunPlace.Find(act.Db, request.Serial, request.Run, ct);
             RunRules.Refuse(RunRules.WhyNotRecord(at, who));
+            await RunRules.RefuseUnqualified(act, at.Machine, at.Survey, ct);
             var preview = at.ReadFile(request.FileName, bytes);
             var typed = preview.Rows.Select(r => new TypedReading(r.Place, r.Column, r.Typed, r.Unit)).ToImmutableArray();
             var readings = await ReadingEntry.Understand(at, typed, EntryRoute.File, act, ct);
@@ -224,8 +233,10 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
     {
         if (evaluations.Any(e => e.Record.Result.State == ResultState.Calculated))
         {
-            await act.Db.Runs.Where(r => r.MeasurementId == at.Measurement.Id && r.FinishedUs != null && r.ShownUs == null)
-                .ExecuteUpdateAsync(s => s.SetProperty(r => r.ShownUs, act.Now.Microseconds), ct);
+            foreach (var run in await act.Db.Runs.Where(r => r.MeasurementId == at.Measurement.Id && r.FinishedUs != null && r.ShownUs == null).ToListAsync(ct))
+            {
+                run.ShownUs = act.Now.Microseconds;
+            }
         }
     }
 

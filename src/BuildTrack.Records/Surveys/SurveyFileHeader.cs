@@ -76,7 +76,7 @@ internal sealed record SurveyFileHeader(int Line, char Separator, int Cells, int
             var cells = Math.Min(row.Count, row.Cells.Count);
             for (var i = 0; i < cells; i++)
             {
-                Cell(i, YamlFields.OneMicro(row.Cells[i].Trim()).Replace('µ', 'u'));
+                Cell(i, Units.OneMicro(row.Cells[i].Trim()).Replace('µ', 'u'));
             }
 
             foreach (var (column, unit) in columns.Where(c => !told.Contains(c.Column)))

@@ -1,4 +1,5 @@
 using System.Text;
+using BuildTrack.Domain.Measuring;
 using BuildTrack.Records.Checklists;
 
 namespace BuildTrack.Records.Surveys;

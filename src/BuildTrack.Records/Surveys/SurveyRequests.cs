@@ -26,8 +26,9 @@ public sealed record BegunRun(long Sequence, long Measurement, int MeasurementNo
 public sealed record TypedReading(string Place, string Column, string Typed, string? Unit);
 
 /// <summary>Records readings in an open run, all or none.</summary>
+/// <param name="TypedUs">When it was typed, by the tablet's clock, µs UTC; null where none says so.</param>
 /// <param name="Confirmed">False: a doubtful value is asked about before it is recorded. True: it was asked about and confirmed, which is recorded with it. Null: nobody is there to ask.</param>
-public sealed record RecordRequest(string Serial, long Run, EntryRoute Route, ImmutableArray<TypedReading> Readings, bool? Confirmed = null);
+public sealed record RecordRequest(string Serial, long Run, EntryRoute Route, ImmutableArray<TypedReading> Readings, bool? Confirmed = null, long? TypedUs = null);
 
 /// <summary>Takes back the last entry of an open run.</summary>
 /// <param name="Reading">A reading of that entry: what came in with it at the same place goes with it.</param>

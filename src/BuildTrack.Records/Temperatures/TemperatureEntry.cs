@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using BuildTrack.Domain.Instruments;
+using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.Temperatures;
 using BuildTrack.Records.Instruments;

@@ -46,6 +46,8 @@ public static class ApiSetup
     {
         var api = app.MapGroup("/api/v1").RequireAuthorization(Policies.SignedIn).DisableAntiforgery();
         MachinesApi.Map(api);
+        InspectionPlanApi.Map(api);
+        TrendsApi.Map(api);
         RouteApi.Map(api);
         NonconformancesApi.Map(api);
         PunchListApi.Map(api);
@@ -58,9 +60,14 @@ public static class ApiSetup
         SurveysApi.Map(api);
         ReleasesApi.Map(api);
         PlantApi.Map(api);
+        ReadyDatesApi.Map(api);
+        QualificationsApi.Map(api);
+        WitnessApi.Map(api);
+        DelegationsApi.Map(api);
         InstrumentsApi.Map(api);
         EvaluationsApi.Map(api);
         FilesApi.Map(api);
+        ScanApi.Map(api);
         app.MapOpenApi("/openapi/{documentName}.json").RequireAuthorization(Policies.SignedIn);
     }
 

@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using System.Text.Json;
+using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.StepFiles;
@@ -22,6 +23,7 @@ public static class ErrorMapping
         (typeof(NotFoundException), 404, "not-found", "There is no such thing."),
         (typeof(RefusedException), 409, "refused", "A rule forbids this act."),
         (typeof(FileNotSoundException), 409, "file-not-sound", "A kept file is missing or was changed on disk."),
+        (typeof(DoubtfulReadingException), 409, "doubtful", "A value is asked about before it is recorded; send it confirmed."),
         (typeof(ChangedMeanwhileException), 412, "changed-meanwhile", "It has changed since you saw it."),
         (typeof(KeyReusedException), 422, "key-reused", "The idempotency key belongs to another request."),
         (typeof(NoAnswerException), 422, "no-answer", "The data are sound but leave no answer."),
@@ -109,6 +111,9 @@ public static class ErrorMapping
                 break;
             case RefusedException refused:
                 problem.Extensions["rule"] = refused.Rule.Id;
+                break;
+            case DoubtfulReadingException doubtful:
+                problem.Extensions["questions"] = doubtful.Questions;
                 break;
             case ChangedMeanwhileException changed:
                 problem.Extensions["seen"] = changed.Seen;

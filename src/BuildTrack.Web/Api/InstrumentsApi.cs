@@ -3,6 +3,7 @@ using System.Globalization;
 using BuildTrack.Documents.Evaluate;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Instruments;
+using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Metrology.Statistics;

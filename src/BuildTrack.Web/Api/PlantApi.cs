@@ -29,7 +29,7 @@ internal static class PlantApi
         api.MapGet("/checklists", Checklists).WithSummary("All revisions of the checklists.");
         api.MapGet("/checklists/compare", Compare).WithSummary("What differs between two revisions ('from' and 'to' are hashes), and what it would mean for machines under the earlier one.");
         api.MapPost("/checklists", LoadChecklists).RequireAuthorization(ActKind.LoadChecklists).WithSummary("Loads a set of files (path to text) as a revision, not yet approved.");
-        api.MapPost("/checklists/{hash}/approve", Approve).RequireAuthorization(ActKind.ApproveChecklists).WithSummary("Approves a revision; with a reason where it changes limits of the approved one.");
+        api.MapPost("/checklists/{hash}/approve", Approve).RequireAuthorization(ActKind.ApproveChecklists).WithSummary("Approves a revision; with a reason where it changes limits of the approved one or a rule of the company.");
         api.MapGet("/history", History).WithSummary("The history of acts, newest first, 100 a page; 'next' leads on.");
         api.MapGet("/history/check", Check).WithSummary("Checks the chain, every reading and every evaluation.");
     }

@@ -15,7 +15,7 @@ internal static class ReleasesApi
 {
     public static void Map(RouteGroupBuilder api)
     {
-        api.MapPost("/machines/{serial}/holds/{hold}/release", Release).RequireAuthorization(ActKind.Release).WithSummary("Releases a hold point. If-Match: the sheet hash seen; the body carries the password.");
+        api.MapPost("/machines/{serial}/holds/{hold}/release", Release).RequireAuthorization(ActKind.Release).WithSummary("Releases a hold point. If-Match: the sheet hash seen; the body carries the password, and in an emergency the second person's with the reason.");
         api.MapPost("/machines/{serial}/releases", ReleaseSheet).RequireAuthorization(ActKind.Release).WithSummary("Releases several hold points with one password, all or none. The body names each with the sheet hash seen.");
         api.MapPost("/machines/{serial}/holds/{hold}/return", Return).RequireAuthorization(ActKind.Return).WithSummary("Gives a hold point back, with the reason. If-Match: the sheet hash seen.");
         api.MapGet("/certificates", List).WithSummary("All certificates, void ones too; newest first.");
@@ -27,15 +27,18 @@ internal static class ReleasesApi
 
     public sealed record PasswordBody(string Password);
 
+    /// <param name="Emergency">Only where who releases had a hand in the measurement: the reason, and the second person with the own password.</param>
+    public sealed record ReleaseBody(string Password, EmergencyRequest? Emergency = null);
+
     public sealed record PointsBody(ImmutableArray<SeenPoint> Points, string Password);
 
     public sealed record ReasonBody(string Reason);
 
     public sealed record VoidBody(string Reason, string Password);
 
-    private static async Task<ReleaseReceipt> Release(string serial, string hold, PasswordBody body, ReleaseActs acts, HttpContext context, CancellationToken ct)
+    private static async Task<ReleaseReceipt> Release(string serial, string hold, ReleaseBody body, ReleaseActs acts, HttpContext context, CancellationToken ct)
     {
-        var receipt = await acts.Release(context.Caller(), new ReleaseRequest(serial, hold, body.Password, Sheet(context)), context.Key(), ct);
+        var receipt = await acts.Release(context.Caller(), new ReleaseRequest(serial, hold, body.Password, Sheet(context), body.Emergency), context.Key(), ct);
         context.SoonRender();
         return receipt;
     }

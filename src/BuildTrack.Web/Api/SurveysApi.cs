@@ -1,10 +1,13 @@
 using System.Collections.Immutable;
+using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Acts;
+using BuildTrack.Records.Machines;
 using BuildTrack.Records.Surveys;
 using BuildTrack.Web.Security;
+using BuildTrack.Web.Sheets;
 
 namespace BuildTrack.Web.Api;
 
@@ -18,6 +21,7 @@ internal static class SurveysApi
     {
         api.MapPost("/machines/{serial}/runs", Begin).RequireAuthorization(ActKind.BeginRun).WithSummary("Begins a run of a survey; the first one opens the measurement. An inspector begins a spot check with the kind spotCheck and the places.");
         api.MapPost("/machines/{serial}/runs/{run:long}/readings", Record).RequireAuthorization(ActKind.Record).WithSummary("Records typed readings, all or none.");
+        api.MapGet("/machines/{serial}/runs/{run:long}", Standing).WithSummary("The readings that stand in a run.");
         api.MapPost("/machines/{serial}/runs/{run:long}/preview", Preview).RequireAuthorization(ActKind.Record).Accepts<string>("text/csv").WithSummary("Says what a survey file is understood to hold; records nothing.");
         api.MapPost("/machines/{serial}/runs/{run:long}/file", RecordFile).RequireAuthorization(ActKind.Record).Accepts<string>("text/csv").WithSummary("Records a survey file, all or none.");
         api.MapPost("/machines/{serial}/runs/{run:long}/discard", Discard).RequireAuthorization(ActKind.Discard).WithSummary("Sets a run aside with a reason.");
@@ -31,7 +35,16 @@ internal static class SurveysApi
         ImmutableArray<UseCheck>? Checks, Conditions? Conditions, ImmutableArray<string>? Helpers,
         ImmutableArray<string>? Places = null, long? HandOver = null);
 
-    public sealed record ReadingsBody(ImmutableArray<TypedReading> Readings);
+    /// <param name="Confirmed">False: a doubtful value is refused with its questions; true: the person was asked and confirmed it; null: nobody is there to ask.</param>
+    /// <param name="Gauge">It came faster than a person types.</param>
+    /// <param name="TypedUs">When it was typed, by the tablet's clock, µs UTC.</param>
+    /// <param name="SentUs">The tablet's clock as it sends this request, µs UTC.</param>
+    public sealed record ReadingsBody(ImmutableArray<TypedReading> Readings, bool? Confirmed = null, bool Gauge = false, long? TypedUs = null, long? SentUs = null);
+
+    /// <param name="Open">Readings may still be recorded in it.</param>
+    public sealed record StandingRun(long Run, bool Open, ImmutableArray<StandingReading> Readings);
+
+    public sealed record StandingReading(long Id, string Place, string Column, string Typed, string? Unit, Instant At);
 
     public sealed record CorrectionBody(string Typed, string? Unit, string Reason);
 
@@ -46,7 +59,14 @@ internal static class SurveysApi
     }
 
     private static async Task<RecordedReadings> Record(string serial, long run, ReadingsBody body, SurveyActs acts, HttpContext context, CancellationToken ct) =>
-        await acts.Record(context.Caller(), new RecordRequest(serial, run, EntryRoute.Typed, body.Readings.IsDefault ? [] : body.Readings), context.Key(), ct);
+        await acts.Record(
+            context.Caller(), new RecordRequest(serial, run, body.Gauge ? EntryRoute.Gauge : EntryRoute.Typed, body.Readings.IsDefault ? [] : body.Readings, body.Confirmed, body.TypedUs), context.Key(), ct, body.SentUs);
+
+    private static async Task<StandingRun> Standing(string serial, long run, MachineReader machines, CancellationToken ct)
+    {
+        var view = RunView.Of(await machines.Load(serial, ct), run);
+        return new StandingRun(run, view.IsOpen, [.. view.Run.Standing.Select(r => new StandingReading(r.Id, r.Place.Key, r.Column, r.Value.Typed, r.Value.Unit, r.At))]);
+    }
 
     private static async Task<SurveyPreview> Preview(string serial, long run, string? name, SurveyActs acts, HttpContext context, CancellationToken ct) =>
         await acts.Preview(context.Caller(), serial, run, name ?? "survey.csv", await File(context, ct), ct);

@@ -6,12 +6,14 @@ using BuildTrack.Records.Demo;
 using BuildTrack.Records.People;
 using BuildTrack.Records.Storage;
 using BuildTrack.Web.Https;
+using BuildTrack.Web.Scanning;
 using BuildTrack.Web.Security;
 using BuildTrack.Web.Sheets;
 using Microsoft.AspNetCore.DataProtection;
 using Microsoft.AspNetCore.Http.Features;
 using Microsoft.AspNetCore.Localization;
 using Microsoft.AspNetCore.Mvc.ApplicationModels;
+using Microsoft.AspNetCore.ResponseCompression;
 
 namespace BuildTrack.Web.Hosting;
 
@@ -53,10 +55,11 @@ internal static partial class HostSteps
     public static IServiceCollection AddSheets(this IServiceCollection services)
     {
         services.Configure<RequestLocalizationOptions>(o => o.DefaultRequestCulture = new RequestCulture(CultureInfo.InvariantCulture));
+        services.AddSingleton<LookOnLinks>().AddSingleton<CodeFinder>().AddSingleton<SetUpSteps>();
         services.AddRazorPages(options =>
         {
             options.Conventions.AuthorizeFolder("/", Policies.SignedIn);
-            foreach (var page in new[] { "/SignIn", "/FirstStart", "/Error" })
+            foreach (var page in new[] { "/SignIn", "/FirstStart", "/LookOn", "/Error" })
             {
                 options.Conventions.AllowAnonymousToPage(page);
             }
@@ -66,6 +69,19 @@ internal static partial class HostSteps
             ("__Host-buildtrack-told", CookieSecurePolicy.Always, SameSiteMode.Strict));
         return services;
     }
+
+    /// <summary>Answers are compressed over plain HTTP; over HTTPS only styles, scripts and pictures are, which hold no secret: the length of a compressed page tells
+    /// something of what stands in it to who can see the encrypted answer and put words of their own beside a secret (BREACH, 2013).</summary>
+    public static IServiceCollection AddSmallAnswers(this IServiceCollection services) => services.AddResponseCompression(options =>
+        options.MimeTypes = [.. ResponseCompressionDefaults.MimeTypes, "image/svg+xml", "application/problem+json"]);
+
+    /// <summary>Styles, scripts, the icon, and the calculations that a tablet takes along. An address with the hash of its content is kept for good, another one is asked about each time.</summary>
+    public static IApplicationBuilder UseFilesOfThePages(this IApplicationBuilder app) => app.UseStaticFiles(new StaticFileOptions
+    {
+        HttpsCompression = HttpsCompressionMode.Compress,
+        OnPrepareResponse = file => file.Context.Response.Headers.CacheControl =
+            file.Context.Request.Query.ContainsKey("v") || HashInName().IsMatch(file.Context.Request.Path) ? RequestGuards.FileOfThePages : RequestGuards.AskedAbout,
+    });
 
     public static void LimitBodies(this WebApplicationBuilder builder)
     {
@@ -123,6 +139,10 @@ internal static partial class HostSteps
         public string? TransformOutbound(object? value) =>
             value is null ? null : WordBegin().Replace(value.ToString()!, "-").ToLowerInvariant();
     }
+
+    // As the build names what a browser runs: dotnet.native.rw4kynp763.wasm.
+    [System.Text.RegularExpressions.GeneratedRegex(@"^/_framework/.+\.[a-z0-9]{10}\.[a-z]+$")]
+    private static partial System.Text.RegularExpressions.Regex HashInName();
 
     [System.Text.RegularExpressions.GeneratedRegex("(?<=[a-z])(?=[A-Z])")]
     private static partial System.Text.RegularExpressions.Regex WordBegin();

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using BuildTrack.Domain.Codes;
 using BuildTrack.Records.Machines;
 using BuildTrack.Web.Sheets;
 using Microsoft.AspNetCore.Mvc;
@@ -17,6 +18,11 @@ public sealed class FindModel(Finder finder) : SheetPage
     {
         await Open();
         Text = text?.Trim();
+        if (PaperCode.Begins(Text))
+        {
+            return LocalRedirect($"/scan?code={Uri.EscapeDataString(Text!)}&from=/find");
+        }
+
         Things = string.IsNullOrEmpty(Text) ? null : await finder.Find(Text, Cancel);
         Name("Find", "List", Things is { } things ? $"{things.Length} found" : "–", "/find");
         return Things is [var only] ? Redirect(UrlOf(only)) : Page();

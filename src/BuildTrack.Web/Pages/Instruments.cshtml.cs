@@ -81,6 +81,8 @@ public sealed class InstrumentsModel(InstrumentActs acts, InstrumentReader regis
 
         public string? Division { get; set; }
 
+        public string? Digit { get; set; }
+
         public bool NeedsCheck { get; set; }
 
         public InstrumentState State { get; set; }
@@ -97,6 +99,10 @@ public sealed class InstrumentsModel(InstrumentActs acts, InstrumentReader regis
 
         public List<string?> Common { get; set; } = [];
 
+        public List<string?> Degrees { get; set; } = [];
+
+        public List<string?> K { get; set; } = [];
+
         /// <summary>The form of an instrument's next state: what a calibration finds anew is left empty.</summary>
         public static EntryForm Of(RegisterEntry e) => new()
         {
@@ -104,6 +110,7 @@ public sealed class InstrumentsModel(InstrumentActs acts, InstrumentReader regis
             Laboratory = e.Laboratory, AsFound = e.AsFound?.ToString(), AsLeft = e.AsLeft?.ToString(), Range = e.Range, Holder = e.Holder, Division = e.Division?.ToString(), NeedsCheck = e.NeedsCheck == true,
             State = e.State, Use = [.. e.Figures.Select(f => f.Use)], A = [.. e.Figures.Select(f => f.A.ToString())], PerMetre = [.. e.Figures.Select(f => f.BPerMetre?.ToString())],
             UpTo = [.. e.Figures.Select(f => f.UpToMm?.ToString(CultureInfo.InvariantCulture))], Random = [.. e.Figures.Select(f => f.Random?.ToString())], Common = [.. e.Figures.Select(f => f.Common?.ToString())],
+            Digit = e.Digit?.ToString(), Degrees = [.. e.Figures.Select(f => f.DegreesOfFreedom?.ToString(CultureInfo.InvariantCulture))], K = [.. e.Figures.Select(f => f.K.ToString(CultureInfo.InvariantCulture))],
         };
 
         /// <exception cref="BadInputException">A figure is no number with a unit.</exception>
@@ -111,12 +118,14 @@ public sealed class InstrumentsModel(InstrumentActs acts, InstrumentReader regis
             T(Id), T(Name), T(Serial), T(Quantity), T(Unit),
             [.. Use.Select((use, i) => (use, i)).Where(u => !string.IsNullOrWhiteSpace(u.use)).Select(u => Figure(T(u.use), u.i))],
             T(CalibratedOn), T(ValidTo), T(Certificate), State, 0, Optional(Division, "worth of a division"), NeedsCheck ? true : null, N(IntervalReason),
-            Optional(AsFound, "error as found"), Optional(AsLeft, "error as left"), N(Laboratory), N(Range), N(Holder));
+            Optional(AsFound, "error as found"), Optional(AsLeft, "error as left"), N(Laboratory), N(Range), N(Holder), Optional(Digit, "smallest digit"));
 
         private RegisterFigure Figure(string use, int i) => new(
             use, Distance(UpTo.ElementAtOrDefault(i), $"distance for '{use}'"), Amount(A.ElementAtOrDefault(i), $"uncertainty for '{use}'"),
-            Optional(PerMetre.ElementAtOrDefault(i), $"uncertainty per metre for '{use}'"), 2,
-            Optional(Random.ElementAtOrDefault(i), $"random part for '{use}'"), Optional(Common.ElementAtOrDefault(i), $"common part for '{use}'"));
+            Optional(PerMetre.ElementAtOrDefault(i), $"uncertainty per metre for '{use}'"),
+            Plain(K.ElementAtOrDefault(i), $"k for '{use}'") ?? 2,
+            Optional(Random.ElementAtOrDefault(i), $"random part for '{use}'"), Optional(Common.ElementAtOrDefault(i), $"common part for '{use}'"),
+            Plain(Degrees.ElementAtOrDefault(i), $"degrees of freedom for '{use}'"));
 
         private static string T(string? text) => text?.Trim() ?? "";
 
@@ -126,6 +135,11 @@ public sealed class InstrumentsModel(InstrumentActs acts, InstrumentReader regis
             string.IsNullOrWhiteSpace(text) ? null
             : NumberText.TryIn(text, "mm", out var mm, out _) ? (double)mm
             : throw new BadInputException(where, $"'{text}'", "a number of mm, like 2000");
+
+        private static double? Plain(string? text, string where) =>
+            string.IsNullOrWhiteSpace(text) ? null
+            : NumberText.TryIn(text, "1", out var number, out _) ? (double)number
+            : throw new BadInputException(where, $"'{text}'", "a number");
 
         private static Amount? Optional(string? text, string where) => string.IsNullOrWhiteSpace(text) ? null : Amount(text, where);
 

@@ -5,15 +5,25 @@ public static class RequestGuards
 {
     private const string ContentPolicy = "default-src 'self'; object-src 'none'; base-uri 'none'; frame-ancestors 'none'; form-action 'self'";
 
+    // The worker that calculates without network, and it alone, compiles what it is given.
+    private const string CalculatingWorker = "/js/engine.js";
+    private const string WorkerPolicy = ContentPolicy + "; script-src 'self' 'wasm-unsafe-eval'";
+
     /// <summary>For what is addressed by the hash of its content, and only in the browser of who signed in.</summary>
     public const string KeptForGood = "private, max-age=31536000, immutable";
+
+    /// <summary>For a style, a script or a picture whose address carries its version.</summary>
+    public const string FileOfThePages = "public, max-age=31536000, immutable";
+
+    /// <summary>For one whose address does not: a module names the others without version, and the browser asks whether they changed.</summary>
+    public const string AskedAbout = "no-cache";
 
     public static IApplicationBuilder UseSecurityHeaders(this IApplicationBuilder app) => app.Use((context, next) =>
     {
         context.Response.OnStarting(() =>
         {
             var headers = context.Response.Headers;
-            headers.ContentSecurityPolicy = ContentPolicy;
+            headers.ContentSecurityPolicy = context.Request.Path == CalculatingWorker ? WorkerPolicy : ContentPolicy;
             headers.XContentTypeOptions = "nosniff";
             headers["Referrer-Policy"] = "same-origin";
             headers["Cross-Origin-Opener-Policy"] = "same-origin";
@@ -24,7 +34,8 @@ public static class RequestGuards
                 headers.StrictTransportSecurity = "max-age=31536000";
             }
 
-            if (!context.Request.Path.StartsWithSegments("/css") && !context.Request.Path.StartsWithSegments("/js") && headers.CacheControl != KeptForGood)
+            // Who answers with a file says how long it is kept; a page never is.
+            if (headers.CacheControl != KeptForGood && headers.CacheControl != FileOfThePages && headers.CacheControl != AskedAbout)
             {
                 headers.CacheControl = "no-store";
             }

@@ -31,6 +31,15 @@ public static class SessionSchemes
     public static Caller Caller(this HttpContext context) =>
         context.Items[typeof(Caller)] as Caller ?? throw new InvalidOperationException("Nobody is signed in.");
 
+    /// <summary>The secret of an enrolled tablet; it stays when a person signs out.</summary>
+    public const string TabletCookieName = "__Host-buildtrack-tablet";
+
+    // Browsers keep a cookie for 400 days at most; a tablet that is used is given it anew by its enrolment only.
+    private static readonly TimeSpan TabletLife = TimeSpan.FromDays(400);
+
+    public static void GiveTabletCookie(HttpResponse response, string secret) =>
+        response.Cookies.Append(TabletCookieName, secret, new CookieOptions(CookieShape) { MaxAge = TabletLife });
+
     public static void GiveCookie(HttpResponse response, string secret) => response.Cookies.Append(CookieName, secret, CookieShape);
 
     public static void TakeCookie(HttpResponse response) => response.Cookies.Delete(CookieName, CookieShape);
@@ -42,6 +51,8 @@ public static class SessionSchemes
 public static class SecretOf
 {
     public static string? Cookie(HttpRequest request) => request.Cookies[SessionSchemes.CookieName];
+
+    public static string? Tablet(HttpRequest request) => request.Cookies[SessionSchemes.TabletCookieName];
 
     public static string? Bearer(HttpRequest request) =>
         request.Headers.Authorization.ToString() is { } header && header.StartsWith("Bearer ", StringComparison.OrdinalIgnoreCase) ? header[7..].Trim() : null;

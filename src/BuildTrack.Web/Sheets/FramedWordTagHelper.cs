@@ -85,7 +85,7 @@ public sealed class ReleaseStampTagHelper : TagHelper
         output.TagName = "span";
         output.TagMode = TagMode.StartTagAndEndTag;
         output.Attributes.SetAttribute("class", "signet");
-        foreach (var (tag, text) in new[] { ("b", $"{Of.Hold} released"), ("span", Name), ("span", At) })
+        foreach (var (tag, text) in new[] { ("b", $"{Of.Hold} released"), ("span", Name), ("span", At), ("span", Of.For is { } acting ? FormattableString.Invariant($"delegation {acting.Delegation}") : ""), ("span", Of.ConfirmedBy is null ? "" : "in an emergency") }.Where(l => l.Item2.Length > 0))
         {
             output.Content.AppendHtml($"<{tag}>").Append(text).AppendHtml($"</{tag}>");
         }

@@ -41,8 +41,6 @@ public sealed record RunView(MachineRecord Machine, Survey Survey, Measurement M
     /// <summary>Places in groups by rail: R1, R2.</summary>
     public IEnumerable<IGrouping<string, string>> Rails => Places.GroupBy(p => p.Contains('-') ? p[..p.IndexOf('-')] : "");
 
-    public string? UnitOf(Column column) => Run.Instruments.FirstOrDefault(i => i.Quantity == column.Quantity)?.Unit ?? column.Unit;
-
     public Reading? At(string place, string column) => Run.Standing.FirstOrDefault(r => r.Place.Key == place && r.Column == column);
 
     public int Missing => Places.Sum(p => Columns.Count(c => At(p, c.Id) is null));
@@ -55,6 +53,24 @@ public sealed record RunView(MachineRecord Machine, Survey Survey, Measurement M
         RunKind.SpotCheck => "spot check, not in the result",
         _ => measurement.PassesPlanned > 1 ? $"pass, {measurement.PassesPlanned} planned" : "pass",
     } + (run.Direction is { } d ? d == Direction.Outward ? ", outward" : ", back" : "") + (run.Arrow is { } a ? a == LevelArrow.PlusX ? ", arrow to +X" : ", arrow to −X" : "");
+
+    // Shorter than this is the way of a request and of a clock that is set by hand (common practice, no source).
+    private static readonly TimeSpan Noticeable = TimeSpan.FromMinutes(1);
+
+    /// <summary>How long a tablet kept readings before it sent them, and how far its clock was off; null where neither can be noticed.</summary>
+    public string? KeptOnTablet
+    {
+        get
+        {
+            var sent = Run.Readings.Where(r => r.Tablet is not null).Select(r => (Waited: TimeSpan.FromMicroseconds(r.Tablet!.Sent.Microseconds - r.Tablet.Typed.Microseconds), Behind: r.Tablet.Behind(r.At))).ToArray();
+            var waited = sent.Where(s => s.Waited >= Noticeable).ToArray();
+            var off = sent.Select(s => s.Behind).Where(b => b.Duration() >= Noticeable).ToArray();
+            var kept = waited.Length == 0 ? null : $"{waited.Length} of {Run.Readings.Length} readings were kept on a tablet before they were sent, the longest {Web.Sheets.Words.Duration(waited.Max(w => w.Waited))}.";
+            var most = off.MaxBy(b => b.Duration());
+            var clock = off.Length == 0 ? null : $"The tablet's clock was {Web.Sheets.Words.Duration(most.Duration())} {(most > TimeSpan.Zero ? "behind" : "ahead of")} the server's.";
+            return kept is null && clock is null ? null : string.Join(" ", new[] { kept, clock }.OfType<string>());
+        }
+    }
 
     /// <summary>"open", "finished", "set aside: reason".</summary>
     public static string State(Run run) =>

@@ -18,9 +18,9 @@ public sealed record RunsBeside(MachineRecord Machine, Survey Survey, Measuremen
     /// <summary>A value as typed, with what stood before it was corrected.</summary>
     public sealed record Cell(Reading? Reading, string? Before);
 
-    /// <summary>The current measurements of a survey: one, or one for each of its features.</summary>
+    /// <summary>The current measurements of a survey: one, or one for each of its features. Values of the whole have no place that a result could deviate at.</summary>
     public static ImmutableArray<RunsBeside> Of(MachineRecord machine, Survey survey, IReadOnlyDictionary<string, double>? deviations = null) =>
-        [.. machine.Currents(survey.Id).OfType<Measurement>().Select(m => new RunsBeside(machine, survey, m, deviations))];
+        [.. machine.Currents(survey.Id).OfType<Measurement>().Select(m => new RunsBeside(machine, survey, m, survey.Places == PlaceKind.Whole ? null : deviations))];
 
     public ImmutableArray<Run> Runs => Measurement.Runs;
 
@@ -50,9 +50,6 @@ public sealed record RunsBeside(MachineRecord Machine, Survey Survey, Measuremen
 
         return new Cell(reading, first == reading ? null : first!.Value.Typed);
     }
-
-    /// <summary>The unit a run was typed in; runs by different instruments may differ.</summary>
-    public string? UnitOf(Run run, Column column) => run.Instruments.FirstOrDefault(i => i.Quantity == column.Quantity)?.Unit ?? column.Unit;
 
     /// <summary>Largest difference of the passes that count at a place, calculated unit; null where there are not two.</summary>
     public string? Spread(Row row)

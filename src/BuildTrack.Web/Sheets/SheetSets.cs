@@ -11,19 +11,27 @@ public static class SheetSets
     private static readonly (SheetLink Link, string[] Roles)[] Plant =
     [
         (new("/", "Today's work", "what to do next"), [.. Roles.All]),
-        (new("/waiting", "Waiting for release", "hold points where everything is accepted, or returned"), [Roles.Inspector]),
+        (new("/waiting", "Waiting for release", "hold points where everything is accepted, or returned"), [Roles.Inspector, Roles.Delegate]),
         (new("/machines", "Machines", "every machine with its state"), [.. Roles.All]),
         (new("/find", "Find", "a serial number, customer, instrument, certificate"), [.. Roles.All]),
+        (new("/scan", "Scan", "what a code on a route card or label names"), [.. Roles.All]),
         (new("/nonconformances", "Nonconformances", "what is open, and whom it waits for"), [.. Roles.All]),
         (new("/checks", "Checks over machines", "how often accepted at first, and how near the limit"), [.. Roles.All]),
+        (new("/trends", "Trends", "first pass, hours, rework and nonconformances by step and month"), [Roles.Planner, Roles.Inspector, Roles.Administrator]),
+        (new("/ready-dates", "Ready dates", "bands beside days promised; notices and kits that are due"), [Roles.Planner, Roles.Administrator]),
         (new("/work-centres", "Work centres", "what waits where, and since when"), [Roles.Planner, Roles.Technician, Roles.Inspector]),
+        (new("/calendar", "Calendar", "holidays of the plant, shifts of the work centres"), [Roles.Planner, Roles.Administrator]),
         (new("/machines/new", "Order a machine", "opens a build record"), [Roles.Planner, Roles.Administrator]),
         (new("/certificates", "Certificates", "documents, records, voided ones"), [.. Roles.All]),
         (new("/instruments", "Instrument register", "what each one measures, and until when"), [.. Roles.All]),
         (new("/checklists", "Inspection and test plan", "edition, limits, approval"), [.. Roles.All]),
         (new("/people", "People", "names and roles"), [Roles.Administrator]),
+        (new("/delegations", "Delegations", "rights lent for some days, by whom and to whom"), [.. Roles.All]),
         (new("/plant", "Plant", "name, certificate numbers, time zone"), [Roles.Administrator]),
+        (new("/tablets", "Tablets", "on which the person changes by badge or PIN"), [Roles.Administrator]),
+        (new("/pin", "PIN", "to change the person on a shared tablet"), [.. Roles.All]),
         (new("/tokens", "Access tokens", "for programs that speak for you"), [.. Roles.All]),
+        (new("/this-screen", "This screen", "light, dark or bright hall; keys for gloves"), [.. Roles.All]),
         (new("/history", "History of acts", "who did what, sealed act by act"), [.. Roles.All]),
     ];
 
@@ -44,8 +52,8 @@ public static class SheetSets
     {
         var root = UrlOf(machine.Serial);
         return new(
-            [new(root, "Build record"), new($"{root}/route", "Route card"), .. machine.Revision.Steps.Where(s => machine.Revision.Surveys.Any(x => x.Step == s.Number)).Select(s => StepSheet(root, s)),
-                new($"{root}/release", "Sheet of points"), new($"{root}/bed-change", "Acts on the bed"), new($"{root}/as-built", "As-built list"), new($"{root}/nonconformances", "Nonconformances"), new($"{root}/punch-list", "Punch list")],
+            [new(root, "Build record"), new($"{root}/route", "Route card"), new($"{root}/inspection-plan", "Inspection and test plan"), .. machine.Revision.Steps.Where(s => machine.Revision.Surveys.Any(x => x.Step == s.Number)).Select(s => StepSheet(root, s)),
+                new($"{root}/release", "Sheet of points"), new($"{root}/bed-change", "Acts on the bed"), new($"{root}/kit", "Kit and ready date"), new($"{root}/as-built", "As-built list"), new($"{root}/witness", "Customer's witness"), new($"{root}/nonconformances", "Nonconformances"), new($"{root}/punch-list", "Punch list")],
             new(root, "Build record"));
     }
 

@@ -135,7 +135,7 @@ public sealed record StationPicture(RunView View, ImmutableArray<RunEntry> Entri
             var state = here ? "now" : done.Contains(station.Id) ? "done" : wanted.Contains(station.Id) ? "to-come" : "not-asked";
             if (crowded && !here)
             {
-                svg.Append(I($"<g class=\"balloon {state}\"><circle cx=\"{x:0.###}%\" cy=\"{y}\" r=\"5\"/>{(number.EndsWith('0') || number.EndsWith('5') ? I($"<text x=\"{x:0.###}%\" y=\"{y + 24}\" class=\"t-small\">{number}</text>") : "")}</g>"));
+                svg.Append(I($"<g class=\"balloon {state}\" data-station=\"{E(station.Id)}\"><circle cx=\"{x:0.###}%\" cy=\"{y}\" r=\"5\"/>{(number.EndsWith('0') || number.EndsWith('5') ? I($"<text x=\"{x:0.###}%\" y=\"{y + 24}\" class=\"t-small\">{number}</text>") : "")}</g>"));
                 continue;
             }
 
@@ -144,7 +144,7 @@ public sealed record StationPicture(RunView View, ImmutableArray<RunEntry> Entri
                 svg.Append(I($"<svg x=\"{x:0.###}%\" y=\"{y - 18}\"><path class=\"fill-here\" d=\"M0 0L-7 -11H7z\"/></svg>"));
             }
 
-            svg.Append(I($"<g class=\"balloon {state}\"><circle cx=\"{x:0.###}%\" cy=\"{y}\" r=\"{(crowded && Stepped ? 10 : here ? 15 : 13)}\"/><text x=\"{x:0.###}%\" y=\"{y}\" dy=\"{(crowded && Stepped ? 5 : 6)}\"{(crowded && Stepped ? " class=\"t-small\"" : "")}>{number}</text></g>"));
+            svg.Append(I($"<g class=\"balloon {state}\" data-station=\"{E(station.Id)}\"><circle cx=\"{x:0.###}%\" cy=\"{y}\" r=\"{(crowded && Stepped ? 10 : here ? 15 : 13)}\"/><text x=\"{x:0.###}%\" y=\"{y}\" dy=\"{(crowded && Stepped ? 5 : 6)}\"{(crowded && Stepped ? " class=\"t-small\"" : "")}>{number}</text></g>"));
         }
     }
 

@@ -6,9 +6,17 @@ using BuildTrack.Domain.Measuring;
 
 namespace BuildTrack.Web.Sheets;
 
+/// <summary>The picture and the form of one place.</summary>
+/// <param name="Key">Makes the form act once; empty on a tablet, which makes its own and keeps no token of a form.</param>
+/// <param name="Typed">What was typed, by field: kept when it was refused.</param>
+/// <param name="Asked">The person is asked about it first.</param>
+/// <param name="Chosen">The two stations of a free pair, by name of the field.</param>
+public sealed record StationPlace(StationView View, string Key, IReadOnlyDictionary<string, string> Typed, bool Asked, IReadOnlyDictionary<string, string> Chosen);
+
 /// <summary>One place of an open run, as the person at the bed needs it: where, what, with what, what was read last, and what comes next.</summary>
 /// <param name="Asked">A place that was chosen out of turn; null: the next one in the order of walking.</param>
-public sealed record StationView(RunView View, string? Asked)
+/// <param name="Filled">Shown even where it is filled already: a tablet takes every place along.</param>
+public sealed record StationView(RunView View, string? Asked, bool Filled = false)
 {
     private const int Last = 3;
 
@@ -29,7 +37,7 @@ public sealed record StationView(RunView View, string? Asked)
     public int Done => Entries.Count(e => e.FilledIn(Run));
 
     /// <summary>Index of the place that is measured now; null where every place is filled, or any may be.</summary>
-    public int? Index => Asked is { } asked && IndexOf(e => KeyOf(e) == asked && !e.FilledIn(Run)) is >= 0 and var chosen ? chosen
+    public int? Index => Asked is { } asked && IndexOf(e => KeyOf(e) == asked && (Filled || !e.FilledIn(Run))) is >= 0 and var chosen ? chosen
         : RunPlan.NextOf(Entries, Run, Run.LastEntry is [var last, ..] ? IndexOf(e => e.Place == last.Place.Key && e.Columns.Any(c => c.Id == last.Column)) : -1);
 
     public RunEntry? Now => Index is { } i ? Entries[i] : null;
@@ -52,7 +60,10 @@ public sealed record StationView(RunView View, string? Asked)
     public string Count => FormattableString.Invariant($"{Index + 1} of {Entries.Length}");
 
     /// <summary>"next: R2-08, 1 800 mm".</summary>
-    public string? NextWords => Next is null ? null : Next.Place == Place.Whole.Key ? $"next: {Next.Columns[0].Title}" : $"next: {NameOf(Next)}{(PositionOf(Next) is { Length: > 0 } at ? $", {at}" : "")}";
+    public string? NextWords => Next is null ? null : $"next: {PlaceWords(Next)}";
+
+    /// <summary>"R2-08, 1 800 mm", or the question.</summary>
+    public string PlaceWords(RunEntry entry) => entry.Place == Place.Whole.Key ? entry.Columns[0].Title : $"{NameOf(entry)}{(PositionOf(entry) is { Length: > 0 } at ? $", {at}" : "")}";
 
     /// <summary>"rail R2, follower".</summary>
     public string? RailOf(RunEntry entry) => entry.Place.Split('-')[0] switch

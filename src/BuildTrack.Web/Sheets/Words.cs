@@ -22,6 +22,10 @@ public static class Words
         _ => "none",
     };
 
+    /// <summary>"38 min", "2 h 5 min", "3 days": what is shorter than a minute is none.</summary>
+    public static string Duration(TimeSpan time) => FormattableString.Invariant(
+        time < TimeSpan.FromHours(1) ? $"{time.Minutes} min" : time < TimeSpan.FromDays(2) ? $"{(int)time.TotalHours} h {time.Minutes} min" : (FormattableString)$"{time.Days} days");
+
     /// <summary>A part of the inspection and test plan.</summary>
     public static string Part(RevisionPart part) => part switch
     {
@@ -35,6 +39,10 @@ public static class Words
         RevisionPart.ReworkTrigger => "Rework trigger",
         RevisionPart.CorrectionFigure => "Figure for corrections",
         RevisionPart.Component => "Component to be listed",
+        RevisionPart.CompanyRule => "Company rule",
+        RevisionPart.Qualification => "List of people",
+        RevisionPart.Kit => "Kit",
+        RevisionPart.KitPart => "Part of the kit",
         _ => part.ToString(),
     };
 
@@ -68,7 +76,7 @@ public static class Words
 
     /// <summary>"small difference: U 1 µm + 1.5 µm per m, up to 2000 mm, k = 2".</summary>
     public static string Figure(RegisterFigure figure) => FormattableString.Invariant(
-        $"{figure.Use}: U {figure.A}{(figure.BPerMetre is { } b ? $" + {b} per m" : "")}{(figure.UpToMm is { } up ? FormattableString.Invariant($", up to {up:0} mm") : "")}, k = {figure.K}");
+        $"{figure.Use}: U {figure.A}{(figure.BPerMetre is { } b ? $" + {b} per m" : "")}{(figure.UpToMm is { } up ? FormattableString.Invariant($", up to {up:0} mm") : "")}, k = {figure.K}{(figure.DegreesOfFreedom is { } nu ? FormattableString.Invariant($", {nu:0.#} degrees of freedom") : "")}");
 
     /// <summary>An amount as it was stated, with a true minus.</summary>
     public static string Of(Amount amount) => amount.ToString().Replace('-', '−');

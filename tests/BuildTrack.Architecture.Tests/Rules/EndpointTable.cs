@@ -98,7 +98,7 @@ internal static class EndpointTable
         }
 
         var roles = new List<string>();
-        foreach (var role in Roles.All.Order(StringComparer.Ordinal))
+        foreach (var role in Roles.WithLent.Order(StringComparer.Ordinal))
         {
             if (await LetsIn(services, policy, SignedIn(role)))
             {

@@ -265,7 +265,7 @@ public sealed class DecisionTests
         var text = Domain.Canonical.CanonicalJson.Of(record);
         Assert.Equal(text, Domain.Canonical.CanonicalJson.Of(Evaluators.Evaluate(Domain.Canonical.CanonicalJson.Read<EvaluationRecord>(text).Input)));
         Assert.Equal(record.Hash, Domain.Canonical.CanonicalJson.Read<EvaluationRecord>(text).Hash);
-        Assert.Equal("4", record.Input.Engine);
+        Assert.Equal("5", record.Input.Engine);
     }
 
     [Fact]

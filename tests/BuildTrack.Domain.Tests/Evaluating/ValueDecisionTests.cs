@@ -129,6 +129,26 @@ public sealed class ValueDecisionTests
         Assert.Equal(watts / 60, result.Value!.Value, 9);
     }
 
+    // The larger of the longest stop and mean + 3 s against the time the guard stands for (docs/method/commissioning.md); nine stops are not ten.
+    [Theory]
+    [InlineData(0.40, 0.300, Verdict.Accepted, 0.300)]
+    [InlineData(0.40, 0.395, Verdict.Accepted, 0.395)]
+    [InlineData(0.40, 0.401, Verdict.Rejected, 0.401)]
+    public void Stops_keep_the_time_of_their_guard(double limit, double longest, Verdict expected, double value)
+    {
+        // Nine of 0.29 s and a longest: mean + 3 s lies below it where the longest stands far out of nine alike (3/√10 + 0.1 of the distance, 1.05).
+        var gauge = Instrument("time", "s", "absolute", new Amount(1, "s"));
+        double[] stops = [.. Enumerable.Repeat(0.29, 9), longest];
+        (string, Source)[] Sources(int count) => [.. stops.Take(count).Select((v, i) => ($"s{i + 1}", Source("time", [], PlaceKind.Whole, 1, [Run(1, gauge, $"s{i + 1}", ["whole"], [v])], $"s{i + 1}")))];
+        var requirement = new Requirement(new Amount((decimal)limit, "s"), null, null, null, DecisionRule.Simple, "company standard", "A", null);
+        var result = Evaluators.Evaluate(Input("stopping-time", requirement, null, null, Sources(10))).Result;
+        var mean = stops.Average();
+        var spread = mean + (3 * Math.Sqrt(stops.Sum(v => (v - mean) * (v - mean)) / 9));
+        Assert.Equal(Math.Max(value, spread), result.Value!.Value, 9);
+        Assert.Equal(spread > limit ? Verdict.Rejected : expected, result.Verdict);
+        Assert.Equal(longest, result.Figure("longest"), 9);
+    }
+
     // u of range 2, 0.15 + 0.007 t mm: 0.220 mm at 10 mm (ISO 9013:2017); at 50 mm the standard has no limit.
     [Theory]
     [InlineData(10, 0.19, Verdict.Accepted)]

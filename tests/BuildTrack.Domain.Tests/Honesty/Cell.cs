@@ -53,8 +53,11 @@ public enum Special
     /// <summary>All passes share errors of the stations with a third of the variance of the noise; the common part is their 97.5 % zone.</summary>
     SharedStations,
 
-    /// <summary>Readings are rounded to 5 µm; the common part is the worst form that rounding can fake.</summary>
+    /// <summary>Readings are rounded to 5 µm, of a level to as much over a step; the register knows the digit.</summary>
     CoarseRounding,
+
+    /// <summary>The register's random part is itself an estimate with four degrees of freedom, drawn anew for every part; the register knows them.</summary>
+    EstimatedSigma,
 }
 
 /// <summary>One case of the test of honesty: who is measured, how, how often and with how much noise.</summary>

@@ -48,9 +48,9 @@ internal static class Grid
         }
     }
 
-    // Errors that stations keep, and rounding of heights, are known of heights; a level's readings share its zero and its drift.
+    // Errors that stations keep are known of heights; a level's readings share its zero and its drift.
     private static IEnumerable<Special> Specials(Data data) =>
-        Enum.GetValues<Special>().Where(s => s != Special.None && (data == Data.Independent || s is not (Special.SharedStations or Special.CoarseRounding)));
+        Enum.GetValues<Special>().Where(s => s != Special.None && (data == Data.Independent || s != Special.SharedStations));
 
     private static double NoiseOf(Special special) => special == Special.CoarseRounding ? 1 : 3;
 }

@@ -2,7 +2,6 @@ using System.Collections.Immutable;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Metrology.Chance;
-using BuildTrack.Metrology.Flatness;
 using BuildTrack.Metrology.Verdicts;
 
 namespace BuildTrack.Domain.Tests.Honesty;
@@ -13,7 +12,7 @@ internal sealed record Tally(int Trials, int Accepted, int Rejected);
 /// <summary>Measures a part many times as the plant would: the planned passes out and back, then what the product says is to be done next.</summary>
 internal static class Trials
 {
-    private const double RoundedToUm = 5;
+    private const int Freedom = 4;
     private const double SharedUm = 4;
 
     /// <param name="attempts">How often the next action is followed where the answer is "not proven".</param>
@@ -26,8 +25,10 @@ internal static class Trials
         int accepted = 0, rejected = 0;
         for (var trial = 0; trial < trials; trial++)
         {
+            if (cell.Special == Special.EstimatedSigma)
+                part.Estimate(Math.Sqrt(source.NextChiSquare(Freedom) / Freedom), Freedom);
             var all = Shared(cell, part, common, source);
-            Run Pass(int no) => part.Pass(no, Rounded(cell, part.Noisy(all, source)));
+            Run Pass(int no) => part.Pass(no, Rounded(part, part.Noisy(all, source)));
             var runs = ImmutableArray.Create(Pass(1), Pass(2));
             var result = part.Measure(runs);
             for (var attempt = 0; attempt < attempts && result.Verdict == Verdict.NotProven; attempt++)
@@ -35,7 +36,7 @@ internal static class Trials
                 if (result.Next.Kind is NextKind.MeasureContactsAgain or NextKind.MeasureAllAgain)
                 {
                     // The contacts alone are read: noise for each of them, drawn anew.
-                    runs = runs.Add(part.Again(runs.Length + 1, result.Next.Places, i => Rounded(cell, [all[i] + (againSigma * cell.Noise * source.NextNormal())])[0]));
+                    runs = runs.Add(part.Again(runs.Length + 1, result.Next.Places, i => Rounded(part, [all[i] + (againSigma * cell.Noise * source.NextNormal())])[0]));
                 }
                 else if (result.Next.Kind == NextKind.AddPass && addPasses)
                 {
@@ -61,7 +62,6 @@ internal static class Trials
     {
         Special.SharedWith or Special.SharedAgainst => SharedUm,
         Special.SharedStations => StationSigma(cell) * WorstZone(cell),
-        Special.CoarseRounding => WorstRounding(cell),
         _ => 0,
     };
 
@@ -89,8 +89,7 @@ internal static class Trials
 
     private static double StationSigma(Cell cell) => cell.Noise / Math.Sqrt(3);
 
-    private static double[] Rounded(Cell cell, double[] readings) =>
-        cell.Special == Special.CoarseRounding ? [.. readings.Select(r => RoundedToUm * Math.Round(r / RoundedToUm))] : readings;
+    private static double[] Rounded(Workpiece part, double[] readings) => part.Digit is { } digit ? [.. readings.Select(r => digit * Math.Round(r / digit))] : readings;
 
     /// <summary>97.5 % quantile of the zone of independent errors of the stations, of standard deviation 1; on two rails of the larger of both.</summary>
     private static double WorstZone(Cell cell)
@@ -99,29 +98,6 @@ internal static class Trials
         var reference = cell.Reference == FlatnessEvaluator.MinimumZone ? PlaneReference.MinimumZone : PlaneReference.LeastSquares;
         // Each rail with half of what is left: both together keep 97.5 %.
         return cell.Part == Part.Bed ? PlaneReach.NoiseQuantile(x, y, reference, 0.975) : LineReach.NoiseQuantile(x, reference, 0.9875);
-    }
-
-    /// <summary>The largest range about the least-squares plane or line that errors of half a step each can fake; it is larger than the minimum zone.</summary>
-    private static double WorstRounding(Cell cell)
-    {
-        var (x, y) = Layout(cell);
-        double[][] columns = [.. x.Select((_, k) => Residuals([.. x.Select((_, i) => i == k ? 1.0 : 0.0)]))];
-        var worst = 0.0;
-        for (var i = 0; i < x.Length; i++)
-        {
-            for (var j = 0; j < i; j++)
-                worst = Math.Max(worst, columns.Sum(c => Math.Abs(c[i] - c[j])));
-        }
-
-        return RoundedToUm / 2 * worst;
-
-        double[] Residuals(double[] heights)
-        {
-            if (cell.Part == Part.Bed)
-                return [.. FlatnessCalculation.Of(x, y, heights).LeastSquares!.DeviationsUm];
-            double mean = heights.Average(), centre = x.Average(), slope = x.Zip(heights, (a, h) => (a - centre) * h).Sum() / x.Sum(a => (a - centre) * (a - centre));
-            return [.. heights.Select((h, i) => h - mean - (slope * (x[i] - centre)))];
-        }
     }
 
     private static (double[] X, double[] Y) Layout(Cell cell)

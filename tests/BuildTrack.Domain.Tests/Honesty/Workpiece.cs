@@ -17,13 +17,15 @@ internal sealed class Workpiece
 
     private const string Column = "v";
     private const double PitchMm = 500;
+    private const double RoundedToUm = 5;
 
     private readonly Cell cell;
     private readonly (int From, int To)[] joins;
     private readonly ImmutableArray<string> keys;
     private readonly ImmutableArray<Place> places;
     private readonly double[] truth;
-    private readonly RegisterEntry instrument, instrumentAgain;
+    private readonly double commonUm, againSigma;
+    private RegisterEntry instrument, instrumentAgain;
 
     /// <param name="shareOfLimit">The true result over the limit.</param>
     /// <param name="againSigma">Standard uncertainty of a reading where places are measured again, over that of a pass.</param>
@@ -36,8 +38,9 @@ internal sealed class Workpiece
         places = [.. cell.Data == Data.Independent ? Stations.Select(s => Place.At(s.Id)) : joins.Select(j => Place.Between(Stations[j.From].Id, Stations[j.To].Id))];
         keys = [.. places.Select(p => p.Key)];
         Shape = Formed(columns, rows);
-        instrument = Register(1, commonUm);
-        instrumentAgain = Register(againSigma, commonUm);
+        (this.commonUm, this.againSigma) = (commonUm, againSigma);
+        instrument = Register(1);
+        instrumentAgain = Register(againSigma);
         // Any of the product's results is homogeneous: the form is scaled until it is as large as it should be.
         var found = Measure([.. Enumerable.Repeat(Pass(1, Exact(Shape)), 1), Pass(2, Exact(Shape))]).Value!.Value;
         Shape = [.. Shape.Select(z => z / found)];
@@ -77,6 +80,16 @@ internal sealed class Workpiece
         Evaluator, Surveyed.AtMost((decimal)LimitUm, "µm", DecisionRule.OneSided95), cell.Reference, null,
         (SourceName, Surveyed.Source(Quantity, Stations, cell.Data == Data.Independent ? null : PlaceKind.Between, PassesPlanned, runs, Column)))).Result;
 
+    /// <summary>What readings are rounded to, unit of a reading; null for readings as fine as can be.</summary>
+    public double? Digit => cell.Special != Special.CoarseRounding ? null : cell.Data == Data.Independent ? RoundedToUm : RoundedToUm / (PitchMm / 1000);
+
+    /// <summary>The register states another random part from now on: this share of the true one, estimated with so many degrees of freedom.</summary>
+    public void Estimate(double share, int degrees)
+    {
+        instrument = Register(share, degrees);
+        instrumentAgain = Register(againSigma * share, degrees);
+    }
+
     private string Evaluator => cell.Part == Part.Rail ? "straightness" : cell.Data == Data.Independent ? "flatness" : "network-flatness";
 
     private string SourceName => cell.Part == Part.Rail ? "line" : cell.Data == Data.Independent ? "heights" : "rises";
@@ -87,9 +100,16 @@ internal sealed class Workpiece
 
     // U itself is next to nothing, so that the rule of the contract asks for no more than the reaches do: these are what is tested.
     // U of a small difference is that of two places: each carries 1/√2 of it.
-    private RegisterEntry Register(double factor, double common) => Surveyed.Instrument(
-        Quantity, Unit, cell.Data == Data.Independent ? "small difference" : "slope", new Amount(0.001m, Unit),
-        new Amount((decimal)(2 * SigmaOfReading * factor * (cell.Data == Data.Independent ? Math.Sqrt(2) : 1)), Unit), new Amount((decimal)common, Unit));
+    private RegisterEntry Register(double factor, int? degrees = null)
+    {
+        var entry = Surveyed.Instrument(
+            Quantity, Unit, cell.Data == Data.Independent ? "small difference" : "slope", new Amount(0.001m, Unit),
+            new Amount((decimal)(2 * SigmaOfReading * factor * (cell.Data == Data.Independent ? Math.Sqrt(2) : 1)), Unit), new Amount((decimal)commonUm, Unit));
+        return entry with
+        {
+            Figures = [entry.Figures[0] with { DegreesOfFreedom = degrees }], Digit = Digit is { } digit ? new Amount((decimal)digit, Unit) : null,
+        };
+    }
 
     private Run Run(int no, RegisterEntry with, IEnumerable<(Place Place, double Value)> read) => new(
         no, no, RunKind.Pass, null, null, "tom", [], Make.Day, [with], [], null, [], null, null, Make.Noon, Make.Noon, null, null,

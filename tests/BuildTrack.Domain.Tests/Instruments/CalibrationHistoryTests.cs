@@ -92,18 +92,18 @@ public sealed class CalibrationHistoryTests
         var now = entry with { CheckFailed = failed.Sentence };
         Assert.Equal(failed.Sentence, now.WhyNotValidOn("2026-06-01"));
         Assert.Equal(CalibrationState.CheckFailed, CalibrationHistory.StateOn(now, "2026-06-01", 30));
-        Assert.Equal(InstrumentRules.LastCheckFailed, InstrumentRules.WhyNotUse(now, [failed], "2026-06-01")!.Id);
+        Assert.Equal(InstrumentRules.LastCheckFailed, InstrumentRules.WhyNotUse(now, "2026-06-01")!.Id);
     }
 
     [Fact]
     public void Only_an_instrument_that_the_register_says_so_of_needs_a_good_check_of_the_day()
     {
         var entry = Calibrated("2026-01-01", "2026-12-31", "K-1", 1);
-        Assert.Null(InstrumentRules.WhyNotUse(entry, [], "2026-06-01"));
+        Assert.Null(InstrumentRules.WhyNotUse(entry, "2026-06-01"));
         var needs = entry with { NeedsCheck = true };
-        Assert.Equal(InstrumentRules.NotChecked, InstrumentRules.WhyNotUse(needs, [], "2026-06-01")!.Id);
-        Assert.Contains("its last was on 2026-06-01", InstrumentRules.WhyNotUse(needs, [Check("1 µm")], "2026-06-02")!.Sentence, StringComparison.Ordinal);
-        Assert.Null(InstrumentRules.WhyNotUse(needs, [Check("1 µm")], "2026-06-01"));
+        Assert.Equal(InstrumentRules.NotChecked, InstrumentRules.WhyNotUse(needs, "2026-06-01")!.Id);
+        Assert.Contains("its last was on 2026-06-01", InstrumentRules.WhyNotUse(needs with { LastChecked = "2026-06-01" }, "2026-06-02")!.Sentence, StringComparison.Ordinal);
+        Assert.Null(InstrumentRules.WhyNotUse(needs with { LastChecked = "2026-06-01" }, "2026-06-01"));
     }
 
     [Fact]

@@ -48,6 +48,29 @@ public sealed class RegisterEntryTests
         Assert.Null(entry.FigureFor("slope", distance));
     }
 
+    [Theory]
+    [InlineData("small difference", 1.4, 0)] // σ of a reading is 2/2/√2 = 0.707 µm: twice that is 1.414
+    [InlineData("small difference", 1.5, 1.5)]
+    [InlineData("absolute", 1.9, 0)] // σ is 1 µm
+    [InlineData("absolute", 2.1, 2.1)]
+    public void A_digit_is_coarse_above_twice_the_standard_uncertainty_of_a_reading(string use, double digit, double coarse)
+    {
+        var figure = new RegisterFigure(use, null, Make.Um(4), null, 2, Make.Um(2), null);
+        Assert.Equal(coarse, figure.CoarseDigit(digit, 0, use == "small difference" ? 2 : 1));
+        Assert.Equal(coarse, (figure with { NoRandomPart = true }).CoarseDigit(digit, 0, use == "small difference" ? 2 : 1));
+        Assert.Equal(0, (figure with { NoCommonPart = true }).CoarseDigit(digit, 0, 1));
+        Assert.Equal(0, figure.CoarseDigit(null, 0, 1));
+    }
+
+    [Fact]
+    public void A_digit_in_divisions_is_worth_what_a_division_is()
+    {
+        var vial = Make.Instrument("slope", 4) with { Unit = "div", Division = new Amount(20, "µm/m"), Digit = new Amount(0.5m, "div") };
+        Assert.Equal(10, vial.DigitCalculated);
+        Assert.Equal(2, (vial with { Unit = "mm", Digit = new Amount(0.002m, "mm") }).DigitCalculated);
+        Assert.Null((vial with { Digit = null }).DigitCalculated);
+    }
+
     [Fact]
     public void U_grows_with_the_distance_and_splits_in_halves_unless_the_register_says_otherwise()
     {

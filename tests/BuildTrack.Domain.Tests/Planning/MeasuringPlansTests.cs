@@ -120,7 +120,7 @@ public sealed class MeasuringPlansTests
     public void Questions_and_comparisons_have_no_plan()
     {
         var answer = Answer("100-09", [Tracker]);
-        Assert.Equal("It compares two other results: plan those.", answer.WhyNone);
+        Assert.Equal("It compares two other results: plan those; its uncertainty follows from theirs.", answer.WhyNone);
         Assert.Empty(answer.Plans);
     }
 
@@ -198,7 +198,7 @@ public sealed class MeasuringPlansTests
                 Check("local-level", 7, "local-straightness", From("line", "along", "s"), "end-point", new Amount(1000, "mm")),
                 Check("change", 9, "change-of-result", ImmutableSortedDictionary<string, SourceRef>.Empty.Add("before", new SourceRef(null, null, "flat", null)).Add("now", new SourceRef(null, null, "local", null)), null),
             ],
-            [new LimitSet("B", limits.ToImmutableSortedDictionary(StringComparer.Ordinal))], [], [], [new WorkCentre("bench", "Bench")], [], [], []);
+            [new LimitSet("B", limits.ToImmutableSortedDictionary(StringComparer.Ordinal))], [], [], [new WorkCentre("bench", "Bench")], [], [], [], []);
         return new MachineRecord("X-1", model, "Somebody", revision, true, [], [], [], [], [], [], [], Make.Noon, 1);
     }
 

@@ -35,7 +35,11 @@ internal static class Plan
         [new WorkCentre("bench", "Measuring bench"), new WorkCentre("mill", "Milling")],
         [new ReworkTrigger("pads-out", "Pads out", [100], 90, "company standard")],
         [new CorrectionFigure("clean-up", "Depth that cleans a pad", new Amount(0.05m, "mm"), "company standard", "C")],
-        [new ComponentPlan("rail-r1", "Rail R1, segment", "rail", "Rails", 100, ImmutableSortedDictionary<string, int>.Empty.Add("B", 2), ["certificate"], true, "re-mill", "common practice, no source")]);
+        [new ComponentPlan("rail-r1", "Rail R1, segment", "rail", "Rails", 100, ImmutableSortedDictionary<string, int>.Empty.Add("B", 2), ["certificate"], true, "re-mill", "common practice, no source")],
+        [new Qualification("welder", "Welder", "Welds", "company standard")])
+    {
+        Kit = new KitPlan(90, 100, [new KitPart("chiller", "Chiller", 100, ImmutableSortedDictionary<string, int>.Empty.Add("B", 1), 21, 30, 42, "common practice, no source")]),
+    };
 
     public static ImmutableSortedDictionary<string, decimal> Hours(string machineClass, decimal hours) => ImmutableSortedDictionary<string, decimal>.Empty.Add(machineClass, hours);
 
@@ -57,6 +61,32 @@ internal static class Plan
             ["RequiredPhoto.Text"] = (r => Step(r, s => s with { Photos = [s.Photos[0] with { Text = "Marks" }] }), "Step 100 required photo marks: Marks of the cutter > Marks"),
             ["RouteStep.Leaves"] = (r => Step(r, s => s with { Leaves = true }), "Step 100 leaves: none > the plant"),
             ["RouteStep.Hours"] = (r => Step(r, s => s with { Hours = s.Hours.SetItem("B", 5).Add("C", 6) }), "Step 100 hours of class B: 4.5 h > 5 h|Step 100 hours of class C: none > 6 h"),
+            ["RouteStep.Range"] = (r => Step(r, s => s with { Range = Range(4, 6) }), "Step 100 range of hours of class B: none > 4 to 6 h"),
+            ["HoursRange.Low"] = (r => Step(r, s => s with { Range = Range(3, 6) }), "Step 100 range of hours of class B: none > 3 to 6 h"),
+            ["HoursRange.High"] = (r => Step(r, s => s with { Range = Range(4, 7) }), "Step 100 range of hours of class B: none > 4 to 7 h"),
+            ["RouteStep.Wait"] = (r => Step(r, s => s with { Wait = new StepWait(8, 14, 23, "cool-down") }), "Step 100 waits: none > 8 to 23 h, likely 14 h: cool-down"),
+            ["StepWait.Low"] = (r => Step(r, s => s with { Wait = new StepWait(7, 14, 23, "cool-down") }), "Step 100 waits: none > 7 to 23 h, likely 14 h: cool-down"),
+            ["StepWait.Likely"] = (r => Step(r, s => s with { Wait = new StepWait(8, 15, 23, "cool-down") }), "Step 100 waits: none > 8 to 23 h, likely 15 h: cool-down"),
+            ["StepWait.High"] = (r => Step(r, s => s with { Wait = new StepWait(8, 14, 24, "cool-down") }), "Step 100 waits: none > 8 to 24 h, likely 14 h: cool-down"),
+            ["StepWait.For"] = (r => Step(r, s => s with { Wait = new StepWait(8, 14, 23, "oven") }), "Step 100 waits: none > 8 to 23 h, likely 14 h: oven"),
+            ["KitPlan.Purchase"] = (r => r with { Kit = r.Kit! with { Purchase = 100 } }, "Kit kit bought at step: 90 > 100"),
+            ["KitPlan.CompleteBefore"] = (r => r with { Kit = r.Kit! with { CompleteBefore = 90 } }, "Kit kit complete before step: 100 > 90"),
+            ["KitPlan.Parts"] = (r => r with { Kit = r.Kit! with { Parts = [] } }, Chiller),
+            ["KitPart.Id"] = (r => r with { Kit = r.Kit! with { Parts = [] } }, Chiller),
+            ["KitPart.Name"] = (r => Part(r, p => p with { Name = "Cooler" }), "KitPart chiller name: Chiller > Cooler"),
+            ["KitPart.Step"] = (r => Part(r, p => p with { Step = 90 }), "KitPart chiller step: 100 > 90"),
+            ["KitPart.Count"] = (r => Part(r, p => p with { Count = p.Count.SetItem("B", 2) }), "KitPart chiller needed by class B: 1 > 2"),
+            ["KitPart.LeadLow"] = (r => Part(r, p => p with { LeadLow = 20 }), "KitPart chiller days to delivery: 21 to 42, likely 30 > 20 to 42, likely 30"),
+            ["KitPart.LeadLikely"] = (r => Part(r, p => p with { LeadLikely = 31 }), "KitPart chiller days to delivery: 21 to 42, likely 30 > 21 to 42, likely 31"),
+            ["KitPart.LeadHigh"] = (r => Part(r, p => p with { LeadHigh = 43 }), "KitPart chiller days to delivery: 21 to 42, likely 30 > 21 to 43, likely 30"),
+            ["KitPart.Origin"] = (r => Part(r, p => p with { Origin = "supplier" }), "KitPart chiller origin: common practice, no source > supplier"),
+            ["WorkCentre.Shifts"] = (r => Centre(r, c => c with { Shifts = [new Shift(0, 4, 360, 840)] }), "WorkCentre bench shifts: none > mon-fri 06:00-14:00"),
+            ["Shift.First"] = (r => Centre(r, c => c with { Shifts = [new Shift(1, 4, 360, 840)] }), "WorkCentre bench shifts: none > tue-fri 06:00-14:00"),
+            ["Shift.Last"] = (r => Centre(r, c => c with { Shifts = [new Shift(0, 5, 360, 840)] }), "WorkCentre bench shifts: none > mon-sat 06:00-14:00"),
+            ["Shift.From"] = (r => Centre(r, c => c with { Shifts = [new Shift(0, 4, 390, 840)] }), "WorkCentre bench shifts: none > mon-fri 06:30-14:00"),
+            ["Shift.To"] = (r => Centre(r, c => c with { Shifts = [new Shift(0, 4, 360, 1440)] }), "WorkCentre bench shifts: none > mon-fri 06:00-24:00"),
+            ["WorkCentre.Capacity"] = (r => Centre(r, c => c with { Capacity = 2 }), "WorkCentre bench machines at once: none > 2"),
+            ["WorkCentre.Origin"] = (r => Centre(r, c => c with { Origin = "company's example" }), "WorkCentre bench origin: none > company's example"),
             ["WorkCentre.Id"] = (r => r with { WorkCentres = [r.WorkCentres[0]] }, "WorkCentre mill all: name: Milling > null"),
             ["WorkCentre.Name"] = (r => r with { WorkCentres = [r.WorkCentres[0] with { Name = "Granite" }, r.WorkCentres[1]] }, "WorkCentre bench name: Measuring bench > Granite"),
             ["CorrectionFigure.Id"] = (r => r with { Corrections = [] }, "CorrectionFigure clean-up all: title: Depth that cleans a pad; value: 0.05 mm; origin: company standard; edition: C > null"),
@@ -75,12 +105,22 @@ internal static class Plan
             ["ComponentPlan.Joined"] = (r => Component(r, c => c with { Joined = false }), "Component rail-r1 lettered joints: yes > no"),
             ["ComponentPlan.AfterSwap"] = (r => Component(r, c => c with { AfterSwap = null }), "Component rail-r1 a swap is: re-mill > none"),
             ["ComponentPlan.Origin"] = (r => Component(r, c => c with { Origin = "contract annex 2" }), "Component rail-r1 origin: common practice, no source > contract annex 2"),
+            ["Qualification.Id"] = (r => r with { Qualifications = [] }, "Qualification welder all: name: Welder; why: Welds; origin: company standard > null"),
+            ["Qualification.Name"] = (r => r with { Qualifications = [r.Qualifications[0] with { Name = "Welders" }] }, "Qualification welder name: Welder > Welders"),
+            ["Qualification.Why"] = (r => r with { Qualifications = [r.Qualifications[0] with { Why = "Welds the frame" }] }, "Qualification welder why: Welds > Welds the frame"),
+            ["Qualification.Origin"] = (r => r with { Qualifications = [r.Qualifications[0] with { Origin = "law" }] }, "Qualification welder origin: company standard > law"),
+            ["RouteStep.Qualified"] = (r => Step(r, s => s with { Qualified = "welder" }), "Step 100 only by people on the list: none > welder"),
+            ["RouteStep.Review"] = (r => Step(r, s => s with { Review = "Chart" }), "Step 100 record to be reviewed: none > Chart"),
+            ["HoldPoint.CustomerReviews"] = (r => r with { Holds = [r.Holds[0] with { CustomerReviews = true }] }, "HoldPoint H1 customer: none > reviews the record"),
+            ["HoldPoint.Qualified"] = (r => r with { Holds = [r.Holds[0] with { Qualified = "welder" }] }, "HoldPoint H1 only by people on the list: none > welder"),
+            ["Survey.Qualified"] = (r => Survey(r, s => s with { Qualified = "welder" }), "Survey heights only by people on the list: none > welder"),
             ["ReworkTrigger.Id"] = (r => r with { Rework = [] }, "ReworkTrigger pads-out all: title: Pads out; found at: 100; returns to: 90; origin: company standard > null"),
             ["ReworkTrigger.Title"] = (r => r with { Rework = [r.Rework[0] with { Title = "Pad low" }] }, "ReworkTrigger pads-out title: Pads out > Pad low"),
             ["ReworkTrigger.FoundAt"] = (r => r with { Rework = [r.Rework[0] with { FoundAt = [120, 100] }] }, "ReworkTrigger pads-out found at: 100 > 100, 120"),
             ["ReworkTrigger.ReturnsTo"] = (r => r with { Rework = [r.Rework[0] with { ReturnsTo = 80 }] }, "ReworkTrigger pads-out returns to: 90 > 80"),
             ["ReworkTrigger.Origin"] = (r => r with { Rework = [r.Rework[0] with { Origin = "contract annex 2" }] }, "ReworkTrigger pads-out origin: company standard > contract annex 2"),
             ["HoldPoint.Id"] = (r => r with { Holds = [.. r.Holds, new HoldPoint("H2", 100, "Empty")] }, "HoldPoint H2 all: null > name: Empty; step: 100"),
+            ["HoldPoint.Witness"] = (r => r with { Holds = [r.Holds[0] with { Witness = new WitnessPoint(10, true) }] }, "HoldPoint H1 customer's witness: none > signs a statement|HoldPoint H1 notice: none > 10 working days"),
             ["HoldPoint.Step"] = (r => r with { Holds = [r.Holds[0] with { Step = 90 }] }, "HoldPoint H1 step: 100 > 90"),
             ["HoldPoint.Name"] = (r => r with { Holds = [r.Holds[0] with { Name = "Bed and rails" }] }, "HoldPoint H1 name: Bed > Bed and rails"),
             ["CertificateScope.Id"] = (r => r with { Scopes = [] }, "CertificateScope bed all: title: Bed; hold points: H1 > null"),
@@ -161,6 +201,14 @@ internal static class Plan
         }.ToImmutableSortedDictionary(StringComparer.Ordinal);
 
     private static ChecklistRevision Figure(ChecklistRevision r, Func<CorrectionFigure, CorrectionFigure> change) => r with { Corrections = [change(r.Corrections[0])] };
+
+    private const string Chiller = "KitPart chiller all: name: Chiller; step: 100; needed by class B: 1; days to delivery: 21 to 42, likely 30; origin: common practice, no source > null";
+
+    private static ImmutableSortedDictionary<string, HoursRange> Range(decimal low, decimal high) => ImmutableSortedDictionary<string, HoursRange>.Empty.Add("B", new HoursRange(low, high));
+
+    private static ChecklistRevision Part(ChecklistRevision r, Func<KitPart, KitPart> change) => r with { Kit = r.Kit! with { Parts = [change(r.Kit.Parts[0])] } };
+
+    private static ChecklistRevision Centre(ChecklistRevision r, Func<WorkCentre, WorkCentre> change) => r with { WorkCentres = r.WorkCentres.SetItem(0, change(r.WorkCentres[0])) };
 
     private static ChecklistRevision Component(ChecklistRevision r, Func<ComponentPlan, ComponentPlan> change) => r with { Components = [change(r.Components[0])] };
 

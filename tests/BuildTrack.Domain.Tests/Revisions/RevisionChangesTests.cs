@@ -13,7 +13,8 @@ public sealed class RevisionChangesTests
     private static readonly Type[] Things =
     [
         typeof(RouteStep), typeof(RequiredPhoto), typeof(WorkCentre), typeof(HoldPoint), typeof(CertificateScope), typeof(MachineModel), typeof(LayoutPlan), typeof(Survey), typeof(Column),
-        typeof(Characteristic), typeof(LimitSet), typeof(Requirement), typeof(LimitTable), typeof(LimitTableRow), typeof(InvalidationRule), typeof(ReworkTrigger), typeof(CorrectionFigure), typeof(ComponentPlan),
+        typeof(Characteristic), typeof(LimitSet), typeof(Requirement), typeof(LimitTable), typeof(LimitTableRow), typeof(InvalidationRule), typeof(ReworkTrigger), typeof(CorrectionFigure), typeof(ComponentPlan), typeof(Qualification),
+        typeof(HoursRange), typeof(StepWait), typeof(Shift), typeof(KitPlan), typeof(KitPart),
     ];
 
     public static TheoryData<string> Properties => [.. Plan.Properties.Keys];
@@ -25,7 +26,7 @@ public sealed class RevisionChangesTests
     [Fact]
     public void Every_part_of_a_revision_is_one_of_those_gone_through() =>
         Assert.Equal(
-            Things.Except([typeof(RequiredPhoto), typeof(Column), typeof(Requirement), typeof(LimitTableRow)]).Select(t => t.Name).Order(StringComparer.Ordinal),
+            Things.Except([typeof(RequiredPhoto), typeof(Column), typeof(Requirement), typeof(LimitTableRow), typeof(HoursRange), typeof(StepWait), typeof(Shift), typeof(KitPlan), typeof(KitPart)]).Select(t => t.Name).Order(StringComparer.Ordinal),
             typeof(ChecklistRevision).GetConstructors().Single(c => c.GetParameters().Length > 1).GetParameters().Where(p => p.ParameterType.IsGenericType)
                 .Select(p => p.ParameterType.GetGenericArguments()[0].Name).Order(StringComparer.Ordinal));
 
@@ -45,6 +46,15 @@ public sealed class RevisionChangesTests
     {
         var other = Plan.Properties[property].Change(Plan.Edition);
         Assert.Equal(RevisionChanges.Between(Plan.Edition, other).Select(Back), RevisionChanges.Between(other, Plan.Edition));
+    }
+
+    [Fact]
+    public void Whether_own_measurements_are_released_is_a_rule_of_the_company_and_approved_with_a_reason()
+    {
+        var change = Assert.Single(RevisionChanges.Between(Plan.Edition, Plan.Edition with { OwnReleases = true }));
+        Assert.Equal("CompanyRule own measurements are released by: somebody who did not measure > anybody with the role", Told(change));
+        Assert.True(RevisionChanges.NeedsReason(change));
+        Assert.False(RevisionChanges.NeedsReason(Assert.Single(RevisionChanges.Between(Plan.Edition, Plan.Properties["HoldPoint.Name"].Change(Plan.Edition)))));
     }
 
     [Fact]

@@ -67,7 +67,7 @@ internal static class Make
             [new LayoutPlan("corners", null, Corners)],
             [new Survey("s", 100, "Heights", "corners", PlaceKind.At, [new Column("z", "Height", ValueKind.Number, "height", "µm", [])], 1, false, ["height"], [], false, null)],
             [characteristic], [new LimitSet("B", ImmutableSortedDictionary<string, Requirement>.Empty.Add("flat", requirement))], [],
-            [new InvalidationRule("re-mill", "Milled again", ["s"]), new InvalidationRule("paint", "Painted", [])], [new WorkCentre("bench", "Bench")], [], [], []);
+            [new InvalidationRule("re-mill", "Milled again", ["s"]), new InvalidationRule("paint", "Painted", [])], [new WorkCentre("bench", "Bench")], [], [], [], []);
         var machine = new MachineRecord("X-1", model, "Somebody", revision, true, [], [.. measurements], [], [], [], [], [], Noon, 1);
         return Evaluated(machine);
     }

@@ -38,7 +38,7 @@ internal static class Surveyed
 
     public static double Figure(this EvaluationResult result, string name) => result.Figures.Single(f => f.Name == name).Value;
 
-    private static ReadingValue Value(double value, string unit) => Units.NanometresPer(unit) is { } nm
+    public static ReadingValue Value(double value, string unit) => Units.NanometresPer(unit) is { } nm
         ? new ReadingValue(ValueKind.Number, FormattableString.Invariant($"{value}"), unit, (long)Math.Round((decimal)value * nm), null, null)
         : new ReadingValue(ValueKind.Number, FormattableString.Invariant($"{value}"), unit, null, value, null);
 }

@@ -29,6 +29,25 @@ public sealed class SumsReachTests
         return cases;
     }
 
+    /// <summary>|e|/s of one reading is Student's t without its sign (W. S. Gosset 1908): quantiles by the general library.</summary>
+    [Theory]
+    [InlineData(4)]
+    [InlineData(10)]
+    public void An_estimated_sigma_gives_the_law_of_Student(int degrees)
+    {
+        SumLine[] lines = [new SumLine(1, [new SumGroup([[1]], false)])];
+        const int trials = 100_000;
+        var reach = SumsReach.Of(lines, 2, 0.5, trials: trials, degreesOfFreedom: degrees);
+        var (each, whole) = (MathNet.Numerics.Distributions.StudentT.InvCDF(0, 1, degrees, 0.95), MathNet.Numerics.Distributions.StudentT.InvCDF(0, 1, degrees, 0.9875));
+        var density = 2 * MathNet.Numerics.Distributions.StudentT.PDF(0, 1, degrees, whole);
+
+        Agreement.Near((2 * each) + 0.5, reach.AboveUm, 1e-5, "reach above");
+        Agreement.Near(2 * whole, reach.NoiseQuantileUm, 2 * 3 * Math.Sqrt(0.975 * 0.025 / trials) / density, "97.5 % quantile");
+        Agreement.Near(
+            (MathNet.Numerics.Distributions.StudentT.InvCDF(0, 1, degrees, 0.975) * 2 * 5) + 0.5, SumsReach.RejectBand([3, -4], 2, 0.5, degrees), 1e-4, "measured again");
+        Assert.ThrowsAny<ArgumentException>(() => SumsReach.Of(lines, 2, 0, degreesOfFreedom: 0.5));
+    }
+
     [Theory]
     [MemberData(nameof(Cases))]
     public void A_line_exactly_at_the_limit_is_seldom_accepted_and_seldom_rejected(string result, string shape)

@@ -2,6 +2,7 @@ using System.Globalization;
 using BuildTrack.Domain.AffectedReadings;
 using BuildTrack.Domain.AsBuilt;
 using BuildTrack.Domain.Corrections;
+using BuildTrack.Domain.Kits;
 using BuildTrack.Domain.Nonconformances;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.PunchList;
@@ -10,15 +11,22 @@ using BuildTrack.Metrology.Statistics;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.AffectedReadings;
 using BuildTrack.Records.AsBuilt;
+using BuildTrack.Records.Calendars;
 using BuildTrack.Records.Certificates;
 using BuildTrack.Records.Checklists;
 using BuildTrack.Records.Corrections;
+using BuildTrack.Records.Delegations;
 using BuildTrack.Records.Instruments;
+using BuildTrack.Records.Kits;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.Nonconformances;
 using BuildTrack.Records.People;
 using BuildTrack.Records.Plant;
 using BuildTrack.Records.PunchList;
+using BuildTrack.Records.Qualifications;
+using BuildTrack.Records.ReadyDates;
+using BuildTrack.Records.Witnessing;
+using BuildTrack.Domain.Witnessing;
 using BuildTrack.Records.Releases;
 using BuildTrack.Records.Route;
 using BuildTrack.Records.StepFiles;
@@ -131,6 +139,30 @@ internal static class AllActs
         await plant.Get<ComponentActs>().Fit(TestPlant.Technician, new FitComponentRequest("ALL-7", new ScannedComponent("rail-r1/1", "S-1", null, "H-1", null, null)), null, default);
         Add(ActKind.FitComponent, (w, k) => plant.Get<ComponentActs>().Fit(w, new FitComponentRequest("ALL-7", new ScannedComponent("chiller/1", "K-1", null, null, null, null)), k, default));
         Add(ActKind.SwapComponent, (w, k) => plant.Get<ComponentActs>().Swap(w, new SwapComponentRequest("ALL-7", "S-1", new ScannedComponent("rail-r1/1", "S-2", null, "H-2", null, null), "worn"), k, default));
+        Add(ActKind.InviteWitness, (w, k) => plant.Get<WitnessActs>().Invite(w, new InviteRequest("ALL-8", "W1", "Hollis", "Brackwater", "2026-03-20", null), k, default));
+        await plant.Get<WitnessActs>().Invite(TestPlant.Planner, new InviteRequest("ALL-10", "W1", "Hollis", "Brackwater", "2026-03-20", "letter 8"), null, default);
+        await plant.Get<WitnessActs>().LetIn(TestPlant.Inspector, new LookOnRequest("ALL-10", "W1", "2026-03-20"), null, default);
+        Add(ActKind.LetWitnessLookOn, (w, k) => plant.Get<WitnessActs>().LetIn(w, new LookOnRequest("ALL-10", "W1", "2026-03-21"), k, default));
+        Add(ActKind.EndLookingOn, (w, k) => plant.Get<WitnessActs>().EndLookingOn(w, "ALL-10", "W1", k, default));
+        Add(ActKind.RecordWitness, (w, k) => plant.Get<WitnessActs>().Record(w, new WitnessRequest("ALL-7", "W1", WitnessAct.Waived, "Hollis", null, null, null, null, "letter 7"), k, default));
+        var entry = (await plant.Get<QualificationActs>().PutOn(TestPlant.Administrator, new PutOnListRequest("painter", TestPlant.OtherTechnician.Person, "2026-01-01", "2026-12-31", "K-7"), null, default)).Entry;
+        Add(ActKind.PutOnList, (w, k) => plant.Get<QualificationActs>().PutOn(w, new PutOnListRequest("painter", TestPlant.Technician.Person, "2026-01-01", "2026-12-31", "K-8"), k, default));
+        Add(ActKind.TakeOffList, (w, k) => plant.Get<QualificationActs>().TakeOff(w, new TakeOffListRequest(entry, "left the trade"), k, default));
+        var lent = await plant.Get<DelegationActs>().Delegate(TestPlant.OtherInspector, new DelegateRequest(TestPlant.Planner.Person, null, ["S2"], "2026-03-10", "2026-03-31", "away"), null, default);
+        Add(ActKind.Delegate, (w, k) => plant.Get<DelegationActs>().Delegate(w, new DelegateRequest(TestPlant.Planner.Person, w.Roles.FirstOrDefault("inspector"), [], "2026-03-10", "2026-03-31", "away"), k, default));
+        Add(ActKind.EndDelegation, (w, k) => plant.Get<DelegationActs>().End(w, new EndDelegationRequest(lent.No, "back again"), k, default));
+        var holiday = (await plant.Get<CalendarActs>().Enter(TestPlant.Planner, new EnterHolidayRequest("2026-12-24", "Closed"), null, default)).Holiday;
+        Add(ActKind.EnterHoliday, (w, k) => plant.Get<CalendarActs>().Enter(w, new EnterHolidayRequest("2026-12-25", "Christmas"), k, default));
+        Add(ActKind.TakeBackHoliday, (w, k) => plant.Get<CalendarActs>().TakeBack(w, new TakeBackHolidayRequest(holiday, "worked after all"), k, default));
+        Add(ActKind.PromiseMachine, (w, k) => plant.Get<PromiseActs>().Promise(w, new PromiseRequest("ALL-7", "2026-06-01", "contract 7"), k, default));
+        Add(ActKind.RecordKitPart, (w, k) => plant.Get<KitActs>().Record(w, new KitRequest("ALL-7", "chiller", KitAct.Ordered, "2026-05-01", null), k, default));
+        var tablet = await plant.Get<TabletActs>().Enrol(TestPlant.Administrator, new EnrolTabletRequest("Bay 2"), default);
+        await plant.Get<TabletActs>().IssueBadge(TestPlant.Administrator, new IssueBadgeRequest(TestPlant.Inspector.Person), default);
+        Add(ActKind.EnrolTablet, (w, _) => plant.Get<TabletActs>().Enrol(w, new EnrolTabletRequest("Bay 3"), default));
+        Add(ActKind.EndTablet, (w, k) => plant.Get<TabletActs>().End(w, new EndTabletRequest(tablet.Tablet, "broken"), k, default));
+        Add(ActKind.SetPin, (w, _) => plant.Get<TabletActs>().SetPin(w, new SetPinRequest("740295", TestPlant.Password), default));
+        Add(ActKind.IssueBadge, (w, _) => plant.Get<TabletActs>().IssueBadge(w, new IssueBadgeRequest(TestPlant.Technician.Person), default));
+        Add(ActKind.EndBadge, (w, k) => plant.Get<TabletActs>().EndBadge(w, new EndBadgeRequest(TestPlant.Inspector.Person, "lost"), k, default));
         return acts;
     }
 
@@ -169,11 +201,11 @@ internal static class AllActs
     /// <summary>The person who can do the act in that state: a technician acts on her own run, an inspector on what she did not measure.</summary>
     public static Caller Who(string act) => act switch
     {
-        ActKind.OrderMachine or ActKind.HoldMachine or ActKind.LiftHold => TestPlant.Planner,
+        ActKind.OrderMachine or ActKind.HoldMachine or ActKind.LiftHold or ActKind.InviteWitness or ActKind.EnterHoliday or ActKind.TakeBackHoliday or ActKind.PromiseMachine or ActKind.RecordKitPart => TestPlant.Planner,
         ActKind.Record or ActKind.TakeBack or ActKind.Finish or ActKind.CheckInstrument or ActKind.RecordReversal or ActKind.RecordGaugeStudy or ActKind.RecordTemperatures or ActKind.BeginRun or ActKind.ChangeBed or ActKind.MoveFeet or ActKind.WorkStep
             or ActKind.RaiseNonconformance or ActKind.Contain or ActKind.RecordAction or ActKind.AddPunchItem or ActKind.AttachFile or ActKind.SetFileAside or ActKind.FitComponent or ActKind.SwapComponent => TestPlant.Technician,
         ActKind.DecideAffected or ActKind.ChooseCorrection or ActKind.SetNotApplicable or ActKind.ReopenStep or ActKind.Propose or ActKind.Approve or ActKind.RecordConsent or ActKind.GiveBack or ActKind.VerifyAction or ActKind.CloseNonconformance
-            or ActKind.ChangePunchClass or ActKind.ClosePunchItem or ActKind.Correct or ActKind.Discard or ActKind.Release or ActKind.Return or ActKind.IssueCertificate or ActKind.VoidCertificate => TestPlant.Inspector,
+            or ActKind.ChangePunchClass or ActKind.ClosePunchItem or ActKind.Delegate or ActKind.Correct or ActKind.Discard or ActKind.Release or ActKind.Return or ActKind.IssueCertificate or ActKind.VoidCertificate or ActKind.RecordWitness or ActKind.LetWitnessLookOn or ActKind.EndLookingOn => TestPlant.Inspector,
         _ => TestPlant.Administrator,
     };
 

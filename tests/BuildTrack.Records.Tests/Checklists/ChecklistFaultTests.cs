@@ -21,6 +21,20 @@ public class ChecklistFaultTests
         Assert.Equal(fault is null ? [] : [fault], ChecklistFiles.Load(files).Faults.Select(f => f.Found));
     }
 
+    /// <summary>A step is worth its slope times its length; a rise in µm would be taken for a slope.</summary>
+    [Theory]
+    [InlineData("slope, unit: µm/m", null)]
+    [InlineData("height, unit: µm", "steps of survey heights that are read as height")]
+    public void Steps_along_a_line_are_slopes(string quantity, string? fault)
+    {
+        var files = ChecklistFiles.Small
+            .SetItem("surveys/s.yaml", ChecklistFiles.Small["surveys/s.yaml"].Replace(
+                "layout: seats, columns: [{id: z, title: Z, quantity: height, unit: mm}]", $"layout: seats, places: steps, base-length: 250, columns: [{{id: z, title: Z, quantity: {quantity}}}]", StringComparison.Ordinal))
+            .SetItem("characteristics/c.yaml", ChecklistFiles.Small["characteristics/c.yaml"].Replace("evaluator: flatness, from: {heights: heights.z}", "evaluator: straightness, from: {line: heights.z}", StringComparison.Ordinal));
+        Assert.Contains("places: steps", files["surveys/s.yaml"], StringComparison.Ordinal);
+        Assert.Equal(fault is null ? [] : [fault], ChecklistFiles.Load(files).Faults.Where(f => f.Found.Contains("steps", StringComparison.Ordinal)).Select(f => f.Found));
+    }
+
     [Theory]
     // Names
     [InlineData("surveys/s.yaml", "heights, step: 100, title: Heights, layout: seats", "heights, step: 100, title: Heights, layout: seat", "seat, columns", "unknown layout 'seat'", "seats, square")]
@@ -49,6 +63,31 @@ public class ChecklistFaultTests
     [InlineData("route.yaml", "title: Bed, holds: [H1]", "title: Bed, holds: [H1, H2]", "H2]", "hold point H2, which has no characteristic", "H1")]
     [InlineData("route.yaml", "title: Bed, holds: [H1]", "title: Bed, holds: []", "[]", "scope bed without hold points", "at least one")]
     [InlineData("invalidation.yaml", "surveys: [heights, pads]", "surveys: [heights, pad]", "pad]", "unknown survey 'pad'", "heights, pads, log, late")]
+    [InlineData("route.yaml", "name: Later, ", "name: Later, qualified: painter, ", "painter,", "unknown list of qualified people 'painter'", "welder")]
+    [InlineData("route.yaml", "{id: H2, name: Empty}", "{id: H2, name: Empty, qualified: painter}", "painter}", "unknown list of qualified people 'painter'", "welder")]
+    [InlineData("route.yaml", "{id: H2, name: Empty}", "{id: H2, name: Empty, notice: 3}", "3}", "a notice without a witness", "witness: statement")]
+    [InlineData("route.yaml", "{id: H2, name: Empty}", "{id: H2, name: Empty, customer: guest}", "guest", "'guest'", "review")]
+    [InlineData("route.yaml", "{id: H2, name: Empty}", "{id: H2, name: Empty, witness: present, notice: 3, customer: review}", "review}", "a review beside a witness", "customer: review, or witness")]
+    [InlineData("route.yaml", "{id: H2, name: Empty}", "{id: H2, name: Empty, witness: guest}", "guest", "'guest'", "present, statement")]
+    [InlineData("route.yaml", "{id: H2, name: Empty}", "{id: H2, name: Empty, witness: present}", "{id: H2", "hold point without notice", "from 1 to 60")]
+    [InlineData("route.yaml", "{id: H2, name: Empty}", "{id: H2, name: Empty, witness: present, notice: 99}", "99}", "'99'", "from 1 to 60")]
+    [InlineData("surveys/s.yaml", "id: late, ", "id: late, qualified: painter, ", "painter,", "unknown list of qualified people 'painter'", "welder")]
+    [InlineData("qualifications.yaml", "why: Welds, ", "", "{id: welder", "a list of qualified people without why", "a text")]
+    [InlineData("qualifications.yaml", "origin: test}", "origin: test}, {id: welder, name: Twice, why: Welds, origin: test}", "welder, name: Twice", "a second list of qualified people 'welder' (first in qualifications.yaml line 1)", "once")]
+    [InlineData("route.yaml", "edition: A", "edition: A\nown-measurements: perhaps", "perhaps", "'perhaps'", "refused, allowed")]
+    [InlineData("kit.yaml", "purchase: 100", "purchase: 110", "110", "unknown step '110'", "100, 120, 130, 140")]
+    [InlineData("kit.yaml", "step: 130", "step: 131", "131", "unknown step '131'", "100, 120, 130, 140")]
+    [InlineData("kit.yaml", "lead-days: [21, 32, 42]", "lead-days: [21, 42, 32]", "[21, 42, 32]", "'21, 42, 32'", "three numbers of days that do not fall")]
+    [InlineData("kit.yaml", "count: {A: 1}", "count: {A: 0}", "0}", "'0'", "a whole number from 1 to 99")]
+    [InlineData("work-centres.yaml", "name: Bench}", "name: Bench, shifts: ['mon-fri 14:00-06:00'], capacity: 1, origin: test}", "'mon-fri 14", "'mon-fri 14:00-06:00'", "one over midnight is written as two")]
+    [InlineData("work-centres.yaml", "name: Bench}", "name: Bench, shifts: ['mon-fri 06:00-14:00', 'fri 13:00-15:00'], capacity: 1, origin: test}", "'fri 13", "shift fri 13:00-15:00 within shift mon-fri 06:00-14:00", "do not overlap")]
+    [InlineData("work-centres.yaml", "name: Bench}", "name: Bench, shifts: ['mon-fri 06:00-14:00'], origin: test}", "{id: bench", "a work centre without capacity", "from 1 to 999")]
+    [InlineData("work-centres.yaml", "name: Bench}", "name: Bench, shifts: [], capacity: 1, origin: test}", "[]", "no shift", "at least one shift")]
+    [InlineData("route.yaml", "name: Later, ", "name: Later, hours: {A: 3}, range: {A: 4-6}, ", "{A: 4-6}", "4-6 for class A, whose hours are 3", "around the planned hours")]
+    [InlineData("route.yaml", "name: Later, ", "name: Later, range: {A: 4-6}, ", "{A: 4-6}", "a range for class A without hours", "hours for every class")]
+    [InlineData("route.yaml", "name: Later, ", "name: Later, hours: {A: 5}, range: {A: 6-4}, ", "6-4}", "'6-4'", "least and most hours")]
+    [InlineData("route.yaml", "name: Later, ", "name: Later, wait: [8, 14], wait-for: cooling, ", "[8, 14]", "'8, 14'", "three numbers of hours that do not fall")]
+    [InlineData("route.yaml", "name: Later, ", "name: Later, wait-for: cooling, ", "cooling,", "what is waited for, without a time", "beside it")]
     [InlineData("components.yaml", "step: 100", "step: 110", "110", "unknown step '110'", "100, 120, 130, 140")]
     [InlineData("components.yaml", "after-swap: oven", "after-swap: paint", "paint", "unknown change 'paint'", "oven")]
     [InlineData("components.yaml", "places: {A: 2}", "places: {F: 2}", "F: 2", "class 'F'", "A, B, C, D or E")]

@@ -67,7 +67,9 @@ internal static class ChecklistFiles
             tables:
               - {id: u2, unit: mm, over-unit: mm, origin: 'ISO 9013:2017', rows: [{from: 0.5, to: 10, constant: 0.15, slope: 0.007}, {from: 10, to: 32, constant: 0.2, slope: 0}]}
             """,
+        ["kit.yaml"] = "purchase: 100\ncomplete-before: 120\nkit: [{id: chiller, name: Chiller, step: 130, count: {A: 1}, lead-days: [21, 32, 42], origin: test}]\n",
         ["components.yaml"] = "components: [{id: rail, name: Rail, kind: rail, assembly: Rails, step: 100, places: {A: 2}, needs: [certificate], after-swap: oven, origin: test}]\n",
+        ["qualifications.yaml"] = "qualifications: [{id: welder, name: Welder, why: Welds, origin: test}]\n",
         ["invalidation.yaml"] = "invalidation: [{change: oven, title: Oven, surveys: [heights, pads]}]\n",
     }.ToImmutableSortedDictionary(StringComparer.Ordinal);
 

@@ -99,6 +99,7 @@ public class ShippedChecklistTests
     [InlineData("rail-cross-level", "0.015 0.020 0.020 0.030 0.030 mm/m")]
     [InlineData("squareness", "0.030 0.040 0.040 0.050 0.050 mm/m")]
     [InlineData("x-accuracy", "0.040 0.060 0.060 0.080 0.080 mm")]
+    [InlineData("stopping-time", "0.35 0.40 0.40 0.50 0.50 s")]
     [InlineData("x-repeatability", "0.020 0.030 0.030 0.040 0.040 mm")]
     public void Every_class_has_its_limit(string limit, string figures)
     {

@@ -1,4 +1,5 @@
 using System.Globalization;
+using BuildTrack.Domain.Measuring;
 using BuildTrack.Records.Surveys;
 using Xunit;
 

@@ -14,7 +14,7 @@ namespace BuildTrack.Records.Tests.Temperatures;
 public sealed class TemperatureActsTests
 {
     /// <summary>Offsets +0.02, −0.02, +0.01, −0.01 K; residual squares 4 · 10⁻⁴ over 6 degrees of freedom; by hand: 7.6 effective ones, k = 2.43, U = 0.0344 K.</summary>
-    private static readonly CompareProbesRequest OnBlock = new("0.01",
+    internal static readonly CompareProbesRequest OnBlock = new("0.01",
     [
         new("THM-01", ["20.42", "20.43", "20.41"]), new("THM-02", ["20.38", "20.38", "20.38"]), new("THM-03", ["20.41", "20.40", "20.42"]), new("THM-04", ["20.39", "20.39", "20.39"]),
     ]);

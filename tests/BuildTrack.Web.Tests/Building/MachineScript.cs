@@ -130,6 +130,12 @@ internal sealed class MachineScript
             });
             foreach (var hold in holds.Length > 1 ? [] : holds)
             {
+                if (hold == "H11")
+                {
+                    yield return new ScriptPart($"witness {hold}", () => Post(
+                        crew.Inspector, $"witness {hold}", $"/machines/{serial}/holds/{hold}/witness", new { outcome = "waived", witness = "Hollis Brandt-Leigh", letter = "BF 411, by post" }));
+                }
+
                 yield return new ScriptPart($"release {hold}", () => Release(hold));
             }
         }

@@ -15,6 +15,8 @@ public sealed class CompanyServer : IAsyncLifetime
     public async ValueTask InitializeAsync()
     {
         await Server.InitializeAsync();
+        await Qualify("renna", "welder", "electrician", "laser-emission");
+        await Qualify("dov", "electrician", "laser-safety-officer");
         using var plant = JsonDocument.Parse(await File.ReadAllTextAsync(Path.Combine(Tree, "demo-data", "plant.json")));
         foreach (var instrument in plant.RootElement.GetProperty("instruments").EnumerateArray())
         {
@@ -34,6 +36,14 @@ public sealed class CompanyServer : IAsyncLifetime
 
     public ValueTask DisposeAsync() => Server.DisposeAsync();
 
+    private async Task Qualify(string person, params string[] lists)
+    {
+        foreach (var list in lists)
+        {
+            await Server.As("odo").Post($"/qualifications/{list}/people", new { person, from = "2015-01-01", to = "2099-12-31", evidence = "K-1" });
+        }
+    }
+
     private static object? Amount(JsonElement figure, string name) =>
         figure.TryGetProperty(name, out var text) && text.GetString()!.Split(' ') is [var value, var unit] ? new { value = decimal.Parse(value, CultureInfo.InvariantCulture), unit } : null;
 }
@@ -51,6 +61,7 @@ public sealed class MachineScriptTests(CompanyServer plant) : IClassFixture<Comp
         await script.Run();
         Assert.NotNull(script.Certificate);
         Assert.Contains("factory", await ScopesOf("OV1530-9001"));
+        Assert.Equal("released", await PlanAgrees("OV1530-9001"));
     }
 
     /// <summary>Parts are drawn by seed from all steps without a hold point, surveys, lists and releases.</summary>
@@ -74,6 +85,31 @@ public sealed class MachineScriptTests(CompanyServer plant) : IClassFixture<Comp
         Assert.True(await script.Run(without: part) > 0, $"without {part} nothing was refused");
         Assert.Null(script.Certificate);
         Assert.DoesNotContain("factory", await ScopesOf(serial));
+        Assert.NotEqual("released", await PlanAgrees(serial));
+    }
+
+    /// <summary>The inspection and test plan says of every line what the machine's record says, and a point with nothing against it is the one that may be released.</summary>
+    /// <returns>The status of the factory acceptance.</returns>
+    private async Task<string> PlanAgrees(string serial)
+    {
+        var tilda = plant.Server.As("tilda");
+        var plan = (await tilda.Get($"/machines/{serial}/inspection-plan"))["lines"]!.AsArray().ToDictionary(l => (string)l!["line"]!, l => l!);
+        foreach (var hold in (await tilda.Get($"/machines/{serial}"))["holds"]!.AsArray())
+        {
+            var (id, state) = ((string)hold!["id"]!, (string)hold["state"]!);
+            foreach (var result in hold["results"]!.AsArray())
+            {
+                var word = (string)result!["state"]!;
+                Assert.Equal(word == "not measured" ? "not begun" : word, (string)plan[(string)result["line"]!]["status"]!);
+            }
+
+            Assert.Equal(state == "released", (string)plan[id]["status"]! == "released");
+            var obstacles = (await tilda.Get($"/machines/{serial}/holds/{id}/obstacles")).AsArray();
+            Assert.True(state != "released" || obstacles.Count == 0, $"{id} of {serial} is released");
+            Assert.True(state != "open" || obstacles.Count > 0, $"{id} of {serial} is open with nothing against it");
+        }
+
+        return (string)plan["H11"]["status"]!;
     }
 
     private async Task<IEnumerable<string>> ScopesOf(string serial) =>

@@ -60,6 +60,7 @@ internal static class SmoothReadings
         }
 
         Axis("x-travel", 13);
+        Whole("stopping", 210, [], null, [.. Enumerable.Range(1, 10).Select(i => ($"s{i}", Typed(0.28 + Noise(0.01), 3)))]);
         Whole("power", 220, ["PWR-02"], null, ("power", "3040"));
         foreach (var (sample, thickness, u, rz) in new[] { ("CS-03", "3.00", "0.06", "20"), ("CS-10", "10.00", "0.12", "29"), ("SS-06", "6.00", "0.09", "24"), ("AL-03", "3.00", "0.05", "22") })
         {

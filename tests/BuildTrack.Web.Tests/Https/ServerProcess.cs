@@ -8,7 +8,7 @@ namespace BuildTrack.Web.Tests.Https;
 /// <summary>The built server as a process of its own, in a new folder, with the settings of one test.</summary>
 internal sealed class ServerProcess : IAsyncDisposable
 {
-    private static readonly TimeSpan Patience = TimeSpan.FromMinutes(5);
+    private static readonly TimeSpan Patience = TimeSpan.FromMinutes(10);
     private readonly DirectoryInfo folder = Directory.CreateTempSubdirectory("buildtrack-https-");
     private readonly List<string> said = [];
     private readonly TaskCompletionSource up = new(TaskCreationOptions.RunContinuationsAsynchronously);

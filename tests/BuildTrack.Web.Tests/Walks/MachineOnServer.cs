@@ -9,6 +9,8 @@ internal sealed class MachineOnServer(WalkPlant plant, string serial)
 {
     private readonly Dictionary<int, long> runs = [];
     private readonly Dictionary<int, Queue<int>> open = [];
+    private readonly Queue<int> items = [];
+    private int itemsSoFar;
 
     public Task Order() => plant.As("tilda").Post("/machines", new { serial, model = WalkPlant.Model, customer = "Brackwater Fabrications" });
 
@@ -37,14 +39,15 @@ internal sealed class MachineOnServer(WalkPlant plant, string serial)
         return null;
     }
 
-    /// <summary>How every step stands, and every hold point with who released it, as the API tells it.</summary>
-    public async Task<(Dictionary<int, string> Steps, Dictionary<string, (string Word, string? By)> Holds)> Read()
+    /// <summary>How every step stands, every hold point with who released it, and how many certificates were issued, as the API tells it.</summary>
+    public async Task<(Dictionary<int, string> Steps, Dictionary<string, (string Word, string? By)> Holds, int Certificates)> Read()
     {
         var route = await plant.As("odo").Get($"/machines/{serial}/route");
         var machine = await plant.As("odo").Get($"/machines/{serial}");
         return (
             route["steps"]!.AsArray().ToDictionary(s => (int)s!["number"]!, s => (string)s!["state"]!),
-            machine["holds"]!.AsArray().ToDictionary(h => (string)h!["id"]!, h => ((string)h!["state"]!, (string?)h["releasedBy"])));
+            machine["holds"]!.AsArray().ToDictionary(h => (string)h!["id"]!, h => ((string)h!["state"]!, (string?)h["releasedBy"])),
+            machine["certificates"]!.AsArray().Count);
     }
 
     private (string Path, object? Body) Asked(WalkAct act)
@@ -67,6 +70,9 @@ internal sealed class MachineOnServer(WalkPlant plant, string serial)
             WalkKind.Answer => (Run("readings"), new { readings = new[] { new { place = "whole", column = "q1", typed = act.Yes ? "yes" : "no" } } }),
             WalkKind.Discard => (Run("discard"), reason),
             WalkKind.Rework => ($"{machine}/bed-changes", new { change = $"again-{hold}", note = "as the walk says" }),
+            WalkKind.AddItem => ($"{machine}/punch-list", new { text = "Sharp edge", @class = "A", owner = act.Helper, outside = false, due = "2099-12-01" }),
+            WalkKind.CloseItem => ($"{machine}/punch-list/{items.Peek()}/close", new { evidence = "as the walk says" }),
+            WalkKind.Issue => ($"{machine}/certificates/all", new { password = Server.Password }),
             WalkKind.Release => ($"{machine}/holds/{hold}/release", new { password = Server.Password }),
             WalkKind.Return => ($"{machine}/holds/{hold}/return", reason),
             _ => ($"{machine}/nonconformances", new { step = act.Step, required = "Ra 3.2", found = "Ra 3.9", origin = "company standard", severity = "minor" }),
@@ -82,6 +88,12 @@ internal sealed class MachineOnServer(WalkPlant plant, string serial)
                 break;
             case WalkKind.Answer:
                 await plant.As(act.Person).Post($"/machines/{serial}/runs/{runs[act.Step]}/finish");
+                break;
+            case WalkKind.AddItem:
+                items.Enqueue(++itemsSoFar);
+                break;
+            case WalkKind.CloseItem:
+                items.Dequeue();
                 break;
             case WalkKind.Raise:
                 open.TryAdd(act.Step, new Queue<int>());

@@ -86,7 +86,7 @@ public abstract class LineEvaluator : IEvaluator, IPlanned
         var limit = (input.Requirement.Upper ?? throw new ArgumentException($"{input.Characteristic.Line}: {Kind} needs an upper limit.")).Calculated;
         var (view, common) = Register(input, lines, sums);
         var sigma = view.Sigma / Math.Sqrt(lines.Min(l => l.Source.PassesPlanned));
-        var reach = LayoutReach.Scaled(layout.OfUnitNoise!, sigma, common);
+        var reach = LayoutReach.Scaled(layout.OfUnitNoise!.Of(view.Degrees), sigma, common);
         var mean = Deciding(input, lines, groups, [.. lines.Select(l => l.Mean)]);
         var first = Deciding(input, lines, groups, [.. lines.Select(l => l.Passes[0])]);
         var tested = lines[first.Line];
@@ -94,7 +94,7 @@ public abstract class LineEvaluator : IEvaluator, IPlanned
             .Select((run, i) => new AgainValue(run.Id, run.No, SumsReach.Sum(first.Weights.AsSpan(), tested.Passes[i + 1].AsSpan()))).ToImmutableArray();
         var decision = new ZoneDecision(
             mean.Value, limit, input.Requirement.Rule, view.Of(reach.PairSigmaUm, common), reach.AboveUm, reach.BelowUm,
-            SumsReach.RejectBand(first.Weights.AsSpan(), view.Sigma, common), again, Upward: true, NotProved: null, ByFurtherPass: true);
+            SumsReach.RejectBand(first.Weights.AsSpan(), view.Sigma, common, view.Degrees), again, Upward: true, NotProved: null, ByFurtherPass: true);
         return decision.Result(
             unit, What(input), [.. lines.SelectMany(l => Figures(input, l))], mean.Contacts, null, [.. lines.SelectMany(l => Deviations(input, l))], first.Contacts,
             survey, input.Characteristic.Hold, everyPlace: false);
@@ -113,7 +113,7 @@ public abstract class LineEvaluator : IEvaluator, IPlanned
         var (view, common) = Register(input, lines, sums);
         var zone = Planned(input, lines, sums);
         var ofResult = view.Of(zone.Spread * view.Sigma / Math.Sqrt(lines.Min(l => l.Source.PassesPlanned)), common);
-        return new PlannedParts(zone, 0, view.Sigma, common, ofResult.Expanded, ofResult.K, view.Faults);
+        return new PlannedParts(zone, 0, view.Sigma, common, ofResult.Expanded, ofResult.K, view.Faults) { Degrees = view.Degrees };
     }
 
     private protected virtual PlannedZone Planned(EvaluationInput input, ImmutableArray<MeasuredLine> lines, ImmutableArray<SumLine> sums) => PlannedZone.Sums(sums);
@@ -122,7 +122,7 @@ public abstract class LineEvaluator : IEvaluator, IPlanned
     {
         var use = lines[0].Source.Quantity == "slope" ? "slope" : "small difference";
         var view = RegisterView.Worst(lines.Select(l => RegisterView.Of(input, l.Source, l.Source.CountedPasses, use, Length(l))));
-        return (view, use == "slope" ? view.WithBow(SharedBySlopes(sums, view.Common)) : view.Common);
+        return (view, (use == "slope" ? view.WithBow(SharedBySlopes(sums, view.Common)) : view.Common) + view.RoundingOf(sums));
     }
 
     private string UnitOf(EvaluationInput input) => Unit ?? Units.Calculated((input.Requirement.Upper ?? input.Requirement.Lower)?.Unit ?? "µm");
@@ -154,8 +154,9 @@ public abstract class LineEvaluator : IEvaluator, IPlanned
     }
 
     /// <summary>The sums of a layout with the reaches that noise of one unit gives them; or why there are none.</summary>
-    private sealed record Layout(ImmutableArray<ImmutableArray<NamedGroup>> Groups, ImmutableArray<SumLine> Sums, ZoneReach? OfUnitNoise, string? Missing)
+    private sealed record Layout(ImmutableArray<ImmutableArray<NamedGroup>> Groups, ImmutableArray<SumLine> Sums, SumsOfUnitNoise? OfUnitNoise, string? Missing)
     {
+
         public static Layout Of(ImmutableArray<(ImmutableArray<NamedGroup> Groups, string? Missing)> named, ImmutableArray<MeasuredLine> lines)
         {
             if (named.Select(n => n.Missing).FirstOrDefault(m => m is not null) is { } few)
@@ -165,7 +166,7 @@ public abstract class LineEvaluator : IEvaluator, IPlanned
 
             ImmutableArray<ImmutableArray<NamedGroup>> groups = [.. named.Select(n => n.Groups)];
             var sums = SumLines(lines, groups);
-            return new Layout(groups, sums, LayoutReach.Of(sums, 1, 0), null);
+            return new Layout(groups, sums, LayoutReach.Of(sums), null);
         }
     }
 

@@ -36,11 +36,14 @@ public sealed class PlainValueEvaluator : IEvaluator, IPlanned
             values.Values.Length == 1 ? [] : [new Figure("least", values.Values.Min(v => v.Mean), unit), new Figure("largest", values.Values.Max(v => v.Mean), unit)]);
     }
 
+    // A value at its limit.
+    double IPlanned.StandIn(string source, MachineModel model, Requirement requirement) => (requirement.Upper ?? requirement.Lower)?.Calculated ?? 0;
+
     PlannedParts IPlanned.PartsOf(EvaluationInput input)
     {
         var values = MeasuredValues.Of(input, "values").Values;
         var largest = values.Max(v => Math.Abs(v.Mean));
-        return WorstValue.Planned(values.Length, values[0].Source.PassesPlanned, [.. values.Select(v => v.Source).Distinct().Select(s => WorstValue.View(input, s, largest))]);
+        return PlannedParts.OfMeans(values.Length, values[0].Source.PassesPlanned, [.. values.Select(v => v.Source).Distinct().Select(s => WorstValue.View(input, s, largest))]);
     }
 }
 
@@ -71,7 +74,7 @@ public sealed class DifferenceEvaluator : IEvaluator, IPlanned
         var (one, other) = (first.Values[0], second.Values[0]);
         var largest = Math.Max(Math.Abs(one.Mean), Math.Abs(other.Mean));
 
-        // What one set-up shares, a wrong scale above all, goes out of a difference of two near lengths; two independent random parts do not.
+        // What one set-up shares, a wrong scale above all, goes out of a difference of two near lengths; two independent random parts do not, nor two roundings.
         var view = View(input, one, other, largest);
         ImmutableArray<double> passes = one.Passes.Length == other.Passes.Length ? [.. one.Passes.Zip(other.Passes, (a, b) => Math.Abs(a - b))] : [];
         return WorstValue.Of(
@@ -79,16 +82,20 @@ public sealed class DifferenceEvaluator : IEvaluator, IPlanned
             unit, one.Source.Survey, [new Figure("first", one.Mean, unit), new Figure("second", other.Mean, unit)], signed: false);
     }
 
+    // A diagonal as long as that of the rail seats.
+    double IPlanned.StandIn(string source, MachineModel model, Requirement requirement) =>
+        1000 * Math.Sqrt((model.SeatLengthMm * model.SeatLengthMm) + (model.GaugeMm * model.GaugeMm));
+
     PlannedParts IPlanned.PartsOf(EvaluationInput input)
     {
         var (one, other) = (MeasuredValues.Of(input, "first").Values[0], MeasuredValues.Of(input, "second").Values[0]);
-        return WorstValue.Planned(1, one.Source.PassesPlanned, [View(input, one, other, Math.Max(Math.Abs(one.Mean), Math.Abs(other.Mean)))]);
+        return PlannedParts.OfUnsigned(one.Source.PassesPlanned, View(input, one, other, Math.Max(Math.Abs(one.Mean), Math.Abs(other.Mean))));
     }
 
     private static RegisterView View(EvaluationInput input, MeasuredValue one, MeasuredValue other, double largest)
     {
         var view = RegisterView.Worst([WorstValue.View(input, one.Source, largest), WorstValue.View(input, other.Source, largest)]);
-        return view with { Expanded = Math.Sqrt(2) * view.K * view.Sigma, Sigma = Math.Sqrt(2) * view.Sigma, Common = 0 };
+        return view with { Expanded = (Math.Sqrt(2) * view.K * view.Sigma) + view.Digit, Sigma = Math.Sqrt(2) * view.Sigma, Common = view.Digit };
     }
 }
 

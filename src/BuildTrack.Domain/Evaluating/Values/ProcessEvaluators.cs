@@ -57,7 +57,7 @@ public sealed class CoatingEvaluator : IEvaluator, IPlanned
     {
         var all = Sources.Select(s => s.Name).Where(input.Sources.ContainsKey).Select(n => MeasuredValues.Of(input, n)).ToArray();
         var source = all[0].Values[0].Source;
-        return WorstValue.Planned(1, source.PassesPlanned, [OfMean(WorstValue.View(input, source, 0), all.Sum(v => v.Values.Length))]);
+        return PlannedParts.OfMeans(1, source.PassesPlanned, [OfMean(WorstValue.View(input, source, 0), all.Sum(v => v.Values.Length))]);
     }
 
     private static RegisterView OfMean(RegisterView view, int readings) => view with { Sigma = view.Sigma / Math.Sqrt(readings) };
@@ -111,7 +111,7 @@ public sealed class PowerEvaluator : IEvaluator, IPlanned
         }
 
         var source = MeasuredValues.Of(input, "power").Values[0].Source;
-        return WorstValue.Planned(1, source.PassesPlanned, [InPercent(WorstValue.View(input, source, 0), rated)]);
+        return PlannedParts.OfMeans(1, source.PassesPlanned, [InPercent(WorstValue.View(input, source, 0), rated)]);
     }
 
     private static RegisterView InPercent(RegisterView view, double rated) =>

@@ -30,7 +30,7 @@ internal static class WorstValue
     {
         var worst = candidates.MinBy(c => c.Left(c.Mean))!;
         var view = worst.View with { Faults = [.. candidates.SelectMany(c => c.View.Faults).Distinct()] };
-        var (accept, alone, fromAgain) = ExtremeReach.Of(signed ? candidates.Length : 2 * candidates.Length, view.Sigma, view.Common);
+        var (accept, alone, fromAgain) = ExtremeReach.Of(signed ? candidates.Length : 2 * candidates.Length, view.Sigma, view.Common, view.Degrees);
         var first = candidates.Where(c => c.Passes.Length > 1).MinBy(c => c.Left(c.Passes[0]));
         ImmutableArray<AgainValue> again = noAgain is null && first is not null && first.Limit == worst.Limit && first.Upward == worst.Upward
             ? [.. first.Runs.Skip(1).Select((r, i) => new AgainValue(r.Id, r.No, first.Passes[i + 1]))]
@@ -56,12 +56,5 @@ internal static class WorstValue
             ? new RegisterView(0, 2, 0, 0, RegisterView.Conditions(input, source))
             : RegisterView.Of(input, source, source.CountedPasses, "absolute", source.Quantity == "length" ? largest / 1000 : 0);
         return view with { Sigma = view.Sigma / Math.Sqrt(source.PassesPlanned) };
-    }
-
-    /// <summary>The parts of a plan from views whose σ is that of the mean.</summary>
-    public static PlannedParts Planned(int values, int passes, ImmutableArray<RegisterView> views)
-    {
-        var view = RegisterView.Worst(views);
-        return PlannedParts.Of(null, values, view with { Sigma = view.Sigma * Math.Sqrt(passes) });
     }
 }

@@ -127,6 +127,68 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.ToTable("AffectedDecisions", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.BadgeEndRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("BadgeId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("BadgeId")
+                        .IsUnique();
+
+                    b.ToTable("BadgeEnds", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.BadgeRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("SecretHash")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Person");
+
+                    b.HasIndex("SecretHash")
+                        .IsUnique();
+
+                    b.ToTable("Badges", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.BedChangeRow", b =>
                 {
                     b.Property<long>("Id")
@@ -379,6 +441,95 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.ToTable("CorrectionChoices", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.DelegationEndRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Day")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("No")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("No")
+                        .IsUnique();
+
+                    b.ToTable("DelegationEnds", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.DelegationRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("FromDay")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Holds")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("No")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Role")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("ToPerson")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("UntilDay")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("No")
+                        .IsUnique();
+
+                    b.HasIndex("ToPerson");
+
+                    b.ToTable("Delegations", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.EvaluationRow", b =>
                 {
                     b.Property<long>("Id")
@@ -564,8 +715,19 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.Property<long>("AtUs")
                         .HasColumnType("bigint");
 
+                    b.Property<string>("ConfirmedBy")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int?>("Delegation")
+                        .HasColumnType("integer");
+
                     b.Property<string>("Evaluations")
                         .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("ForPerson")
                         .HasColumnType("text")
                         .UseCollation("C");
 
@@ -601,6 +763,63 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.HasIndex("Serial");
 
                     b.ToTable("HoldDecisions", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.HolidayEndRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("HolidayId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("HolidayId")
+                        .IsUnique();
+
+                    b.ToTable("HolidayEnds", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.HolidayRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Day")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Name")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.ToTable("Holidays", (string)null);
                 });
 
             modelBuilder.Entity("BuildTrack.Records.Storage.InstrumentRecordRow", b =>
@@ -661,6 +880,47 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.HasKey("Id", "Revision");
 
                     b.ToTable("Instruments", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.KitRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Act")
+                        .HasColumnType("integer");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Due")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Note")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Part")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("Kits", (string)null);
                 });
 
             modelBuilder.Entity("BuildTrack.Records.Storage.MachineRow", b =>
@@ -916,6 +1176,45 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.ToTable("Persons", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.PinRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("PinHash")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Person");
+
+                    b.ToTable("Pins", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.PinTryRow", b =>
+                {
+                    b.Property<string>("Person")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("Failures")
+                        .HasColumnType("integer");
+
+                    b.HasKey("Person");
+
+                    b.ToTable("PinTries", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.PlantRow", b =>
                 {
                     b.Property<int>("Id")
@@ -978,6 +1277,41 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.HasIndex("Day");
 
                     b.ToTable("ProbeComparisons", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.PromiseRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Day")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("Promises", (string)null);
                 });
 
             modelBuilder.Entity("BuildTrack.Records.Storage.PunchEntryRow", b =>
@@ -1068,6 +1402,85 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.ToTable("PunchItems", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.QualificationEndRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Day")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("EntryId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("EntryId")
+                        .IsUnique();
+
+                    b.ToTable("QualificationEnds", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.QualificationRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Evidence")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("FromDay")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("List")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("ToDay")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("List", "Person");
+
+                    b.ToTable("Qualifications", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.ReadingRow", b =>
                 {
                     b.Property<long>("Id")
@@ -1116,6 +1529,9 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.Property<long>("RunId")
                         .HasColumnType("bigint");
 
+                    b.Property<long?>("SentUs")
+                        .HasColumnType("bigint");
+
                     b.Property<string>("Serial")
                         .IsRequired()
                         .HasColumnType("text")
@@ -1128,6 +1544,9 @@ namespace BuildTrack.Records.Migrations.Postgres
                         .IsRequired()
                         .HasColumnType("text")
                         .UseCollation("C");
+
+                    b.Property<long?>("TypedUs")
+                        .HasColumnType("bigint");
 
                     b.Property<string>("Unit")
                         .HasColumnType("text")
@@ -1305,6 +1724,10 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.Property<bool>("Bearer")
                         .HasColumnType("boolean");
 
+                    b.Property<string>("Begun")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
                     b.Property<long>("CreatedUs")
                         .HasColumnType("bigint");
 
@@ -1318,6 +1741,9 @@ namespace BuildTrack.Records.Migrations.Postgres
                         .IsRequired()
                         .HasColumnType("text")
                         .UseCollation("C");
+
+                    b.Property<long?>("Tablet")
+                        .HasColumnType("bigint");
 
                     b.HasKey("SecretHash");
 
@@ -1379,6 +1805,66 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.HasIndex("Serial");
 
                     b.ToTable("StepFiles", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.TabletEndRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("TabletId")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("TabletId")
+                        .IsUnique();
+
+                    b.ToTable("TabletEnds", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.TabletRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Name")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("SecretHash")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("SecretHash")
+                        .IsUnique();
+
+                    b.ToTable("Tablets", (string)null);
                 });
 
             modelBuilder.Entity("BuildTrack.Records.Storage.TemperatureRoundRow", b =>
@@ -1470,6 +1956,72 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.HasIndex("Instrument");
 
                     b.ToTable("UnfitFindings", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.WitnessRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Act")
+                        .HasColumnType("integer");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("FileHash")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Hold")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Letter")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int?>("Notice")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("Organisation")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Remark")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Statement")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Visit")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Witness")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("Witnesses", (string)null);
                 });
 #pragma warning restore 612, 618
         }

@@ -109,6 +109,63 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.ToTable("AffectedDecisions", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.BadgeEndRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("BadgeId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("BadgeId")
+                        .IsUnique();
+
+                    b.ToTable("BadgeEnds", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.BadgeRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("SecretHash")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Person");
+
+                    b.HasIndex("SecretHash")
+                        .IsUnique();
+
+                    b.ToTable("Badges", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.BedChangeRow", b =>
                 {
                     b.Property<long>("Id")
@@ -328,6 +385,85 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.ToTable("CorrectionChoices", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.DelegationEndRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Day")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("No")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("No")
+                        .IsUnique();
+
+                    b.ToTable("DelegationEnds", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.DelegationRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("FromDay")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Holds")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("No")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Role")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("ToPerson")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("UntilDay")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("No")
+                        .IsUnique();
+
+                    b.HasIndex("ToPerson");
+
+                    b.ToTable("Delegations", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.EvaluationRow", b =>
                 {
                     b.Property<long>("Id")
@@ -497,8 +633,17 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.Property<long>("AtUs")
                         .HasColumnType("INTEGER");
 
+                    b.Property<string>("ConfirmedBy")
+                        .HasColumnType("TEXT");
+
+                    b.Property<int?>("Delegation")
+                        .HasColumnType("INTEGER");
+
                     b.Property<string>("Evaluations")
                         .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("ForPerson")
                         .HasColumnType("TEXT");
 
                     b.Property<string>("Hold")
@@ -528,6 +673,58 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.HasIndex("Serial");
 
                     b.ToTable("HoldDecisions", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.HolidayEndRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("HolidayId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("HolidayId")
+                        .IsUnique();
+
+                    b.ToTable("HolidayEnds", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.HolidayRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Day")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Name")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.ToTable("Holidays", (string)null);
                 });
 
             modelBuilder.Entity("BuildTrack.Records.Storage.InstrumentRecordRow", b =>
@@ -582,6 +779,42 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.HasKey("Id", "Revision");
 
                     b.ToTable("Instruments", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.KitRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Act")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Due")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Note")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Part")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("Kits", (string)null);
                 });
 
             modelBuilder.Entity("BuildTrack.Records.Storage.MachineRow", b =>
@@ -814,6 +1047,42 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.ToTable("Persons", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.PinRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("PinHash")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Person");
+
+                    b.ToTable("Pins", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.PinTryRow", b =>
+                {
+                    b.Property<string>("Person")
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("Failures")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Person");
+
+                    b.ToTable("PinTries", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.PlantRow", b =>
                 {
                     b.Property<int>("Id")
@@ -870,6 +1139,37 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.HasIndex("Day");
 
                     b.ToTable("ProbeComparisons", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.PromiseRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Day")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("Promises", (string)null);
                 });
 
             modelBuilder.Entity("BuildTrack.Records.Storage.PunchEntryRow", b =>
@@ -952,6 +1252,76 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.ToTable("PunchItems", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.QualificationEndRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Day")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("EntryId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("EntryId")
+                        .IsUnique();
+
+                    b.ToTable("QualificationEnds", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.QualificationRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Evidence")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("FromDay")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("List")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("ToDay")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("List", "Person");
+
+                    b.ToTable("Qualifications", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.ReadingRow", b =>
                 {
                     b.Property<long>("Id")
@@ -994,6 +1364,9 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.Property<long>("RunId")
                         .HasColumnType("INTEGER");
 
+                    b.Property<long?>("SentUs")
+                        .HasColumnType("INTEGER");
+
                     b.Property<string>("Serial")
                         .IsRequired()
                         .HasColumnType("TEXT");
@@ -1004,6 +1377,9 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.Property<string>("Typed")
                         .IsRequired()
                         .HasColumnType("TEXT");
+
+                    b.Property<long?>("TypedUs")
+                        .HasColumnType("INTEGER");
 
                     b.Property<string>("Unit")
                         .HasColumnType("TEXT");
@@ -1164,6 +1540,9 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.Property<bool>("Bearer")
                         .HasColumnType("INTEGER");
 
+                    b.Property<string>("Begun")
+                        .HasColumnType("TEXT");
+
                     b.Property<long>("CreatedUs")
                         .HasColumnType("INTEGER");
 
@@ -1176,6 +1555,9 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.Property<string>("Person")
                         .IsRequired()
                         .HasColumnType("TEXT");
+
+                    b.Property<long?>("Tablet")
+                        .HasColumnType("INTEGER");
 
                     b.HasKey("SecretHash");
 
@@ -1230,6 +1612,61 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.HasIndex("Serial");
 
                     b.ToTable("StepFiles", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.TabletEndRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("TabletId")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("TabletId")
+                        .IsUnique();
+
+                    b.ToTable("TabletEnds", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.TabletRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Name")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("SecretHash")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("SecretHash")
+                        .IsUnique();
+
+                    b.ToTable("Tablets", (string)null);
                 });
 
             modelBuilder.Entity("BuildTrack.Records.Storage.TemperatureRoundRow", b =>
@@ -1310,6 +1747,62 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.HasIndex("Instrument");
 
                     b.ToTable("UnfitFindings", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.WitnessRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Act")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("FileHash")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Hold")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Letter")
+                        .HasColumnType("TEXT");
+
+                    b.Property<int?>("Notice")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Organisation")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Remark")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Statement")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Visit")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Witness")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("Witnesses", (string)null);
                 });
 #pragma warning restore 612, 618
         }

@@ -25,7 +25,7 @@ public sealed class CompareModel(ChecklistActs acts, ChecklistReader reader, Rev
     /// <summary>The later one waits for approval, and the earlier one is the one in force.</summary>
     public bool MayApprove { get; private set; }
 
-    public bool NeedsReason => Found.Changes.Any(c => c.Part is RevisionPart.Limit or RevisionPart.LimitTable);
+    public bool NeedsReason => Found.Changes.Any(RevisionChanges.NeedsReason);
 
     public Task<IActionResult> OnGet() => Show();
 

@@ -3,13 +3,14 @@ using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.People;
 using BuildTrack.Records.AsBuilt;
 using BuildTrack.Records.Machines;
+using BuildTrack.Web.Scanning;
 using BuildTrack.Web.Sheets;
 using Microsoft.AspNetCore.Mvc;
 
 namespace BuildTrack.Web.Pages.Machines;
 
 /// <summary>The as-built list: what a machine must carry, what is fitted, and what was taken out; components are fitted and swapped by scanning.</summary>
-public sealed class AsBuiltModel(ComponentActs acts, MachineReader machines) : SheetPage
+public sealed class AsBuiltModel(ComponentActs acts, MachineReader machines, CodeFinder codes) : SheetPage
 {
     [BindProperty]
     public ComponentForm Form { get; set; } = new();
@@ -38,13 +39,14 @@ public sealed class AsBuiltModel(ComponentActs acts, MachineReader machines) : S
     }
 
     public Task<IActionResult> OnPostFit(string serial) => Act(
-        () => acts.Fit(Me, new FitComponentRequest(serial, Scanned), Key, Cancel), _ => ($"{Here(serial)}#scan", $"{Form.Serial} is listed at {Form.Place}."), () => Show(serial));
+        async () => await acts.Fit(Me, new FitComponentRequest(serial, await Scanned()), Key, Cancel), _ => ($"{Here(serial)}#scan", $"{Form.Serial} is listed at {Form.Place}."), () => Show(serial));
 
     public Task<IActionResult> OnPostSwap(string serial) => Act(
-        () => acts.Swap(Me, new SwapComponentRequest(serial, Form.Old ?? "", Scanned, Form.Reason ?? ""), Key, Cancel),
+        async () => await acts.Swap(Me, new SwapComponentRequest(serial, Form.Old = await codes.ComponentNumber(Form.Old, "what comes out", Cancel), await Scanned(), Form.Reason ?? ""), Key, Cancel),
         _ => (Here(serial), $"{Form.Old} is swapped for {Form.Serial} at {Form.Place}."), () => Show(serial));
 
-    private ScannedComponent Scanned => new(Form.Place ?? "", Form.Serial ?? "", Form.Firmware, Form.Certificate, Form.Begins, Form.Ends);
+    private async Task<ScannedComponent> Scanned() =>
+        new(Form.Place ?? "", Form.Serial = await codes.ComponentNumber(Form.Serial, "serial number", Cancel), Form.Firmware, Form.Certificate, Form.Begins, Form.Ends);
 
     private async Task<IActionResult> Show(string serial)
     {

@@ -1,11 +1,16 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Delegations;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.Nonconformances;
 using BuildTrack.Domain.People;
+using BuildTrack.Domain.Qualifications;
 using BuildTrack.Domain.Rules;
+using BuildTrack.Records.Delegations;
 using BuildTrack.Records.Machines;
+using BuildTrack.Records.People;
+using BuildTrack.Records.Qualifications;
 using BuildTrack.Records.Releases;
 using BuildTrack.Web.Jobs;
 using BuildTrack.Web.Sheets;
@@ -14,7 +19,7 @@ using Microsoft.AspNetCore.Mvc;
 namespace BuildTrack.Web.Pages.Machines;
 
 /// <summary>What an inspector sees before a release: raw readings run by run, conditions, instruments, hands, results; then release or return.</summary>
-public sealed class ReleaseModel(ReleaseActs acts, MachineReader machines) : SheetPage
+public sealed class ReleaseModel(ReleaseActs acts, MachineReader machines, QualificationReader qualified, PeopleReader everybody, DelegationReader delegations) : SheetPage
 {
     [BindProperty]
     public string? SheetHash { get; set; }
@@ -41,11 +46,30 @@ public sealed class ReleaseModel(ReleaseActs acts, MachineReader machines) : She
 
     public BrokenRule? WhyNotReturn { get; private set; }
 
+    public QualifiedPeople People { get; private set; } = QualifiedPeople.Nobody;
+
+    /// <summary>Who stands on the list that the point asks for; null where it asks for none.</summary>
+    public WhoMayView? WhoMay => WhoMayView.Of(this, People, Machine.Revision, Hold.Hold.Qualified, "Released");
+
     private Dictionary<string, double>? DeviationsOf(Survey survey) =>
         Results.Where(x => Machine.SurveysOf(x.Agreed.Characteristic).Contains(survey.Id)).Select(x => x.Standing.Evaluation?.Record.Result)
             .FirstOrDefault(x => x is not null && !x.Deviations.IsDefaultOrEmpty)?.Deviations.ToDictionary(d => d.Place, d => d.Value);
 
+    /// <summary>Only the own hand in the measurement stands against a release by this person: there is the way of an emergency.</summary>
+    public bool OnlyOwn => Permissions.May(Me.Own, ActKind.Release) && WhyNot?.Id == ReleaseRules.OwnMeasurement && ReleaseRules.WhyNotRelease(Machine, Hold.Hold, Me.Person, People, inEmergency: true) is null;
+
+    /// <summary>Who could confirm it.</summary>
+    public ImmutableArray<PersonLine> Seconds { get; private set; } = [];
+
+    /// <summary>What was typed for an emergency; never a password.</summary>
+    public (string? Reason, string? Person) Emergency { get; private set; }
+
     public bool IsInspector => May(ActKind.Release);
+
+    public bool MayReturn => May(ActKind.Return);
+
+    /// <summary>The delegation under which this person releases; null in the own right.</summary>
+    public Delegation? Delegated { get; private set; }
 
     /// <summary>Who approved a concession, and when.</summary>
     public string Approved(Concession concession) => ConcessionWords.Approved(concession, NameOf, Clock);
@@ -62,6 +86,20 @@ public sealed class ReleaseModel(ReleaseActs acts, MachineReader machines) : She
         done => (SheetSets.UrlOf(serial), Told(done)),
         () => Show(serial, hold));
 
+    public Task<IActionResult> OnPostEmergency(string serial, string hold, string? password, string? reason, string? second, string? secondPassword)
+    {
+        Emergency = (reason, second);
+        return Act(
+            async () =>
+            {
+                var receipt = await acts.Release(Me, new ReleaseRequest(serial, hold, password ?? "", SheetHash ?? "", new EmergencyRequest(reason, second, secondPassword)), Key, Cancel);
+                HttpContext.SoonRender();
+                return receipt;
+            },
+            done => (SheetSets.UrlOf(serial), Told(done)),
+            () => Show(serial, hold));
+    }
+
     public Task<IActionResult> OnPostReturn(string serial, string hold, string? reason) => Act(
         () => acts.Return(Me, new ReturnRequest(serial, hold, reason ?? "", SheetHash ?? ""), Key, Cancel),
         _ => (SheetSets.UrlOf(serial), $"{hold} is returned to those who measured."),
@@ -71,7 +109,9 @@ public sealed class ReleaseModel(ReleaseActs acts, MachineReader machines) : She
     public static string Told(ReleaseReceipt done) => done.Certificate is { } number ? $"{done.Hold} is released{Under(done)}; certificate {number}, issue {done.Issue}, is being written."
         : $"{done.Hold} is released{Under(done)}.{(done.Blocked is { } why ? $" No certificate yet: {why}." : "")}";
 
-    private static string Under(ReleaseReceipt done) => done.UnderConcession is { } numbers ? $" under concession {string.Join(", ", numbers)}" : "";
+    private static string Under(ReleaseReceipt done) =>
+        (done.UnderConcession is { } numbers ? $" under concession {string.Join(", ", numbers)}" : "") + (done.ConfirmedBy is { } second ? $" in an emergency, confirmed by {second}" : "")
+        + (done.For is { } acting ? FormattableString.Invariant($" for {acting.Person} under delegation {acting.Delegation}") : "");
 
     private async Task<IActionResult> Show(string serial, string hold)
     {
@@ -81,9 +121,12 @@ public sealed class ReleaseModel(ReleaseActs acts, MachineReader machines) : She
         Hold = Machine.StandingOfHold(point);
         Results = [.. Hold.Characteristics.Select(c => new AgreedCharacteristicView(c.Agreed, c))];
         Measured = [.. Machine.SurveysOfHold(hold).SelectMany(s => Machine.Currents(s).OfType<Measurement>().Select(m => (Machine.Revision.Survey(s), m)))];
-        Others = [.. ReleaseRules.Together(Machine, Me.Person).Select(p => p.Hold.Hold.Id).Where(id => id != hold)];
+        People = await qualified.Today(Cancel);
+        Others = [.. ReleaseRules.Together(Machine, Me.Person, People).Select(p => p.Hold.Hold.Id).Where(id => id != hold)];
         SeenSheet = Machine.SheetHash(hold);
-        WhyNot = ReleaseRules.WhyNotRelease(Machine, point, Me.Person);
+        (Delegated, var notLent) = Permissions.May(Me.Own, ActKind.Release) || !IsInspector ? (null, null) : DelegationRules.ForRelease(Machine, point, Me.Person, await delegations.InForce(Me.Person, Cancel), inEmergency: false);
+        WhyNot = notLent ?? ReleaseRules.WhyNotRelease(Machine, point, Me.Person, People);
+        Seconds = OnlyOwn ? [.. (await everybody.List(Cancel)).Where(p => !p.Disabled && EmergencyRules.WhyNot(Machine, point, Me.Person, p.Person, Permissions.May(p.Roles, ActKind.Release), People) is null)] : [];
         WhyNotReturn = ReleaseRules.WhyNotReturn(Machine, point);
         Name(Machine, $"Release of {hold}, {point.Name}", "Release sheet", hold, Hold.Released is { } r ? NameOf(r.Person) : "–",
             Hold.Released is not null ? "Released" : Hold.Returned is not null ? "Returned" : Hold.Ready ? $"Recorded, for release at {hold}" : "Held", $"{SheetSets.UrlOf(serial)}/release/{hold}");

@@ -1,8 +1,12 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Delegations;
 using BuildTrack.Domain.People;
+using BuildTrack.Domain.Qualifications;
 using BuildTrack.Domain.Rules;
+using BuildTrack.Records.Delegations;
 using BuildTrack.Records.Machines;
+using BuildTrack.Records.Qualifications;
 using BuildTrack.Records.Releases;
 using BuildTrack.Web.Jobs;
 using BuildTrack.Web.Sheets;
@@ -11,11 +15,13 @@ using Microsoft.AspNetCore.Mvc;
 namespace BuildTrack.Web.Pages.Machines;
 
 /// <summary>Every hold point of a machine that only waits for a name, on one sheet: those that are ticked are released with one password.</summary>
-public sealed class ReleaseSheetModel(ReleaseActs acts, MachineReader machines) : SheetPage
+public sealed class ReleaseSheetModel(ReleaseActs acts, MachineReader machines, QualificationReader qualified, DelegationReader delegations) : SheetPage
 {
     public MachineRecord Machine { get; private set; } = null!;
 
     public ImmutableArray<Point> Points { get; private set; } = [];
+
+    public QualifiedPeople People { get; private set; } = QualifiedPeople.Nobody;
 
     /// <summary>The points that were ticked when the act was refused.</summary>
     public IReadOnlySet<string> Ticked { get; private set; } = new HashSet<string>();
@@ -45,7 +51,9 @@ public sealed class ReleaseSheetModel(ReleaseActs acts, MachineReader machines) 
     {
         await Open();
         Machine = await machines.Load(serial, Cancel);
-        Points = [.. ReleaseRules.Together(Machine, Me.Person).Select(p => new Point(
+        People = await qualified.Today(Cancel);
+        var limit = DelegationRules.Limit(Me.Own, Me.Person, await delegations.InForce(Me.Person, Cancel));
+        Points = [.. ReleaseRules.Together(Machine, Me.Person, People, limit).Select(p => new Point(
             p.Hold, p.WhyNot, $"{p.Hold.Hold.Id} {Machine.SheetHash(p.Hold.Hold.Id)}",
             [.. ReleaseRules.HandsOf(Machine, p.Hold.Hold).Select(h => NameOf(h.Person)).Distinct()]))];
         Name(Machine, "Sheet of points", "Release sheet", "", "–", Points.Length == 0 ? "Nothing waits" : $"{Points.Length} wait");

@@ -1,9 +1,12 @@
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.People;
+using BuildTrack.Domain.Qualifications;
 using BuildTrack.Domain.Route;
+using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.StepFiles;
 using BuildTrack.Records.Machines;
+using BuildTrack.Records.Qualifications;
 using BuildTrack.Records.Route;
 using BuildTrack.Web.Sheets;
 using Microsoft.AspNetCore.Mvc;
@@ -11,7 +14,7 @@ using Microsoft.AspNetCore.Mvc;
 namespace BuildTrack.Web.Pages.Machines;
 
 /// <summary>A machine's route card: every step with its state, what it waits for, planned and actual hours; and the acts on it.</summary>
-public sealed class RouteCardModel(RouteActs acts, MachineReader machines) : SheetPage
+public sealed class RouteCardModel(RouteActs acts, MachineReader machines, QualificationReader qualified) : SheetPage
 {
     [BindProperty]
     public int? Step { get; set; }
@@ -30,6 +33,14 @@ public sealed class RouteCardModel(RouteActs acts, MachineReader machines) : She
     public StepStanding? Chosen { get; private set; }
 
     public bool MayWork => May(ActKind.WorkStep);
+
+    public QualifiedPeople Qualified { get; private set; } = QualifiedPeople.Nobody;
+
+    /// <summary>Who stands on the list that the chosen step asks for; null where it asks for none.</summary>
+    public WhoMayView? WhoMay => Chosen is { Step: { } step } ? WhoMayView.Of(this, Qualified, Machine.Revision, step.Qualified, "Begun and finished") : null;
+
+    /// <summary>Why this person may not do the work of the chosen step.</summary>
+    public BrokenRule? WhyNotQualified => Chosen is { Step: { } step } ? QualificationRules.WhyNotWork(Machine, step, Me.Person, Qualified) : null;
 
     public bool MaySetNotApplicable => May(ActKind.SetNotApplicable);
 
@@ -104,6 +115,7 @@ public sealed class RouteCardModel(RouteActs acts, MachineReader machines) : She
         await Open();
         Machine = await machines.Load(serial, Cancel);
         Route = Machine.Route;
+        Qualified = await qualified.Today(Cancel);
         Chosen = Route.Steps.FirstOrDefault(s => s.Step.Number == Step) ?? Route.Current;
         Step = Chosen?.Step.Number;
         Name(Machine, "Route card", "Route card", "route", "–", Route.OnHold is not null ? "on hold" : Route.Current is { } at ? $"at step {at.Step.Number}" : "route complete", $"{SheetSets.UrlOf(serial)}/route");

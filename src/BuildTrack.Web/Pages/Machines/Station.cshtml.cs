@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using System.Globalization;
+using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.People;
@@ -29,6 +30,12 @@ public sealed class StationModel(SurveyActs acts, MachineReader machines) : Shee
     public string? TookBack => View.Run.Readings.FirstOrDefault(r => r.Id.ToString(CultureInfo.InvariantCulture) == Back)?.Supersedes is { } old && View.Run.Readings.FirstOrDefault(r => r.Id == old) is { } was
         ? View.WordsOf([was]) : null;
 
+    /// <summary>The picture and the form of the present place.</summary>
+    public StationPlace Place => new(View, NewKey, Typed, Questions.Length > 0, Chosen);
+
+    /// <summary>The run as a tablet takes it along: canonical text.</summary>
+    public string TakenRun => CanonicalJson.Of(Domain.TakenAlong.TakenRun.Of(View.View.Machine, View.View.Survey, View.View.Measurement, View.Run));
+
     public string Table => RunView.UrlOf(View.View.Machine.Serial, View.Run.Id);
 
     public bool Mine => May(ActKind.Record) && View.View.IsOpenTo(Me.Person);
@@ -39,9 +46,18 @@ public sealed class StationModel(SurveyActs acts, MachineReader machines) : Shee
         return Mine ? page : LocalRedirect(Table);
     }
 
+    /// <summary>Every place of the run with what calculates with it, for a tablet that may lose its network.</summary>
+    public async Task<IActionResult> OnGetTakeAlong(string serial, long id)
+    {
+        await Show(serial, id, null);
+        return Mine ? Partial("_TakenAlong", this) : NotFound();
+    }
+
     /// <param name="confirmed">The person was asked about these values, and records them all the same.</param>
     /// <param name="gauge">They came faster than a person types.</param>
-    public async Task<IActionResult> OnPostRecord(string serial, long id, string? at, string? from, string? to, bool confirmed, bool gauge)
+    /// <param name="typedUs">When they were typed, by the tablet's clock; empty without script.</param>
+    /// <param name="sentUs">The tablet's clock as it sends.</param>
+    public async Task<IActionResult> OnPostRecord(string serial, long id, string? at, string? from, string? to, bool confirmed, bool gauge, long? typedUs, long? sentUs)
     {
         Typed = Request.Form.Where(f => f.Key.StartsWith("v:", StringComparison.Ordinal) && !string.IsNullOrWhiteSpace(f.Value)).ToDictionary(f => f.Key, f => f.Value.ToString());
         var readings = Typed.Select(t => (Key: t.Key.Split(':', 3), t.Value))
@@ -49,7 +65,7 @@ public sealed class StationModel(SurveyActs acts, MachineReader machines) : Shee
         try
         {
             return await Act(
-                () => acts.Record(Me, new RecordRequest(serial, id, gauge ? EntryRoute.Gauge : EntryRoute.Typed, readings, confirmed), Key, Cancel),
+                () => acts.Record(Me, new RecordRequest(serial, id, gauge ? EntryRoute.Gauge : EntryRoute.Typed, readings, confirmed, typedUs), Key, Cancel, sentUs),
                 _ => (RunView.SheetUrlOf(serial, id), ""),
                 () => Show(serial, id, at));
         }
@@ -68,6 +84,10 @@ public sealed class StationModel(SurveyActs acts, MachineReader machines) : Shee
             return (RunView.SheetUrlOf(serial, id), "");
         },
         () => Show(serial, id, null));
+
+    // The two stations of a free pair, as they were chosen.
+    private Dictionary<string, string> Chosen => Request.HasFormContentType
+        ? new[] { "From", "To" }.Where(Request.Form.ContainsKey).ToDictionary(n => n, n => Request.Form[n].ToString()) : [];
 
     private async Task<IActionResult> Show(string serial, long id, string? at)
     {

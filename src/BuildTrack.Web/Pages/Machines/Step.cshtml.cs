@@ -4,6 +4,7 @@ using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.People;
+using BuildTrack.Domain.Qualifications;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.SpotChecks;
@@ -11,6 +12,7 @@ using BuildTrack.Domain.Temperatures;
 using BuildTrack.Records.Instruments;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.People;
+using BuildTrack.Records.Qualifications;
 using BuildTrack.Records.Surveys;
 using BuildTrack.Web.Sheets;
 using Microsoft.AspNetCore.Mvc;
@@ -18,7 +20,7 @@ using Microsoft.AspNetCore.Mvc;
 namespace BuildTrack.Web.Pages.Machines;
 
 /// <summary>A step of the route: what to do next, its surveys, and the form that begins a run.</summary>
-public sealed class StepModel(SurveyActs acts, MachineReader machines, InstrumentReader register, PeopleReader people) : SheetPage
+public sealed class StepModel(SurveyActs acts, MachineReader machines, InstrumentReader register, PeopleReader people, QualificationReader qualified) : SheetPage
 {
     [BindProperty]
     public BeginForm Begin { get; set; } = new();
@@ -50,6 +52,16 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
 
     /// <summary>Why nothing can be done at this step now; null where it can.</summary>
     public BrokenRule? WhyNot => RouteRules.WhyNotWork(Machine, Step.Number);
+
+    /// <summary>Why this person may not take the readings of the chosen survey; null where anybody with the role may.</summary>
+    public BrokenRule? WhyNotQualified => QualificationRules.WhyNotMeasure(Machine, Chosen, Me.Person, Qualified);
+
+    public QualifiedPeople Qualified { get; private set; } = QualifiedPeople.Nobody;
+
+    /// <summary>Who stands on the lists that the step and the chosen survey ask for.</summary>
+    public IEnumerable<WhoMayView> WhoMay =>
+        new (string? List, string What)[] { (Step.Qualified, $"The work of step {Step.Number} is begun and finished"), (Chosen.Qualified, $"{Chosen.Title}: done") }
+            .DistinctBy(x => x.List).Select(x => WhoMayView.Of(this, Qualified, Machine.Revision, x.List, x.What)).OfType<WhoMayView>();
 
     /// <summary>The survey is a list of questions.</summary>
     public bool IsList => Chosen.Columns.All(c => c.Kind == ValueKind.Choice);
@@ -101,6 +113,7 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
             : Chosen.ForEach.Contains(Begin.Feature ?? "") ? Begin.Feature
             : Chosen.ForEach.FirstOrDefault(f => Machine.Current(Chosen.Id, f) is not { } current || current.CountedPasses.Count() < current.PassesPlanned) ?? Chosen.ForEach[0];
         Instruments = await register.List(Cancel);
+        Qualified = await qualified.Today(Cancel);
         Helpers = [.. (await people.List(Cancel)).Where(p => !p.Disabled && p.Person != Me.Person && p.Roles.Any(r => r is Roles.Technician or Roles.Inspector))];
         Name(Machine, $"{Step.Name}", "Step sheet", $"{number}", "–", $"{Standings.Count(s => s.Accepted)} of {Standings.Length} accepted", $"{SheetSets.UrlOf(serial)}/step/{number}");
         return Page();

@@ -16,6 +16,23 @@ for (const form of document.querySelectorAll('.stations-form')) {
   window.addEventListener('beforeunload', (event) => { if (typed) event.preventDefault(); });
 }
 
+// A region that scrolls is a stop of the Tab key only while something is cut off.
+function stopsOfRegions() {
+  for (const region of document.querySelectorAll('.wide')) {
+    const { dataset } = region;
+    dataset.name ??= region.getAttribute('aria-label');
+    const attributes = { role: 'region', tabindex: '0', 'aria-label': dataset.name };
+    const scrolls = region.scrollWidth > region.clientWidth || region === document.activeElement;
+    for (const [name, value] of Object.entries(attributes)) {
+      if (scrolls) region.setAttribute(name, value);
+      else region.removeAttribute(name);
+    }
+  }
+}
+stopsOfRegions();
+window.addEventListener('resize', stopsOfRegions);
+document.addEventListener('toggle', stopsOfRegions, true);
+
 // A form that is on its way is not sent twice by an impatient finger.
 for (const form of document.querySelectorAll('form[method="post"]')) {
   form.addEventListener('submit', (event) => {
@@ -33,3 +50,9 @@ window.addEventListener('keydown', (event) => {
   const rel = event.key === 'ArrowLeft' ? 'prev' : event.key === 'ArrowRight' ? 'next' : null;
   if (rel) document.querySelector(`.tb-sheets a[rel="${rel}"]`)?.click();
 });
+
+// Sheets and readings are on this device when the network goes; what waits is sent from whatever sheet is open.
+if (navigator.serviceWorker) {
+  navigator.serviceWorker.register('/sw.js');
+  import('./waiting.js');
+}

@@ -1,4 +1,7 @@
-// The measuring sheet, enhanced: the keypad, gauges that type, and no value lost between one place and the next. It works without this file.
+// The measuring sheet, enhanced: the keypad, gauges that type, and no value lost between one place and the next, with or without network. It works without this file.
+import { keep, drop, change, entryOf, ofRun, keepRun, takenRun, newKey, nowUs, standing, sendKept, correctThere, waits, HERE, CONFIRMED } from './kept.js';
+import * as alone from './alone.js';
+import * as provisional from './provisional.js';
 
 const work = document.querySelector('#work');
 
@@ -17,6 +20,13 @@ said.className = 'visually-hidden';
 said.setAttribute('role', 'status');
 document.body.append(said);
 
+// The run of this sheet; what was taken along of it; and since when there is no network, where there is none.
+const { sheetOfRun, serial, name: runName } = work.querySelector('[data-sheet-of-run]')?.dataset ?? {};
+const run = Number(sheetOfRun);
+const about = { run, serial, name: runName };
+let pack = null;
+let since = null;
+
 function strip() {
   const told = document.createElement('p');
   told.className = 'told told--here';
@@ -34,7 +44,8 @@ const tellAsleep = strip();
 const recordForm = () => work.querySelector('form[data-record]');
 const fields = () => [...work.querySelectorAll('form[data-record] [data-value]')];
 const question = () => work.querySelector('[data-question]');
-const stopped = () => question() || work.querySelector('.told--refused');
+const stopped = () => question() || work.querySelector('.told--refused, [data-trouble]');
+const measuring = () => work.querySelector('.measuring');
 const armed = () => fields().find((f) => f === document.activeElement) ?? fields().find((f) => !f.value) ?? fields()[0];
 
 function arm() {
@@ -76,40 +87,177 @@ function end(field, gauge) {
   }
 }
 
+function bodyOf(form, button) {
+  const { Gauge: gauge, TypedUs: typedUs, SentUs: sentUs } = form.elements;
+  if (form.matches('[data-record]')) [gauge.value, typedUs.value] = [String(!byHand), String(nowUs())];
+  if (sentUs) sentUs.value = String(nowUs());
+  return new FormData(form, button);
+}
+
 async function send(form, button) {
   onItsWay = true;
   tell('');
-  if (form.matches('[data-record]')) form.elements.Gauge.value = String(!byHand);
-  const body = new FormData(form, button);
+  const records = form.matches('[data-record], [data-question]');
+  const body = bodyOf(form, button);
   const address = button?.formAction || form.action;
-  const entries = fields().map((f) => [f.name, f.value]);
+  const typed = fields().map((f) => [f.name, f.value]);
   for (const field of fields()) field.value = '';
   byHand = false;
   fields()[0]?.focus({ preventScroll: true });
-
-  // The same request with its key as often as it takes: it acts once.
-  let answer;
-  while (!answer) {
-    try {
-      answer = await fetch(address, { method: 'POST', body });
-    } catch {
-      tell('No connection. What was typed last is kept here and sent again until it is recorded; leave this sheet open.');
-      await new Promise((resolve) => { setTimeout(resolve, 1500); });
-    }
+  if (since) {
+    await recordAlone(entryOf(about, body), typed);
+    return;
   }
+
+  const entry = records ? await keep(entryOf(about, body)).catch(() => null) : null;
+  const answer = await answered(address, body, entry);
+  if (answer) await settle(answer, entry, typed);
+}
+
+// The same request with its key as often as it takes: it acts once. Null: there is no network, and the sheet goes on without.
+async function answered(address, body, entry) {
+  for (;;) {
+    try {
+      const answer = await fetch(address, { method: 'POST', body, signal: AbortSignal.timeout(15_000) });
+      if (![429, 502, 503, 504].includes(answer.status)) return answer;
+    } catch {
+      // No answer: whether the request arrived is not known, and its key lets it act only once.
+    }
+    if (entry && await goAlone()) {
+      await change(entry.n, { state: HERE });
+      await showAlone();
+      return null;
+    }
+    tell('No connection. What was typed last is kept here and sent again until it is recorded; leave this sheet open.');
+    await new Promise((resolve) => { setTimeout(resolve, 1500); });
+  }
+}
+
+async function settle(answer, entry, typed) {
   const { pathname } = new URL(answer.url);
   const sheet = new DOMParser().parseFromString(await answer.text(), 'text/html');
   onItsWay = false;
   if (sheet.querySelector('[data-sheet-of-run]')) {
+    const recorded = answer.ok && !sheet.querySelector('[data-question], .told--refused');
+    const ids = [...sheet.querySelectorAll('.take-back [name="Reading"]')].map((i) => Number(i.value));
+    if (entry) await (recorded ? change(entry.n, { state: CONFIRMED, ids }) : drop(entry.n));
     tell('');
     show(sheet);
-  } else if (pathname.startsWith('/sign-in') || answer.status >= 400) {
-    for (const [name, value] of entries) fields().find((f) => f.name === name).value = value;
-    tell(answer.status >= 400 ? 'Not recorded. Record it once more.' : 'Nobody is signed in any more, and the value is not recorded. Sign in by “Next person” below, and type it again.');
+  } else if (pathname.startsWith('/sign-in')) {
+    if (entry) await change(entry.n, { state: HERE });
+    tell('Nobody is signed in any more. What was typed last is kept on this device; sign in by “Next person” below, and it is sent.');
+  } else if (answer.status >= 400) {
+    if (entry) await drop(entry.n);
+    for (const [name, value] of typed) fields().find((f) => f.name === name).value = value;
+    tell('Not recorded. Record it once more.');
     arm();
   } else {
     location.assign(answer.url);
   }
+}
+
+async function goAlone() {
+  pack ??= await takenRun(run).then((kept) => kept && alone.read(kept)).catch(() => null);
+  if (pack) since ??= new Date().toTimeString().slice(0, 5);
+  return pack !== null;
+}
+
+// Without network a value is met as the server would meet it: understood, or refused; asked about where it is doubtful.
+async function recordAlone(entry, typed) {
+  const there = alone.kept(pack, await ofRun(run));
+  const met = entry.confirmed ? [] : (await Promise.all(entry.values.map((v) => provisional.meet(there, v)))).filter(Boolean);
+  const faults = met.filter((m) => m.fault);
+  const questions = met.filter((m) => m.question).map((m) => m.question);
+  onItsWay = false;
+  if (faults.length > 0 || questions.length > 0) {
+    for (const [name, value] of typed) fields().find((f) => f.name === name).value = value;
+    work.querySelector('.told--refused, [data-question]')?.remove();
+    if (faults.length > 0) measuring().before(alone.refusal(entry, faults));
+    else measuring().prepend(alone.asked(entry, questions));
+    arm();
+    return;
+  }
+  await keep({ ...entry, state: HERE });
+  await showAlone();
+  feed();
+}
+
+async function showAlone() {
+  begun += armed()?.value ?? '';
+  onItsWay = false;
+  const entries = await ofRun(run);
+  work.querySelector('.told--refused')?.remove();
+  alone.show(measuring(), pack, entries, since);
+  await state(entries);
+  said.textContent = work.querySelector('[data-said]')?.textContent ?? '';
+  arm();
+  if (work.querySelector('[data-provisional]')) alone.showResults(measuring(), await provisional.calculate(alone.kept(pack, entries)));
+}
+
+// Where the entries of this run stand: on this device, sent, confirmed; and what a person has to settle first.
+async function state(entries) {
+  entries ??= await ofRun(run);
+  const line = work.querySelector('.kept-line') ?? Object.assign(document.createElement('p'), { className: 'kept-line' });
+  line.textContent = alone.stateWords(entries);
+  work.querySelector('.so-far')?.append(line);
+  const trouble = entries.find((e) => e.trouble);
+  work.querySelector('[data-trouble]')?.remove();
+  if (trouble) measuring()?.prepend(alone.troubleOf(trouble, runName));
+  const note = work.querySelector('.alone');
+  if (trouble && note) note.textContent = `${entries.filter(waits).length} reading(s) are on this device: one has to be settled first.`;
+}
+
+// Sends what waits, and comes back to the server's sheet when all of it is confirmed.
+let syncing = false;
+async function sync() {
+  if (syncing || onItsWay) return;
+  syncing = true;
+  try {
+    const before = (await ofRun(run)).filter(waits).length;
+    if (before === 0 && !since) return;
+    const how = await sendKept(() => { state(); });
+    const left = (await ofRun(run)).filter(waits);
+    if (how === 'signed-out') tell(`Nobody is signed in. ${left.length} value(s) are kept on this device; sign in by “Next person” below, and they are sent.`);
+    else if (how === 'another') tell(`${left.length} value(s) on this device wait until the person who began this run is signed in.`);
+    else if (how === 'done' && left.length === 0) await comeBack();
+    await state();
+  } finally {
+    syncing = false;
+  }
+}
+
+async function comeBack() {
+  const answer = await fetch(location.pathname).catch(() => null);
+  // A value that is on its way meanwhile brings the sheet itself.
+  if (!answer?.ok || onItsWay) return;
+  const sheet = new DOMParser().parseFromString(await answer.text(), 'text/html');
+  if (!sheet.querySelector('[data-sheet-of-run]')) return;
+  since = null;
+  tell('');
+  show(sheet);
+}
+
+async function settleTrouble(button) {
+  const entry = (await ofRun(run)).find((e) => e.n === Number(button.dataset.n));
+  try {
+    switch (button.dataset.settle) {
+      case 'confirm': await change(entry.n, { confirmed: true, key: newKey(), trouble: null }); break;
+      case 'again': await change(entry.n, { trouble: null }); break;
+      case 'mine': await correctThere(entry); break;
+      default: await drop(entry.n);
+    }
+  } catch (e) {
+    tell(`Not settled: ${e.message}`);
+  }
+  if (since) await showAlone();
+  await state();
+  await sync();
+}
+
+async function takeBackAlone() {
+  const own = standing(await ofRun(run)).at(-1);
+  if (own) await keep({ ...about, key: newKey(), back: own.n, state: HERE });
+  await showAlone();
 }
 
 function show(sheet) {
@@ -118,6 +266,7 @@ function show(sheet) {
   document.querySelector('.title-block dl').replaceWith(sheet.querySelector('.title-block dl'));
   document.title = sheet.title;
   said.textContent = work.querySelector('[data-said]')?.textContent ?? '';
+  state();
   arm();
   feed();
 }
@@ -185,6 +334,9 @@ document.addEventListener('pointerdown', (event) => {
 });
 
 document.addEventListener('click', (event) => {
+  const settles = event.target.closest('[data-settle]');
+  if (settles) settleTrouble(settles);
+  if (event.target.closest('[data-take-back]')) takeBackAlone();
   const key = event.target.closest('[data-key]')?.dataset.key;
   if (!key) return;
   typeAnew();
@@ -205,4 +357,45 @@ window.addEventListener('blur', () => { if (!document.hasFocus()) tellAsleep('Th
 window.addEventListener('focus', () => { tellAsleep(''); arm(); });
 window.addEventListener('beforeunload', (event) => { if (onItsWay || waiting.length > 0) event.preventDefault(); });
 
+// Everything that is needed without network is fetched while there is one: every place, and what calculates.
+async function takeAlong() {
+  try {
+    const answer = await fetch(`${location.pathname}?handler=TakeAlong`, { signal: AbortSignal.timeout(15_000) });
+    if (answer.ok) {
+      const taken = { ...about, html: await answer.text(), at: Date.now() };
+      pack = alone.read(taken);
+      await keepRun(taken);
+      const newest = Math.max(0, ...pack.record.run.readings.map((r) => r.id));
+      for (const e of (await ofRun(run)).filter((e) => !waits(e) && (e.ids ?? []).every((id) => id <= newest))) await drop(e.n);
+    }
+  } catch {
+    if (!since && await goAlone()) await showAlone();
+  }
+  if (pack && navigator.serviceWorker) {
+    await navigator.serviceWorker.ready;
+    provisional.take(pack.taken);
+  }
+}
+
+// What this device holds of the run stands before what the server shows: until it is sent, the server's sheet would ask for the same places again.
+async function begin() {
+  onItsWay = true;
+  const left = async () => (await ofRun(run)).filter(waits).length;
+  if (await left() > 0) {
+    tell('What is kept on this device is sent first.');
+    await sendKept();
+    tell('');
+    onItsWay = false;
+    if (await left() === 0) await comeBack();
+    else if (await goAlone()) await showAlone();
+  }
+  onItsWay = false;
+  feed();
+  await takeAlong();
+  await state();
+  window.addEventListener('online', sync);
+  setInterval(sync, 4000);
+}
+
 arm();
+if (run) begin();

@@ -6,6 +6,7 @@ using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.Nonconformances;
 using BuildTrack.Domain.People;
+using BuildTrack.Domain.PunchList;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.Tests.Support;
@@ -18,6 +19,8 @@ internal sealed class MachineInMemory
 {
     private MachineRecord record = Ordered();
     private long last = 1000;
+
+    public MachineRecord Record => record;
 
     private Instant Now => new(Make.Noon.Microseconds + last);
 
@@ -36,6 +39,9 @@ internal sealed class MachineInMemory
         {
             WalkKind.Release => ReleaseRules.WhyNotRelease(record, hold!, act.Person)?.Id,
             WalkKind.Return => ReleaseRules.WhyNotReturn(record, hold!)?.Id,
+            WalkKind.Issue => CertificateRules.WhyNotComplete(record, All) is not null || CertificateRules.WhyBlocked(record, All) is not null || CertificateRules.Covering(record, All) is not null
+                ? CertificateRules.NotIssued : null,
+            WalkKind.CloseItem => PunchRules.WhyNot(record.OpenPunch.First(), PunchAct.Close, act.Person)?.Id,
             WalkKind.SendBack => RouteRules.WhyNotSendBack(record, act.Step, record.Revision.FindRework(act.Trigger!)!)?.Id,
             _ when OnCard(act.Kind) is { } onCard => RouteRules.WhyNot(record, act.Step == 0 ? null : act.Step, onCard)?.Id,
             _ => forbids.Count > 0 ? forbids[0] : null,
@@ -48,6 +54,10 @@ internal sealed class MachineInMemory
 
         return rule;
     }
+
+    public int Certificates => record.Certificates.Length;
+
+    private CertificateScope All => record.Revision.Scopes.Single();
 
     public string StepWord(int step) => record.Route.Of(step).Word;
 
@@ -99,6 +109,21 @@ internal sealed class MachineInMemory
             case WalkKind.Release or WalkKind.Return:
                 var kind = act.Kind == WalkKind.Release ? HoldDecisionKind.Released : HoldDecisionKind.Returned;
                 record = record with { Decisions = record.Decisions.Add(new HoldDecision(last, hold!.Id, kind, act.Person, Now, "why", "s", [], last)) };
+                if (CertificateRules.WhyNotComplete(record, All) is null && CertificateRules.WhyBlocked(record, All) is null)
+                {
+                    Issue();
+                }
+
+                break;
+            case WalkKind.Issue:
+                Issue();
+                break;
+            case WalkKind.AddItem:
+                record = record with { Punch = record.Punch.Add(new PunchItem(last, record.Punch.Length + 1, "Sharp edge", PunchClass.A, act.Helper!, false, "2026-12-01", act.Person, Now, [])) };
+                break;
+            case WalkKind.CloseItem:
+                var item = record.OpenPunch.First();
+                record = record with { Punch = record.Punch.Replace(item, item with { Entries = [new PunchEntry(last, PunchAct.Close, act.Person, Now, "why", null, null)] }) };
                 break;
             case WalkKind.Raise:
                 record = record with
@@ -112,6 +137,11 @@ internal sealed class MachineInMemory
                 break;
         }
     }
+
+    private void Issue() => record = record with
+    {
+        Certificates = record.Certificates.Add(new CertificateState(++last, All.Id, "T-1", record.Certificates.Length + 1, CertificateStage.Issued, Now, "r", "f", null, null)),
+    };
 
     private void Settle(int step)
     {
@@ -163,6 +193,9 @@ internal sealed class MachineInMemory
         WalkKind.Rework => ActKind.ChangeBed,
         WalkKind.Release => ActKind.Release,
         WalkKind.Return => ActKind.Return,
+        WalkKind.AddItem => ActKind.AddPunchItem,
+        WalkKind.CloseItem => ActKind.ClosePunchItem,
+        WalkKind.Issue => ActKind.IssueCertificate,
         // Settling is the work of several people; who raises may be anybody.
         _ => ActKind.RaiseNonconformance,
     };

@@ -8,7 +8,7 @@ internal sealed class RouteStatement
 
     /// <summary>Steps with what they come after, and their hold point. 30 and 40 run side by side.</summary>
     public static readonly (int Number, int[] After, string? Hold)[] Steps =
-        [(10, [], "A"), (20, [10], null), (30, [20], null), (40, [20], "B"), (50, [30, 40], null), (60, [50], "C"), (70, [60], null)];
+        [(10, [], "A"), (20, [10], null), (30, [20], null), (40, [20], "B"), (50, [30, 40], null), (60, [50], "H11"), (70, [60], null)];
 
     /// <summary>What sends a machine back by name: where it is found, and the step it returns to.</summary>
     public static readonly (string Id, int[] FoundAt, int ReturnsTo)[] Triggers = [("rough", [30, 40], 20), ("bent", [60, 70], 40), ("wrong", [40, 60], 10)];
@@ -18,7 +18,9 @@ internal sealed class RouteStatement
         [("renna", 'T'), ("jorin", 'T'), ("maren", 'I'), ("dov", 'I'), ("tilda", 'P'), ("odo", 'A')];
 
     private readonly Dictionary<int, Flags> flags = Steps.ToDictionary(s => s.Number, _ => new Flags());
+    private readonly List<string> openItems = [];
     private bool onHold;
+    private bool covered;
 
     private enum Said
     {
@@ -33,10 +35,11 @@ internal sealed class RouteStatement
     /// <summary>The letters of the roles that may do it.</summary>
     public static string RolesFor(WalkKind kind) => kind switch
     {
-        WalkKind.Release or WalkKind.Return => "I",
+        WalkKind.Release or WalkKind.Return or WalkKind.Issue => "I",
         WalkKind.NotApplicable => "IA",
         WalkKind.Reopen or WalkKind.SendBack or WalkKind.PutOnHold or WalkKind.LiftHold => "IP",
         WalkKind.Raise or WalkKind.Settle => "TIPA",
+        WalkKind.AddItem => "TIP",
         _ => "TI",
     };
 
@@ -44,6 +47,14 @@ internal sealed class RouteStatement
 
     /// <summary>The first step of the route that is not complete; the last one where all are.</summary>
     public int Front => Steps.FirstOrDefault(s => !Complete(s.Number), Steps[^1]).Number;
+
+    public bool HasOpenItem => openItems.Count > 0;
+
+    /// <summary>Certificates issued so far, by a release that completed all or by hand.</summary>
+    public int Certificates { get; private set; }
+
+    /// <summary>What blocked the certificate of the last release is gone.</summary>
+    public bool MayIssue => MayCertify && !covered;
 
     public bool HasOpenNonconformance(int step) => flags[step].Nonconformances > 0;
 
@@ -70,6 +81,18 @@ internal sealed class RouteStatement
         if (act.Kind is WalkKind.PutOnHold or WalkKind.LiftHold)
         {
             If(onHold == (act.Kind == WalkKind.PutOnHold), "R-HOLD-02");
+            return rules;
+        }
+
+        if (act.Kind is WalkKind.AddItem or WalkKind.CloseItem)
+        {
+            If(act.Kind == WalkKind.CloseItem && openItems[0] == act.Person, "R-PUNCH-02");
+            return rules;
+        }
+
+        if (act.Kind == WalkKind.Issue)
+        {
+            If(!MayIssue, "R-CERTIFICATE-01");
             return rules;
         }
 
@@ -127,6 +150,7 @@ internal sealed class RouteStatement
                 If(f.Open is not null, "R-RELEASE-05");
                 If(f.Returned, "R-RELEASE-07");
                 If(f.Nonconformances > 0, "R-NCR-09");
+                If(HoldOf(act.Step) == "H11" && openItems.Count > 0, "R-PUNCH-04");
                 break;
             case WalkKind.Return:
                 If(run is null, "R-RETURN-01");
@@ -153,16 +177,16 @@ internal sealed class RouteStatement
                 f.Said = Said.Paused;
                 break;
             case WalkKind.Finish:
-                f.Said = Said.Done;
+                (f.Said, f.OpenedAgain) = (Said.Done, false);
                 break;
             case WalkKind.NotApplicable:
                 f.Said = Said.Left;
                 break;
             case WalkKind.Reopen:
-                f.Said = Said.Again;
+                Again(f);
                 break;
             case WalkKind.SendBack:
-                flags[Triggers.Single(t => t.Id == act.Trigger).ReturnsTo].Said = Said.Again;
+                Again(flags[Triggers.Single(t => t.Id == act.Trigger).ReturnsTo]);
                 break;
             case WalkKind.Begin:
                 // What was answered before the rework speaks for nothing any more.
@@ -182,7 +206,17 @@ internal sealed class RouteStatement
                 (f.Reworked, f.ReleasedBy) = (f.Runs.Count > 0, null);
                 break;
             case WalkKind.Release:
-                f.ReleasedBy = act.Person;
+                (f.ReleasedBy, f.OpenedAgain, covered) = (act.Person, false, false);
+                Certify();
+                break;
+            case WalkKind.Issue:
+                Certify();
+                break;
+            case WalkKind.AddItem:
+                openItems.Add(act.Helper!);
+                break;
+            case WalkKind.CloseItem:
+                openItems.RemoveAt(0);
                 break;
             case WalkKind.Return:
                 f.Returned = true;
@@ -220,11 +254,25 @@ internal sealed class RouteStatement
     public string HoldWord(int step)
     {
         var f = flags[step];
-        return f.ReleasedBy is not null ? "released" : f.Returned ? "returned" : f.Accepted && f.Nonconformances == 0 ? "ready for release" : "open";
+        return f.ReleasedBy is not null ? "released" : f.Returned ? "returned" : f.Accepted && f.Nonconformances == 0 && (HoldOf(step) != "H11" || openItems.Count == 0) ? "ready for release" : "open";
     }
 
     /// <summary>Some step before it, however far, is not complete.</summary>
     private bool Waits(int step) => Steps.Single(s => s.Number == step).After.Any(a => !Complete(a) || Waits(a));
+
+    /// <summary>Every hold point released, no step before one or at one opened again, nothing known that does not conform.</summary>
+    private bool MayCertify => !onHold && openItems.Count == 0
+        && Steps.Where(s => s.Hold is not null).All(s => flags[s.Number] is { ReleasedBy: not null, Nonconformances: 0, OpenedAgain: false } && !Waits(s.Number));
+
+    private void Certify()
+    {
+        if (MayCertify)
+        {
+            (covered, Certificates) = (true, Certificates + 1);
+        }
+    }
+
+    private static void Again(Flags f) => (f.Said, f.OpenedAgain) = (Said.Again, f.ReleasedBy is not null);
 
     private bool MayReopen(int step) => flags[step].Said is Said.Done or Said.Left || Complete(step);
 
@@ -251,6 +299,9 @@ internal sealed class RouteStatement
     {
         public Said Said;
         public bool Reworked;
+
+        /// <summary>Opened again since its release, and not finished.</summary>
+        public bool OpenedAgain;
         public bool Returned;
         public string? ReleasedBy;
         public int Nonconformances;

@@ -10,7 +10,7 @@ internal sealed class RouteWalk(ulong seed, int acts, WalkTally tally)
     private static readonly WalkKind[] Chances =
     [
         .. Times(16, WalkKind.Answer, WalkKind.Release), .. Times(12, WalkKind.Start, WalkKind.Finish, WalkKind.Begin, WalkKind.LiftHold), .. Times(6, WalkKind.Settle),
-        .. Times(3, WalkKind.Pause, WalkKind.NotApplicable, WalkKind.Reopen, WalkKind.SendBack, WalkKind.Return), .. Times(2, WalkKind.Discard, WalkKind.Rework), .. Times(1, WalkKind.Raise, WalkKind.PutOnHold),
+        .. Times(3, WalkKind.Pause, WalkKind.NotApplicable, WalkKind.Reopen, WalkKind.SendBack, WalkKind.Return), .. Times(2, WalkKind.Discard, WalkKind.Rework), .. Times(2, WalkKind.CloseItem, WalkKind.Issue), .. Times(1, WalkKind.Raise, WalkKind.PutOnHold, WalkKind.AddItem),
     ];
 
     private readonly SeededSource random = new(seed);
@@ -56,10 +56,21 @@ internal sealed class RouteWalk(ulong seed, int acts, WalkTally tally)
     {
         while (true)
         {
-            var kind = Chances[random.NextInt(Chances.Length)];
-            if (kind is WalkKind.PutOnHold or WalkKind.LiftHold)
+            // It comes about seldom, and is over with the next release.
+            var kind = statement.MayIssue && random.NextInt(3) == 0 ? WalkKind.Issue : Chances[random.NextInt(Chances.Length)];
+            if (kind is WalkKind.PutOnHold or WalkKind.LiftHold or WalkKind.Issue || (kind == WalkKind.CloseItem && statement.HasOpenItem))
             {
                 return new WalkAct(kind, 0, Person(kind));
+            }
+
+            if (kind == WalkKind.AddItem)
+            {
+                if (random.NextInt(2) == 0)
+                {
+                    continue;
+                }
+
+                return new WalkAct(kind, 0, Person(kind), Anybody());
             }
 
             if (kind == WalkKind.SendBack)
@@ -73,16 +84,19 @@ internal sealed class RouteWalk(ulong seed, int acts, WalkTally tally)
             if (Possible(kind, step, statement))
             {
                 var person = kind == WalkKind.Answer && random.NextInt(4) > 0 ? statement.BegunBy(step)! : Person(kind);
-                var helper = kind == WalkKind.Begin && random.NextInt(5) == 0 ? RouteStatement.People[random.NextInt(RouteStatement.People.Length)].Name : null;
+                var helper = kind == WalkKind.Begin && random.NextInt(5) == 0 ? Anybody() : null;
                 return new WalkAct(kind, step, person, helper == person ? null : helper, random.NextInt(4) > 0);
             }
         }
     }
 
+    private string Anybody() => RouteStatement.People[random.NextInt(RouteStatement.People.Length)].Name;
+
     /// <summary>Whether the act can be asked for at all: a step without hold point has no list and no release.</summary>
     private static bool Possible(WalkKind kind, int step, RouteStatement statement) => kind switch
     {
         WalkKind.Start or WalkKind.Pause or WalkKind.Finish or WalkKind.NotApplicable or WalkKind.Reopen => true,
+        WalkKind.CloseItem => false,
         _ when RouteStatement.HoldOf(step) is null => false,
         WalkKind.Answer or WalkKind.Discard => statement.BegunBy(step) is not null,
         WalkKind.Settle => statement.HasOpenNonconformance(step),

@@ -33,11 +33,20 @@ internal enum WalkKind
 
     /// <summary>Carries the oldest open nonconformance of a step on until it is closed; the same people each time.</summary>
     Settle,
+
+    /// <summary>Puts an item of class A on the punch list, with an owner.</summary>
+    AddItem,
+
+    /// <summary>Closes the oldest open item.</summary>
+    CloseItem,
+
+    /// <summary>Issues the certificate of all hold points by hand.</summary>
+    Issue,
 }
 
 /// <summary>One try.</summary>
 /// <param name="Step">The step it is about; 0 for the whole machine.</param>
-/// <param name="Helper">Who helps with a list; null for nobody.</param>
+/// <param name="Helper">Who helps with a list, or owns an item; null for nobody.</param>
 /// <param name="Yes">The answer to the question of a list.</param>
 /// <param name="Trigger">What sends the machine back; null elsewhere.</param>
 internal sealed record WalkAct(WalkKind Kind, int Step, string Person, string? Helper = null, bool Yes = true, string? Trigger = null)
@@ -55,6 +64,14 @@ internal sealed class WalkTally
     {
         var name = answer ?? kind.ToString();
         counts[name] = Of(name) + 1;
+    }
+
+    public void Add(WalkTally other)
+    {
+        foreach (var (name, count) in other.counts)
+        {
+            counts[name] = Of(name) + count;
+        }
     }
 
     public int Of(string name) => counts.GetValueOrDefault(name);

@@ -1,0 +1,38 @@
+// Asks the calculations in the worker. Where they cannot be loaded, every answer is null: values are kept all the same, and the server asks and calculates.
+
+let worker = null;
+let broken = false;
+const open = new Map();
+let last = 0;
+
+function call(act, ...args) {
+  if (!worker || broken) return Promise.resolve(null);
+  return new Promise((resolve) => {
+    last += 1;
+    open.set(last, resolve);
+    worker.postMessage({ id: last, act, args });
+  });
+}
+
+/** Starts the calculations for a run. @param {string} taken canonical text of the run. */
+export function take(taken) {
+  if (!worker) {
+    worker = new Worker(new URL('./engine.js', import.meta.url), { type: 'module' });
+    worker.onmessage = ({ data }) => {
+      open.get(data.id)?.(data.fault === undefined ? data.answer ?? null : null);
+      open.delete(data.id);
+    };
+    worker.onerror = () => {
+      broken = true;
+      for (const resolve of open.values()) resolve(null);
+      open.clear();
+    };
+  }
+  return call('Take', taken);
+}
+
+/** What a value is met with before it is kept: {fault?, question?}; null where nobody can say. */
+export const meet = async (kept, typed) => JSON.parse(await call('Meet', JSON.stringify(kept), JSON.stringify(typed)) ?? 'null');
+
+/** The results as if the run were finished; null where nobody can say. */
+export const calculate = async (kept) => JSON.parse(await call('Calculate', JSON.stringify(kept)) ?? 'null');

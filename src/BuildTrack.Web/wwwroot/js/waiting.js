@@ -1,0 +1,48 @@
+// What was typed without network and is not confirmed yet, told and sent from whatever sheet is open; the measuring sheet does so itself.
+import { all, waits, standing, sendKept } from './kept.js';
+
+const strip = document.createElement('p');
+strip.className = 'told waiting-strip';
+strip.setAttribute('role', 'status');
+
+async function send() {
+  const before = standing((await all()).filter(waits));
+  if (before.length === 0) {
+    strip.remove();
+    return;
+  }
+  const how = await sendKept();
+  const left = standing((await all()).filter(waits));
+  const runs = [...new Map(left.map((e) => [e.run, e])).values()];
+  const why = how === 'signed-out' ? 'sign in, and they are sent' : how === 'another' ? 'they are sent when the person who read them is signed in'
+    : left.some((e) => e.trouble) ? 'something has to be settled on its measuring sheet' : 'they are sent when the network is back';
+  strip.replaceChildren(left.length === 0 ? `${before.length} reading(s) that were kept on this device are in the record now.` : `${left.length} reading(s) are on this device only: ${why}. `);
+  for (const e of runs) strip.append(Object.assign(document.createElement('a'), { href: `/machines/${encodeURIComponent(e.serial)}/runs/${e.run}/station`, textContent: `${e.serial}, ${e.name}` }), ' ');
+  document.querySelector('#work')?.prepend(strip);
+}
+
+if (!document.querySelector('[data-sheet-of-run]')) {
+  send();
+  window.addEventListener('online', send);
+  setInterval(send, 10_000);
+}
+
+// Whoever signs out with readings that only this device has is told so first; the sheets that were kept go, the readings stay.
+const signOut = document.querySelector('form[data-sign-out]');
+signOut?.addEventListener('submit', async (event) => {
+  if (signOut.dataset.told) return;
+  event.preventDefault();
+  const left = standing((await all()).filter(waits)).length;
+  delete signOut.dataset.sent;
+  signOut.dataset.told = 'yes';
+  await caches.delete('buildtrack-sheets');
+  if (left === 0) {
+    signOut.requestSubmit();
+    return;
+  }
+  const told = document.createElement('p');
+  told.className = 'told told--refused';
+  told.setAttribute('role', 'alert');
+  told.textContent = `${left} reading(s) are on this device only. They stay here and are sent when the same person signs in again on it. Press once more to sign out all the same.`;
+  signOut.before(told);
+});
