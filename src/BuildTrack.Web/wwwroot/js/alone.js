@@ -151,5 +151,3 @@ export function troubleOf(entry, name) {
       : [make('p', {}, make('b', {}, 'Not recorded. '), `${words}. ${refused} ${faults.map((f) => `${f.where}: found ${f.found}, expected ${f.expected}.`).join(' ')}`), button('again', 'Send it once more', true), button('drop', 'Leave it out')];
   return make('div', { class: 'asked', role: 'alert', 'data-trouble': '', 'aria-label': name ?? '' }, ...body);
 }
-
-export const waiting = (entries) => entries.filter(waits);

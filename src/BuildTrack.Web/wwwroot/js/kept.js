@@ -60,6 +60,7 @@ export function entryOf(about, body) {
 
 /** Not yet confirmed. */
 export const waits = (entry) => entry.state !== CONFIRMED;
+export const waitingOf = async (run) => (await ofRun(run)).filter(waits);
 
 /** The entries of a run that stand: each with values that no later one takes back. */
 export function standing(entries) {

@@ -1,5 +1,6 @@
 // The measuring sheet, enhanced: the keypad, gauges that type, and no value lost between one place and the next, with or without network. It works without this file.
-import { keep, drop, change, entryOf, ofRun, keepRun, takenRun, newKey, nowUs, standing, sendKept, correctThere, waits, HERE, CONFIRMED } from './kept.js';
+import { keep, drop, change, entryOf, ofRun, keepRun, takenRun, newKey, nowUs, standing, sendKept, correctThere, waits, waitingOf, HERE, CONFIRMED } from './kept.js';
+import { strip } from './told.js';
 import * as alone from './alone.js';
 import * as provisional from './provisional.js';
 
@@ -27,17 +28,6 @@ const about = { run, serial, name: runName };
 let pack = null;
 let since = null;
 
-function strip() {
-  const told = document.createElement('p');
-  told.className = 'told told--here';
-  told.hidden = true;
-  told.setAttribute('role', 'alert');
-  document.body.append(told);
-  return (text) => {
-    told.textContent = text;
-    told.hidden = !text;
-  };
-}
 const tell = strip();
 const tellAsleep = strip();
 
@@ -213,10 +203,10 @@ async function sync() {
   if (syncing || onItsWay) return;
   syncing = true;
   try {
-    const before = (await ofRun(run)).filter(waits).length;
+    const before = (await waitingOf(run)).length;
     if (before === 0 && !since) return;
     const how = await sendKept(() => { state(); });
-    const left = (await ofRun(run)).filter(waits);
+    const left = await waitingOf(run);
     if (how === 'signed-out') tell(`Nobody is signed in. ${left.length} value(s) are kept on this device; sign in by “Next person” below, and they are sent.`);
     else if (how === 'another') tell(`${left.length} value(s) on this device wait until the person who began this run is signed in.`);
     else if (how === 'done' && left.length === 0) await comeBack();
@@ -378,17 +368,19 @@ async function takeAlong() {
 }
 
 // What this device holds of the run stands before what the server shows: until it is sent, the server's sheet would ask for the same places again.
+async function sendFirst() {
+  if ((await waitingOf(run)).length === 0) return;
+  tell('What is kept on this device is sent first.');
+  await sendKept();
+  tell('');
+  onItsWay = false;
+  if ((await waitingOf(run)).length === 0) await comeBack();
+  else if (await goAlone()) await showAlone();
+}
+
 async function begin() {
   onItsWay = true;
-  const left = async () => (await ofRun(run)).filter(waits).length;
-  if (await left() > 0) {
-    tell('What is kept on this device is sent first.');
-    await sendKept();
-    tell('');
-    onItsWay = false;
-    if (await left() === 0) await comeBack();
-    else if (await goAlone()) await showAlone();
-  }
+  await sendFirst().catch(() => tell('This browser keeps nothing on this device: each value goes straight to the server.'));
   onItsWay = false;
   feed();
   await takeAlong();
