@@ -59,9 +59,9 @@ public sealed class DemoServer : IAsyncLifetime
     }
 
     /// <summary>A window of their own for a person, signed in through the sign-in sheet.</summary>
-    public async Task<IPage> SignIn(string person, int width = 1024, int height = 768, ColorScheme scheme = ColorScheme.Light, bool script = true)
+    public async Task<IPage> SignIn(string person, int width = 1024, int height = 768, ColorScheme scheme = ColorScheme.Light, bool script = true, bool worker = true)
     {
-        var page = await Window(width, height, scheme, script);
+        var page = await Window(width, height, scheme, script, worker);
         await page.GotoAsync($"/sign-in?as={person}");
         await page.ClickAsync(".act--next");
         await Reached(page, Address + "/");
@@ -69,11 +69,13 @@ public sealed class DemoServer : IAsyncLifetime
     }
 
     /// <summary>A window in which nobody is signed in.</summary>
-    public async Task<IPage> Window(int width = 1024, int height = 768, ColorScheme scheme = ColorScheme.Light, bool script = true)
+    /// <param name="worker">False: no service worker stands between the window and the server.</param>
+    public async Task<IPage> Window(int width = 1024, int height = 768, ColorScheme scheme = ColorScheme.Light, bool script = true, bool worker = true)
     {
         var context = await browser!.NewContextAsync(new BrowserNewContextOptions
         {
             BaseURL = Address, ViewportSize = new ViewportSize { Width = width, Height = height }, ColorScheme = scheme, AcceptDownloads = true, JavaScriptEnabled = script,
+            ServiceWorkers = worker ? ServiceWorkerPolicy.Allow : ServiceWorkerPolicy.Block,
         });
         context.SetDefaultTimeout(60_000);
         return await context.NewPageAsync();

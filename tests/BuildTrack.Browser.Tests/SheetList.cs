@@ -27,7 +27,7 @@ internal static partial class SheetList
             "/delegations", "/certificates", "/checklists", "/trends",
         ],
         ["odo.fenn"] = ["/", "/people", "/people?person=tilda.averne", "/people/tilda.averne/badge", "/tablets", "/plant", "/instruments", "/checklists"],
-        ["tilda.averne"] = ["/", "/machines/new", "/find", "/work-centres", "/ready-dates", "/calendar", "/machines/OV2661-0032/kit", "/machines/OV2661-0031/route"],
+        ["tilda.averne"] = ["/", "/machines/new", "/find", "/work-centres", "/ready-dates", "/weeks-ahead", "/weeks-ahead?weeks=8", "/calendar", "/machines/OV2661-0032/kit", "/machines/OV2661-0031/route"],
     };
 
     /// <summary>Addresses that are no sheets, or that this walk cannot open, each with its reason.</summary>

@@ -37,16 +37,31 @@ public partial class DrawingTests
     [MemberData(nameof(Names))]
     public void Letters_are_large_enough_and_stay_on_the_sheet(string name)
     {
-        var drawing = Map(name).Drawing;
-
-        Assert.All(drawing.Marks.OfType<TextMark>(), t =>
-        {
-            Assert.True(t.Size >= Drawing.SmallLettering, t.Text);
-            var half = Marks.WidthOf(t.Text, t.Size) / (t.Anchor == Anchor.Middle ? 2 : 1);
-            Assert.InRange(t.X, t.Anchor == Anchor.Start ? 0 : half, t.Anchor == Anchor.End ? drawing.Width : drawing.Width - half + 1);
-            Assert.InRange(t.Y, t.Size * 0.7, drawing.Height);
-        });
+        Drawn.OnTheSheet(Map(name).Drawing);
     }
+
+    [Theory]
+    [MemberData(nameof(Names))]
+    public void Turned_to_any_side_the_bed_keeps_its_numbers_and_stays_on_the_sheet(string name)
+    {
+        var evaluation = Evaluation(name);
+        foreach (var turn in Enumerable.Range(0, 24).Select(i => 15 * i))
+        {
+            var map = DeviationMap.Of(evaluation, turn)!;
+            Drawn.OnTheSheet(map.Drawing);
+            Assert.Equal(map.Rows.Where(r => r.Numbered).Select(r => r.Text).Order(StringComparer.Ordinal), Texts(map).Where(t => SignedNumber().IsMatch(t)).Order(StringComparer.Ordinal));
+            Assert.All(map.Rows, r => Assert.True(r.Numbered || (r.Weight is null && !r.Extreme), r.Station));
+
+            // Every station stands once, as high above the plane as its value says, in one scale.
+            var rings = map.Drawing.Marks.OfType<CircleMark>().Where(c => c.Radius == 4.5).Select(c => (c.X, c.Y)).ToHashSet();
+            var sticks = map.Drawing.Marks.OfType<LineMark>().Where(l => l.Stroke == Stroke.Thin && l.X1 == l.X2 && rings.Contains((l.X2, l.Y2))).ToArray();
+            Assert.Equal(map.Rows.Length, rings.Count);
+            var largest = map.Rows.Max(r => Math.Abs(r.Value));
+            Assert.Equal(map.Rows.Select(r => 62 * r.Value / largest).Order().ToArray(), sticks.Select(s => s.Y1 - s.Y2).Order().ToArray(), Near);
+        }
+    }
+
+    private static bool Near(double a, double b) => Math.Abs(a - b) < 1e-6;
 
     [Theory]
     [MemberData(nameof(Names))]

@@ -26,7 +26,8 @@ public class Gallery
         foreach (var (name, evaluation) in All())
         {
             var style = "<style>body{margin:0;padding:20px;background:#f4f5f0;color:#15191b;--paper:#f4f5f0;--ink-2:#464d50;--rule-soft:#cfd3cc;--pencil:#55268e;width:960px}svg{display:block}</style>";
-            File.WriteAllText(Path.Combine(folder, name + ".html"), $"<!doctype html><meta charset=utf-8>{style}{DeviationMap.Of(evaluation)!.Svg()}<div style='width:480px'>{VerdictScale.Svg(evaluation)}</div>");
+            var turned = string.Concat(new[] { 0, 30, 120, 255 }.Select(t => DeviationMap.Of(evaluation, t)!.Svg($"turned-{t}")));
+            File.WriteAllText(Path.Combine(folder, name + ".html"), $"<!doctype html><meta charset=utf-8>{style}{DeviationMap.Of(evaluation)!.Svg()}<div style='width:480px'>{VerdictScale.Svg(evaluation)}</div>{turned}");
             Assert.True(new FileInfo(Path.Combine(folder, name + ".html")).Length > 5000, name);
         }
     }

@@ -46,6 +46,28 @@ internal static class Samples
     public static (double X, double Y, double Z)[] Grid { get; } =
         [(0, 0, 8), (200, 0, 2), (400, 0, -7), (0, 200, 1), (200, 200, 0), (400, 200, -2), (0, 400, -9), (200, 400, 1), (400, 400, 6)];
 
+    /// <summary>An axis of eleven targets, invented: a slope, a wave, a reversal that grows, and noise from a seed.</summary>
+    public static EvaluationRecord Axis(string reference, int passes = 5)
+    {
+        var laser = Instrument("IFM-01", "laser interferometer", "position", "mm", 1, "small difference");
+        var random = new Random(20261128);
+        Station[] targets = [.. Enumerable.Range(0, 11).Select(i => new Station(Text($"X-{i:00}"), 200 * i, 0))];
+        double Noise() => Math.Round((random.NextDouble() - 0.5) * 2, 1);
+        var runs = Enumerable.Range(1, passes).Select(no =>
+        {
+            var forward = Run(no, RunKind.Pass, "jpell", [], laser, [.. targets.Select((t, i) => (t, (0.6 * i) + (3 * Math.Sin(i)) + Noise()))], "forward", null);
+            var backward = Run(no, RunKind.Pass, "jpell", [], laser, [.. targets.Select((t, i) => (t, (0.6 * i) + (3 * Math.Sin(i)) - 2 - (0.2 * i) + Noise()))], "backward", null);
+            return forward with { Readings = [.. forward.Readings, .. backward.Readings.Select(r => r with { Id = r.Id + 500 })] };
+        }).ToImmutableArray();
+        var characteristic = new Characteristic(
+            "x-axis", "210-01", "H8", "Positioning of X", "positioning", From("forward", "x-window", "forward").AddRange(From("backward", "x-window", "backward")), reference, "x-axis");
+        SurveySource Of(string column) => new(21, 1, "x-window", column, "position", passes, false, null, [.. targets], runs);
+        return Calculate(new EvaluationInput(
+            Evaluators.Engine, "OV2060-0102", "OV-2060/12", characteristic, reference,
+            new Requirement(new Amount(0.030m, "mm"), null, null, null, DecisionRule.Simple, "company standard", "C", null), null, null,
+            Source("forward", Of("forward")).AddRange(Source("backward", Of("backward")))));
+    }
+
     public static EvaluationRecord Calculate(EvaluationInput input) => Evaluators.Evaluate(input);
 
     public static (Station Station, double Um)[] Seats(int perSeat, double gauge, double amplitude, string low, string high)

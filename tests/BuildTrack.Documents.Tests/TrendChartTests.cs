@@ -1,4 +1,3 @@
-using System.Xml.Linq;
 using BuildTrack.Documents.Drawings;
 using BuildTrack.Metrology.Statistics;
 using Xunit;
@@ -27,7 +26,7 @@ public class TrendChartTests
             Assert.Equal(bars[i].X1 + 9, lines[i].X1, 1e-9);
         }
 
-        OnTheSheet(drawing);
+        Drawn.OnTheSheet(drawing);
         Assert.All(shares, s => Assert.Contains($"{s.Item1} ", drawing.Description, StringComparison.Ordinal));
     }
 
@@ -42,7 +41,7 @@ public class TrendChartTests
         Assert.Equal(rings[1].Y, bars[1].Y1, 1e-9);
         Assert.Single(drawing.Marks.OfType<ShapeMark>());
         Assert.Equal("100 planned 4 h, recorded 5.5 h, 7 machines; 160 planned 19 h, recorded 19 h, 1 machine.", drawing.Description);
-        OnTheSheet(drawing);
+        Drawn.OnTheSheet(drawing);
     }
 
     [Fact]
@@ -50,18 +49,5 @@ public class TrendChartTests
     {
         Assert.Null(TrendCharts.Shares([], "First pass"));
         Assert.Null(TrendCharts.Hours([], "Hours"));
-    }
-
-    private static void OnTheSheet(Drawing drawing)
-    {
-        Assert.All(drawing.Marks.OfType<TextMark>(), t =>
-        {
-            var wide = Marks.WidthOf(t.Text, t.Size);
-            Assert.InRange(t.X, t.Anchor == Anchor.End ? wide : wide / 2, t.Anchor == Anchor.Middle ? drawing.Width - (wide / 2) : drawing.Width);
-            Assert.InRange(t.Y, t.Size * 0.7, drawing.Height);
-        });
-        var svg = XDocument.Parse(SvgText.Of(drawing, "x"));
-        Assert.Equal(drawing.Title, svg.Descendants().Single(e => e.Name.LocalName == "title").Value);
-        Assert.Equal(drawing.Description, svg.Descendants().Single(e => e.Name.LocalName == "desc").Value);
     }
 }

@@ -40,6 +40,35 @@ public sealed class MeasuringSheetTests(Server server) : IClassFixture<Server>
         Assert.Contains($"<option selected=\"selected\">{stations[2]}</option>", sheet.Split("name=\"To\"")[1].Split("</select>")[0], StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task A_tablet_that_kept_readings_back_and_whose_clock_was_off_is_named_on_the_run()
+    {
+        var (serial, run) = await Begun("rail-network", "TRK-UM");
+        var sheet = await Sheet(serial, run);
+        var stations = sheet.Split("<select name=\"From\">")[1].Split("</select>")[0].Split("</option>").Select(o => o[(o.LastIndexOf('>') + 1)..]).Where(o => o.Length > 0).ToArray();
+        Assert.DoesNotContain("on a tablet", await Whole(), StringComparison.Ordinal);
+
+        var now = DateTimeOffset.UtcNow.ToUnixTimeMilliseconds() * 1000;
+        Task Record(int pair, long typedUs, long sentUs) => server.As("renna").Post(
+            $"/machines/{serial}/runs/{run}/readings", new { readings = new[] { new { place = $"{stations[pair]}→{stations[pair + 1]}", column = "rise", typed = "12" } }, typedUs, sentUs });
+        await Record(0, now - 1_000_000, now);
+        Assert.DoesNotContain("on a tablet", await Whole(), StringComparison.Ordinal);
+        Assert.DoesNotContain("tablet's clock", await Whole(), StringComparison.Ordinal);
+
+        // Kept for 38 minutes by a tablet whose clock is an hour and five minutes slow.
+        await Record(1, now - (103L * 60_000_000), now - (65L * 60_000_000));
+        var whole = await Whole();
+        Assert.Contains("1 of 2 readings were kept on a tablet before they were sent, the longest 38 min.", whole, StringComparison.Ordinal);
+        Assert.Contains("The tablet's clock was 1 h 5 min behind the server's.", whole, StringComparison.Ordinal);
+
+        async Task<string> Whole()
+        {
+            var answer = await server.As("renna").GetAsync(new Uri($"/machines/{serial}/runs/{run}", UriKind.Relative));
+            Assert.Equal(System.Net.HttpStatusCode.OK, answer.StatusCode);
+            return System.Net.WebUtility.HtmlDecode(await answer.Content.ReadAsStringAsync());
+        }
+    }
+
     [Theory]
     [InlineData("guards", "Does the open door stop the axes?", "1 of 4")]
     [InlineData("rating-plate", "a file is recorded by a program", "1 of 1")]

@@ -50,6 +50,11 @@ internal static class ResultSheets
             flow.FigureCaption($"{map.Says}, {map.Rows.Length} stations, in {map.Unit}", 60 + (map.Drawing.Height * SheetFlow.Width / map.Drawing.Width));
             flow.Figure(map.Drawing);
         }
+        else if (PositioningChart.Of(evaluation) is { } axis)
+        {
+            flow.FigureCaption("Deviations over the targets, and what is judged", 60 + (axis.Height * SheetFlow.Width / axis.Width));
+            flow.Figure(axis);
+        }
 
         Figures(flow, answer);
         Contacts(flow, answer);

@@ -45,7 +45,8 @@ public sealed class DeviationMap
     public string Unit { get; }
 
     /// <summary>The map of an evaluation; null where it has no deviations yet, or where its limit is none that a map of the bed could show.</summary>
-    public static DeviationMap? Of(EvaluationRecord evaluation)
+    /// <param name="turn">Degrees by which the bed is turned in an oblique view; null for the view of its rail seats, or in plan.</param>
+    public static DeviationMap? Of(EvaluationRecord evaluation, int? turn = null)
     {
         if (SaysOf(evaluation) is not { } says)
         {
@@ -60,7 +61,7 @@ public sealed class DeviationMap
         }
 
         var model = MapModel.Of(evaluation, [.. deviations.Select(d => stations[d.Place])]);
-        var drawing = RailMap.Fits(model.Stations) ? RailMap.Draw(ref model) : PlanMap.Draw(ref model);
+        var drawing = turn is { } degrees ? TurnedMap.Draw(ref model, degrees) : RailMap.Fits(model.Stations) ? RailMap.Draw(ref model) : PlanMap.Draw(ref model);
         return new DeviationMap(drawing, model.Stations, model.Unit, says);
     }
 

@@ -58,7 +58,7 @@ internal static class PlanMap
             marks.Add(new TextMark(x, y + radius + 19, station.Text, Drawing.Lettering, Anchor.Middle, station.Beyond, Blank: true));
         }
 
-        var height = Legend.Append(marks, model, 14, bottom + 66, Width, travel: true);
+        var height = Legend.Append(marks, model, 14, bottom + 66, Width, $"in {model.Unit};  +X");
         model = model with { Stations = [.. model.Stations.Select(s => s with { Numbered = written.Contains(s.Station) })] };
         return new Drawing(Width, height, $"Deviations at the stations in plan, in {model.Unit}", model.Describe(), [.. marks]);
     }
@@ -68,7 +68,10 @@ internal static class PlanMap
 internal static class Legend
 {
     /// <summary>Adds the legend; the answer is the height the drawing then has.</summary>
-    public static double Append(List<Mark> marks, MapModel model, double x, double y, double width, bool travel)
+    /// <param name="says">What stands at its right end: the unit, and the direction of travel or the scale of heights.</param>
+    /// <param name="travel">An arrow follows it.</param>
+    /// <param name="lines">The drawing joins contacts by lines.</param>
+    public static double Append(List<Mark> marks, MapModel model, double x, double y, double width, string says, bool travel = true, bool lines = true)
     {
         var size = Drawing.Lettering;
         var left = x;
@@ -87,20 +90,26 @@ internal static class Legend
             Say(contacts.Length == 1 ? $"contact: this place fixes {model.What}" : $"contact: these {Count(contacts.Length)} fix {model.What}", 30);
         }
 
-        if (contacts.Length > 2)
+        if (lines && contacts.Length > 2)
         {
             marks.Add(new LineMark(left, y - 6, left + 44, y - 6, Stroke.DoubleDotted));
             Say("high to high, low to low", 54);
         }
 
-        if (travel)
+        // Where the signs leave no room, it stands a line lower.
+        var right = width - 12 - (travel ? 72 : 0);
+        if (left > right - Marks.WidthOf(says, size))
         {
-            var right = width - 12;
-            marks.Add(new LineMark(right - 62, y - 6, right, y - 6, Stroke.Thin));
-            marks.Add(Marks.ArrowHead(right, y - 6, 1, 0));
-            marks.Add(new TextMark(right - 72, y, $"in {model.Unit};  +X", size, Anchor.End));
+            y += 26;
         }
 
+        if (travel)
+        {
+            marks.Add(new LineMark(right + 10, y - 6, right + 72, y - 6, Stroke.Thin));
+            marks.Add(Marks.ArrowHead(right + 72, y - 6, 1, 0));
+        }
+
+        marks.Add(new TextMark(right, y, says, size, Anchor.End));
         return y + 12;
 
         static string Count(int n) => n switch { 2 => "two", 3 => "three", 4 => "four", _ => n.ToString(System.Globalization.CultureInfo.InvariantCulture) };

@@ -35,7 +35,7 @@ internal static class RailMap
         layout.Row(marks, rows[0], front, 0, 360, written);
         marks.Add(new TextMark(Left + Shift - 14, back - 10, NameOf(rows[1]), 18, Anchor.End, Inclined: false, Blank: true));
         marks.Add(new TextMark(Left - 14, front - 10, NameOf(rows[0]), 18, Anchor.End, Inclined: false, Blank: true));
-        var height = Legend.Append(marks, model, Left - 40, 402, Width, travel: true);
+        var height = Legend.Append(marks, model, Left - 40, 402, Width, $"in {model.Unit};  +X");
 
         model = model with { Stations = [.. model.Stations.Select(s => s with { Numbered = written.Contains(s.Station) })] };
         return new Drawing(Width, height, $"Deviations at the stations of both rail seats, in {model.Unit}", model.Describe(), [.. marks]);

@@ -96,6 +96,11 @@ public sealed class PlantPlan
     /// <summary>Where the likely pace places a step.</summary>
     public PlacedStep Placed(string serial, int step) => likely.Steps[(serial, step)];
 
+    /// <summary>What the likely pace puts into the time up to a moment: work still to be done and waits not yet over, by their begin.</summary>
+    public ImmutableArray<PlacedStep> Ahead(Instant until) =>
+        [.. likely.Steps.Values.Where(s => s.Done > ForwardPass.Minute(now) && (s.Start ?? s.WorkDone) < ForwardPass.Minute(until))
+            .OrderBy(s => s.Start ?? s.WorkDone).ThenBy(s => s.Serial, StringComparer.Ordinal).ThenBy(s => s.Number)];
+
     /// <summary>Invitations that must go out up to a day, the most urgent first.</summary>
     public ImmutableArray<NoticeDue> Notices(DateOnly until)
     {

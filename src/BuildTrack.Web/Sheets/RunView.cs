@@ -66,8 +66,9 @@ public sealed record RunView(MachineRecord Machine, Survey Survey, Measurement M
             var waited = sent.Where(s => s.Waited >= Noticeable).ToArray();
             var off = sent.Select(s => s.Behind).Where(b => b.Duration() >= Noticeable).ToArray();
             var kept = waited.Length == 0 ? null : $"{waited.Length} of {Run.Readings.Length} readings were kept on a tablet before they were sent, the longest {Web.Sheets.Words.Duration(waited.Max(w => w.Waited))}.";
-            var most = off.MaxBy(b => b.Duration());
-            var clock = off.Length == 0 ? null : $"The tablet's clock was {Web.Sheets.Words.Duration(most.Duration())} {(most > TimeSpan.Zero ? "behind" : "ahead of")} the server's.";
+            var clock = off.Length == 0 ? null
+                : off.MaxBy(b => b.Duration()) is var most && most > TimeSpan.Zero ? $"The tablet's clock was {Web.Sheets.Words.Duration(most)} behind the server's."
+                : $"The tablet's clock was {Web.Sheets.Words.Duration(most.Duration())} ahead of the server's.";
             return kept is null && clock is null ? null : string.Join(" ", new[] { kept, clock }.OfType<string>());
         }
     }

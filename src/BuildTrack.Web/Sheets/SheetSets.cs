@@ -19,6 +19,7 @@ public static class SheetSets
         (new("/checks", "Checks over machines", "how often accepted at first, and how near the limit"), [.. Roles.All]),
         (new("/trends", "Trends", "first pass, hours, rework and nonconformances by step and month"), [Roles.Planner, Roles.Inspector, Roles.Administrator]),
         (new("/ready-dates", "Ready dates", "bands beside days promised; notices and kits that are due"), [Roles.Planner, Roles.Administrator]),
+        (new("/weeks-ahead", "Weeks ahead", "machines and work centres on one axis of days"), [Roles.Planner, Roles.Administrator]),
         (new("/work-centres", "Work centres", "what waits where, and since when"), [Roles.Planner, Roles.Technician, Roles.Inspector]),
         (new("/calendar", "Calendar", "holidays of the plant, shifts of the work centres"), [Roles.Planner, Roles.Administrator]),
         (new("/machines/new", "Order a machine", "opens a build record"), [Roles.Planner, Roles.Administrator]),

@@ -34,9 +34,7 @@ public sealed class PositioningEvaluator : IEvaluator, IPlanned
 
         var source = forward.Values[0].Source;
         var asked = FigureOf(input.Reference);
-        var at = source.Stations.ToDictionary(s => s.Id, s => s.XMm);
-        var result = PositioningCalculation.Of(
-            [.. Readings(forward, Approach.Forward, at), .. Readings(backward, Approach.Backward, at)]);
+        var result = PositioningCalculation.Of([.. ReadingsOf(input)]);
         var value = result.Figures is not { } f ? null : asked switch
         {
             PositioningFigure.AccuracyA => f.AccuracyUm,
@@ -106,8 +104,17 @@ public sealed class PositioningEvaluator : IEvaluator, IPlanned
         _ => PositioningFigure.MeanRangeM,
     };
 
-    private static IEnumerable<PositioningReading> Readings(MeasuredValues values, Approach approach, Dictionary<string, double> at) =>
-        values.Values.SelectMany(v => v.Passes.Select((d, i) => new PositioningReading(at[v.Place], i + 1, approach, d)));
+    /// <summary>What the figures are calculated from: every counted reading at its target, deviations in µm.</summary>
+    public static IEnumerable<PositioningReading> ReadingsOf(EvaluationInput input)
+    {
+        ArgumentNullException.ThrowIfNull(input);
+        var (forward, backward) = (MeasuredValues.Of(input, "forward"), MeasuredValues.Of(input, "backward"));
+        var at = forward.Values[0].Source.Stations.ToDictionary(s => s.Id, s => s.XMm);
+        return Of(forward, Approach.Forward).Concat(Of(backward, Approach.Backward));
+
+        IEnumerable<PositioningReading> Of(MeasuredValues values, Approach approach) =>
+            values.Values.SelectMany(v => v.Passes.Select((d, i) => new PositioningReading(at[v.Place], i + 1, approach, d)));
+    }
 
     private static IEnumerable<(string Name, double? Value)> Figures(PositioningFigures f) =>
     [

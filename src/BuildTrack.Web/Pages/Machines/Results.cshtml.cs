@@ -18,6 +18,12 @@ public sealed class ResultsModel(MachineReader machines) : SheetPage
 
     public DeviationMap? Map { get; private set; }
 
+    /// <summary>By how many degrees the bed is turned in the oblique view; null for the plain one.</summary>
+    public int? Turn { get; private set; }
+
+    /// <summary>The chart of an axis; null for everything else.</summary>
+    public string? Axis { get; private set; }
+
     public string? Scale { get; private set; }
 
     public EvaluationResult? Result => Of.Standing.Evaluation?.Record.Result;
@@ -46,17 +52,23 @@ public sealed class ResultsModel(MachineReader machines) : SheetPage
     /// <summary>What tests the value is a further pass, not a run over frozen places.</summary>
     public bool ByFurtherPass => Result is { Again: { IsDefaultOrEmpty: false } again } && Machine.Measurements.SelectMany(m => m.Runs).Any(x => x.Id == again[0].Run && x.Kind == Domain.Measuring.RunKind.Pass);
 
-    public async Task OnGet(string serial, string line)
+    /// <summary>The address of the same sheet with the bed turned further.</summary>
+    public string Turned(int further) => FormattableString.Invariant($"{SheetSets.UrlOf(Machine.Serial)}/results/{Of.Agreed.Characteristic.Line}?turn={((Turn ?? 0) + further + 360) % 360}");
+
+    /// <param name="turn">Degrees, a multiple of 15; what is none is shown plainly.</param>
+    public async Task OnGet(string serial, string line, int? turn)
     {
         await Open();
+        Turn = turn is >= 0 and < 360 && turn % 15 == 0 ? turn : null;
         Machine = await machines.Load(serial, Cancel);
         var agreed = Machine.AgreedAt(line);
         Of = new AgreedCharacteristicView(agreed, Machine.StandingOf(agreed));
         Hold = Machine.StandingOfHold(Machine.Revision.Holds.Single(h => h.Id == agreed.Characteristic.Hold));
         if (Of.Standing.Evaluation is { } evaluation)
         {
-            Map = DeviationMap.Of(evaluation.Record);
+            Map = DeviationMap.Of(evaluation.Record, Turn);
             Budget = ResultBudget.Of(evaluation.Record);
+            Axis = PositioningChart.Svg(evaluation.Record);
             Scale = VerdictScale.Svg(evaluation.Record);
         }
 

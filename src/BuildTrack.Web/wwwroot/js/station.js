@@ -343,6 +343,13 @@ document.addEventListener('click', (event) => {
   field.setSelectionRange(field.value.length, field.value.length);
 });
 
+document.addEventListener('paste', (event) => {
+  const values = event.clipboardData.getData('text').trim().split(/[\s;]+/);
+  if (values.length < 2 || !event.target.closest('[data-value]')) return;
+  event.preventDefault();
+  tell(`Nothing was taken: a field takes one value, and ${values.length} were pasted. A whole run is imported as a file.`);
+});
+
 window.addEventListener('blur', () => { if (!document.hasFocus()) tellAsleep('This sheet does not listen: touch it before you measure on.'); });
 window.addEventListener('focus', () => { tellAsleep(''); arm(); });
 window.addEventListener('beforeunload', (event) => { if (onItsWay || waiting.length > 0) event.preventDefault(); });
