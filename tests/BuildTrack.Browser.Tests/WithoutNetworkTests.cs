@@ -242,7 +242,7 @@ public sealed partial class WithoutNetworkTests(DemoServer server) : BrowserTest
         return new Uri(page.Url).AbsolutePath;
     }
 
-    private static async Task<string> BeginRail(IPage page, string rail)
+    internal static async Task<string> BeginRail(IPage page, string rail)
     {
         await page.GotoAsync($"/machines/{Rails}/step/160?survey=rail-along&feature={rail}");
         await page.SelectOptionAsync("[name='Begin.Instruments']", "LVL-02");

@@ -54,7 +54,7 @@ public partial class DrawingTests
 
             // Every station stands once, as high above the plane as its value says, in one scale.
             var rings = map.Drawing.Marks.OfType<CircleMark>().Where(c => c.Radius == 4.5).Select(c => (c.X, c.Y)).ToHashSet();
-            var sticks = map.Drawing.Marks.OfType<LineMark>().Where(l => l.Stroke == Stroke.Thin && l.X1 == l.X2 && rings.Contains((l.X2, l.Y2))).ToArray();
+            var sticks = map.Drawing.Marks.OfType<LineMark>().Where(l => l is { Stroke: Stroke.Thin, Ink: Ink.Full } && l.X1 == l.X2 && rings.Contains((l.X2, l.Y2))).ToArray();
             Assert.Equal(map.Rows.Length, rings.Count);
             var largest = map.Rows.Max(r => Math.Abs(r.Value));
             Assert.Equal(map.Rows.Select(r => 62 * r.Value / largest).Order().ToArray(), sticks.Select(s => s.Y1 - s.Y2).Order().ToArray(), Near);

@@ -1,19 +1,16 @@
 // The measuring sheet, enhanced: the keypad, gauges that type, and no value lost between one place and the next, with or without network. It works without this file.
 import { keep, drop, change, entryOf, ofRun, keepRun, takenRun, newKey, nowUs, standing, sendKept, correctThere, waits, waitingOf, HERE, CONFIRMED } from './kept.js';
 import { strip } from './told.js';
+import * as ahead from './ahead.js';
 import * as alone from './alone.js';
 import * as provisional from './provisional.js';
 
 const work = document.querySelector('#work');
 
-// Values that came while the one before was on its way, each with how it came; and letters of one that is not ended yet.
-const waiting = [];
-let begun = '';
 let onItsWay = false;
 
-// How the present value came in: a gauge types faster than a person.
-const FASTEST_FINGER_MS = 25;
-let strokes = [];
+// How often a value went out: a sheet that was fetched before the last of them is out of date.
+let sends = 0;
 let byHand = false;
 
 const said = document.createElement('p');
@@ -53,17 +50,11 @@ function typeAnew() {
   for (const field of fields()) field.value = '';
 }
 
-function cameByGauge() {
-  const quick = strokes.length >= 4 && (strokes.at(-1) - strokes[0]) / (strokes.length - 1) < FASTEST_FINGER_MS;
-  strokes = [];
-  return quick;
-}
-
 // Enter, Tab or the record key ends a value: on to the next field, from the last one to the next place.
 function end(field, gauge) {
   if (!field || !field.value.trim()) return;
   if (onItsWay) {
-    waiting.push({ value: field.value, gauge });
+    ahead.push(field.value, gauge);
     field.value = '';
     return;
   }
@@ -86,6 +77,7 @@ function bodyOf(form, button) {
 
 async function send(form, button) {
   onItsWay = true;
+  sends += 1;
   tell('');
   const records = form.matches('[data-record], [data-question]');
   const body = bodyOf(form, button);
@@ -123,21 +115,24 @@ async function answered(address, body, entry) {
   }
 }
 
+// Until the sheet stands that the answer brought, nothing is sent from the one before it.
 async function settle(answer, entry, typed) {
   const { pathname } = new URL(answer.url);
   const sheet = new DOMParser().parseFromString(await answer.text(), 'text/html');
-  onItsWay = false;
+  const noted = (how) => how.catch(() => null);
   if (sheet.querySelector('[data-sheet-of-run]')) {
     const recorded = answer.ok && !sheet.querySelector('[data-question], .told--refused');
     const ids = [...sheet.querySelectorAll('.take-back [name="Reading"]')].map((i) => Number(i.value));
-    if (entry) await (recorded ? change(entry.n, { state: CONFIRMED, ids }) : drop(entry.n));
+    if (entry) await noted(recorded ? change(entry.n, { state: CONFIRMED, ids }) : drop(entry.n));
     tell('');
     show(sheet);
   } else if (pathname.startsWith('/sign-in')) {
-    if (entry) await change(entry.n, { state: HERE });
+    if (entry) await noted(change(entry.n, { state: HERE }));
+    onItsWay = false;
     tell('Nobody is signed in any more. What was typed last is kept on this device; sign in by “Next person” below, and it is sent.');
   } else if (answer.status >= 400) {
-    if (entry) await drop(entry.n);
+    if (entry) await noted(drop(entry.n));
+    onItsWay = false;
     for (const [name, value] of typed) fields().find((f) => f.name === name).value = value;
     tell('Not recorded. Record it once more.');
     arm();
@@ -158,29 +153,33 @@ async function recordAlone(entry, typed) {
   const met = entry.confirmed ? [] : (await Promise.all(entry.values.map((v) => provisional.meet(there, v)))).filter(Boolean);
   const faults = met.filter((m) => m.fault);
   const questions = met.filter((m) => m.question).map((m) => m.question);
-  onItsWay = false;
   if (faults.length > 0 || questions.length > 0) {
     for (const [name, value] of typed) fields().find((f) => f.name === name).value = value;
     work.querySelector('.told--refused, [data-question]')?.remove();
     if (faults.length > 0) measuring().before(alone.refusal(entry, faults));
     else measuring().prepend(alone.asked(entry, questions));
+    onItsWay = false;
     arm();
+    feed();
     return;
   }
   await keep({ ...entry, state: HERE });
   await showAlone();
-  feed();
 }
 
 async function showAlone() {
-  begun += armed()?.value ?? '';
-  onItsWay = false;
+  const last = sends;
   const entries = await ofRun(run);
+  if (sends !== last) return;
+  ahead.cut(armed()?.value);
   work.querySelector('.told--refused')?.remove();
   alone.show(measuring(), pack, entries, since);
-  await state(entries);
+  onItsWay = false;
   said.textContent = work.querySelector('[data-said]')?.textContent ?? '';
+  const stated = state(entries);
   arm();
+  feed();
+  await stated;
   if (work.querySelector('[data-provisional]')) alone.showResults(measuring(), await provisional.calculate(alone.kept(pack, entries)));
 }
 
@@ -204,7 +203,7 @@ async function sync() {
   syncing = true;
   try {
     const before = (await waitingOf(run)).length;
-    if (before === 0 && !since) return;
+    if (onItsWay || (before === 0 && !since)) return;
     const how = await sendKept(() => { state(); });
     const left = await waitingOf(run);
     if (how === 'signed-out') tell(`Nobody is signed in. ${left.length} value(s) are kept on this device; sign in by “Next person” below, and they are sent.`);
@@ -216,12 +215,12 @@ async function sync() {
   }
 }
 
-async function comeBack() {
+async function comeBack(held = false) {
+  const last = sends;
   const answer = await fetch(location.pathname).catch(() => null);
-  // A value that is on its way meanwhile brings the sheet itself.
-  if (!answer?.ok || onItsWay) return;
-  const sheet = new DOMParser().parseFromString(await answer.text(), 'text/html');
-  if (!sheet.querySelector('[data-sheet-of-run]')) return;
+  const sheet = answer?.ok ? new DOMParser().parseFromString(await answer.text(), 'text/html') : null;
+  // A value that went out meanwhile brings the sheet itself.
+  if (!sheet?.querySelector('[data-sheet-of-run]') || (onItsWay && !held) || sends !== last) return;
   since = null;
   tell('');
   show(sheet);
@@ -251,8 +250,9 @@ async function takeBackAlone() {
 }
 
 function show(sheet) {
-  begun += armed()?.value ?? '';
+  ahead.cut(armed()?.value);
   work.replaceChildren(...sheet.querySelector('#work').childNodes);
+  onItsWay = false;
   document.querySelector('.title-block dl').replaceWith(sheet.querySelector('.title-block dl'));
   document.title = sheet.title;
   said.textContent = work.querySelector('[data-said]')?.textContent ?? '';
@@ -263,21 +263,15 @@ function show(sheet) {
 
 // What came meanwhile goes to the places that follow, in its order; not while something has to be put right first.
 function feed() {
-  while (!onItsWay && waiting.length > 0 && !stopped() && armed()) {
-    const { value, gauge } = waiting.shift();
+  while (!onItsWay && ahead.length() > 0 && !stopped() && armed()) {
+    const { value, gauge } = ahead.shift();
     const field = armed();
     field.value = value;
     end(field, gauge);
   }
   // A value half typed goes on in the field, even while one before it is on its way: its last characters are still to come.
-  if (begun && !stopped() && armed()) {
-    armed().value = begun;
-    begun = '';
-  }
-  if (!onItsWay && waiting.length > 0) {
-    tell(stopped() ? `${waiting.length} more value(s) wait until this one is settled.`
-      : `${waiting.length} value(s) came after the last place and are recorded nowhere: ${waiting.map((w) => w.value).join('; ')}`);
-  }
+  if (!stopped() && armed()) armed().value += ahead.half();
+  if (!onItsWay && ahead.length() > 0) tell(ahead.told(stopped()));
 }
 
 document.addEventListener('submit', (event) => {
@@ -291,35 +285,39 @@ document.addEventListener('submit', (event) => {
       empty.focus();
       return;
     }
-    byHand ||= !cameByGauge();
+    byHand ||= !ahead.cameByGauge();
   }
   send(form, event.submitter);
 }, true);
 
 document.addEventListener('keydown', (event) => {
   if (event.ctrlKey || event.metaKey || event.altKey) return;
+  if (stopped() && ahead.takes(event)) {
+    tell(ahead.told(true));
+    return;
+  }
   const field = event.target.closest?.('[data-value]');
   if (field) {
     if (event.key === 'Enter' || (event.key === 'Tab' && !event.shiftKey && field.value.trim())) {
       event.preventDefault();
-      end(field, cameByGauge());
+      end(field, ahead.cameByGauge());
     } else if (event.key.length === 1) {
       if (question()) typeAnew();
-      if (!field.value) strokes = [];
-      strokes.push(event.timeStamp);
+      ahead.stroke(event, !field.value);
     }
     return;
   }
   // One armed field: what a gauge or a hand types anywhere else on the sheet goes there, too.
   if (/^[0-9+\-−.,]$/.test(event.key) && armed() && !event.target.closest('input, select, textarea')) {
     typeAnew();
-    strokes = [event.timeStamp];
+    ahead.stroke(event, true);
     armed().focus();
   }
 });
 
 // A touch on a key leaves the field armed.
 document.addEventListener('pointerdown', (event) => {
+  ahead.touched();
   if (event.target.closest('.keypad .key')) event.preventDefault();
 });
 
@@ -352,7 +350,7 @@ document.addEventListener('paste', (event) => {
 
 window.addEventListener('blur', () => { if (!document.hasFocus()) tellAsleep('This sheet does not listen: touch it before you measure on.'); });
 window.addEventListener('focus', () => { tellAsleep(''); arm(); });
-window.addEventListener('beforeunload', (event) => { if (onItsWay || waiting.length > 0) event.preventDefault(); });
+window.addEventListener('beforeunload', (event) => { if (onItsWay || ahead.length() > 0) event.preventDefault(); });
 
 // Everything that is needed without network is fetched while there is one: every place, and what calculates.
 async function takeAlong() {
@@ -380,8 +378,7 @@ async function sendFirst() {
   tell('What is kept on this device is sent first.');
   await sendKept();
   tell('');
-  onItsWay = false;
-  if ((await waitingOf(run)).length === 0) await comeBack();
+  if ((await waitingOf(run)).length === 0) await comeBack(true);
   else if (await goAlone()) await showAlone();
 }
 
