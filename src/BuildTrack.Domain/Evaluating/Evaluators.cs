@@ -62,7 +62,7 @@ public sealed record EvaluatorSource(
 public static class Evaluators
 {
     /// <summary>Version of the calculations; it stands in every evaluation.</summary>
-    public const string Engine = "5";
+    public const string Engine = "6";
 
     private static readonly ImmutableArray<IEvaluator> All =
     [

@@ -66,7 +66,7 @@ public sealed class FlatnessEvaluator : IEvaluator, IPlanned
             Value: byZone ? mz.FlatnessUm : ls.FlatnessUm, Limit: limit, Rule: input.Requirement.Rule,
             View: (view with { Expanded = Math.Max(view.Expanded, againView.Expanded), Faults = [.. view.Faults.Union(againView.Faults)] }).And(againView),
             ReachAccept: above, ReachAlone: below,
-            ReachAgain: ContactsAgain.RejectBandUm([.. places.Select(p => p.Weight)], againView.Sigma, againView.Common, againView.Degrees),
+            ReachesAgain: [.. Enumerable.Range(1, 2).Select(n => ContactsAgain.RejectBandUm([.. places.Select(p => p.Weight)], againView.Sigma, againView.Common, n, againView.Degrees))],
             Again: AgainValues(again, source.Column), Upward: true, NotProved: byZone && !mz.ZoneProved ? mz.NotProvedBecause ?? "the minimum zone could not be proved" : null,
             NoAgain: TooTilted(mz));
 
@@ -122,8 +122,8 @@ public sealed class FlatnessEvaluator : IEvaluator, IPlanned
 
         var limitUm = requirement.Upper!.Micrometres;
         var ruleBand = Conformity.RuleBand(requirement.Rule, view.Expanded, view.K, view.Degrees);
-        double Band(IEnumerable<WeightedPlace> places) => Math.Max(ruleBand, ContactsAgain.RejectBandUm([.. places.Select(p => p.Weight)], view.Sigma, view.Common, view.Degrees));
-        var weights = ContactsAgain.LeastSquaresRangeWeights(x, y, means.Values, Quantiles.OneSided975(view.Degrees) * view.Sigma);
+        double Band(IEnumerable<WeightedPlace> places) => Math.Max(ruleBand, ContactsAgain.RejectBandUm([.. places.Select(p => p.Weight)], view.Sigma, view.Common, 2, view.Degrees));
+        var weights = ContactsAgain.LeastSquaresRangeWeights(x, y, means.Values, ContactsAgain.ChoiceBandUm(view.Sigma, view.Degrees));
         ImmutableArray<WeightedPlace> all = [.. means.Stations.Select((s, i) => new WeightedPlace(s.Id, weights[i]))];
         var (excess, byContacts) = (mz.FlatnessUm - limitUm, contacts.Length == 0 ? double.PositiveInfinity : Band(contacts));
         var byAll = ContactsAgain.Value(weights.AsSpan(), means.Values) - limitUm - Band(all);

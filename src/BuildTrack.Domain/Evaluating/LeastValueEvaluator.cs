@@ -46,7 +46,7 @@ public sealed class LeastValueEvaluator : IEvaluator, IPlanned
         var decision = new ZoneDecision(
             Value: means.Values[least], Limit: lower.Calculated, Rule: input.Requirement.Rule,
             View: view with { Expanded = Math.Max(view.Expanded, againView.Expanded), Faults = [.. view.Faults.Union(againView.Faults)] },
-            ReachAccept: accept, ReachAlone: alone, ReachAgain: fromAgain,
+            ReachAccept: accept, ReachAlone: alone, ReachesAgain: [fromAgain],
             Again: [.. again.Select(run => new AgainValue(run.Id, run.No, SurveyMeans.ValueAt(run, source.Column, run.Weights[0].Place)
                 ?? throw new ArgumentException($"run {run.No} has no reading at {run.Weights[0].Place}.")))],
             Upward: false, NotProved: null);

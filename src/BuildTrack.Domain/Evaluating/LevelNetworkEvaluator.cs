@@ -144,7 +144,7 @@ public sealed class LevelNetworkEvaluator : IEvaluator, IPlanned
         ImmutableArray<WeightedPlace> contacts = [.. mz.Contacts.Select(c => new WeightedPlace(stations[c.Index].Id, c.Weight))];
         var decision = new ZoneDecision(
             byZone ? mz.FlatnessUm : ls.FlatnessUm, limit, input.Requirement.Rule, view.Of(reach.PairSigmaUm, common),
-            reach.AboveUm, reach.BelowUm, SumsReach.RejectBand(weights.AsSpan(), view.Sigma, common, view.Degrees), again, Upward: true,
+            reach.AboveUm, reach.BelowUm, [SumsReach.RejectBand(weights.AsSpan(), view.Sigma, common, view.Degrees)], again, Upward: true,
             byZone && !mz.ZoneProved ? mz.NotProvedBecause ?? "the minimum zone could not be proved" : null, ByFurtherPass: true);
         return decision.Result(
             "µm", byZone ? "flatness, minimum zone" : "flatness, least-squares plane",

@@ -11,13 +11,13 @@ namespace BuildTrack.Domain.Evaluating;
 /// </remarks>
 /// <param name="ReachAccept">Reach that acceptance must leave to the limit.</param>
 /// <param name="ReachAlone">Reach by which one measurement alone must pass the limit to prove a rejection.</param>
-/// <param name="ReachAgain">The same for the deciding places measured again.</param>
+/// <param name="ReachesAgain">The same for the deciding places measured again: once, and for the mean of two; one figure where it is the same for both.</param>
 /// <param name="Upward">True for an upper limit.</param>
 /// <param name="NoAgain">Why measuring the deciding places again could not prove a rejection; null where it can.</param>
 /// <param name="ByFurtherPass">The deciding places are tested by every further pass, not by a run of their own.</param>
 /// <param name="NotProved">Why the value itself is not proved; no verdict rests on it then.</param>
 internal sealed record ZoneDecision(
-    double Value, double Limit, DecisionRule Rule, RegisterView View, double ReachAccept, double ReachAlone, double ReachAgain,
+    double Value, double Limit, DecisionRule Rule, RegisterView View, double ReachAccept, double ReachAlone, ImmutableArray<double> ReachesAgain,
     ImmutableArray<AgainValue> Again, bool Upward, string? NotProved, string? NoAgain = null, bool ByFurtherPass = false)
 {
     public EvaluationResult Result(
@@ -25,10 +25,11 @@ internal sealed record ZoneDecision(
         ImmutableArray<Deviation> deviations, ImmutableArray<WeightedPlace> proof, string survey, string hold, bool everyPlace)
     {
         var ruleBand = Conformity.RuleBand(Rule, View.Expanded, View.K, View.Degrees);
-        var (accept, alone, again) = (Math.Max(ruleBand, ReachAccept), Math.Max(ruleBand, ReachAlone), Math.Max(ruleBand, ReachAgain));
+        double AfterRuns(int runs) => Math.Max(ruleBand, ReachesAgain[Math.Clamp(runs, 1, ReachesAgain.Length) - 1]);
+        var (accept, alone, again) = (Math.Max(ruleBand, ReachAccept), Math.Max(ruleBand, ReachAlone), AfterRuns(Again.Length));
         double? mean = Again.Length == 0 ? null : Again.Average(a => a.Value);
         var (verdict, because) = Decide(what, unit, accept, alone, again, mean);
-        var next = Next(verdict, unit, proof, survey, hold, everyPlace, mean, accept, again);
+        var next = Next(verdict, unit, proof, survey, hold, everyPlace, accept, AfterRuns(Again.Length + 1), AfterRuns(Again.Length + 2));
         return new EvaluationResult(
             ResultState.Calculated, unit, Value, figures, View.Expanded, View.K, ReachAccept, ReachAlone, accept, alone, again,
             Upward ? Limit : null, Upward ? null : Limit, verdict, [.. because, .. View.Anyway], contacts, zoneProved, deviations, Again, mean, next);
@@ -81,9 +82,14 @@ internal sealed record ZoneDecision(
     }
 
     private NextAction Next(
-        Verdict verdict, string unit, ImmutableArray<WeightedPlace> proof, string survey, string hold, bool everyPlace, double? mean, double accept, double again)
+        Verdict verdict, string unit, ImmutableArray<WeightedPlace> proof, string survey, string hold, bool everyPlace, double accept, double again, double afterwards)
     {
         var places = string.Join(", ", proof.Select(p => p.Place));
+
+        // Two are planned: the first proves it where it is far beyond, else both.
+        var proves = Again.Length > 0
+            ? $"Together with what was measured again before, {Outside} {Show(Past(again), unit)} in the mean proves a rejection."
+            : $"{Outside[..1].ToUpperInvariant()}{Outside[1..]} {Show(Past(again), unit)} proves a rejection{(afterwards < again ? $", or the mean with a second time {Outside} {Show(Past(afterwards), unit)}" : "")}.";
         if (View.Faults.Length > 0)
         {
             return new NextAction(NextKind.MendConditions, $"This measurement proves nothing: {View.Faults[0]}. Mend that, then add a pass after an inspector has set this run aside.", []);
@@ -97,9 +103,9 @@ internal sealed record ZoneDecision(
             _ when Beyond(Value) && ByFurtherPass => new NextAction(NextKind.AddPass,
                 $"Beyond the limit, but not proven. Measure the whole survey {survey} once more: {Outside} {Show(Past(again), unit)} at the deciding places of the first pass ({places}), in the mean of the further passes, proves a rejection.", []),
             _ when Beyond(Value) && everyPlace => new NextAction(NextKind.MeasureAllAgain,
-                $"Measure all {proof.Length} stations again, independently: the least-squares plane rests on all of them. Their weighted sum must pass {Show(Past(again), unit)} to prove it.", proof),
+                $"Measure all {proof.Length} stations again, independently: the least-squares plane rests on all of them. Of their weighted sum: {proves[..1].ToLowerInvariant()}{proves[1..]}", proof),
             _ when Beyond(Value) => new NextAction(NextKind.MeasureContactsAgain,
-                $"Measure {(proof.Length == 1 ? "this place" : "these places")} again: {places}. {(mean is null ? "" : "They count together with what was measured again before. ")}{Outside[..1].ToUpperInvariant()}{Outside[1..]} {Show(Past(again), unit)} proves a rejection.", proof),
+                $"Measure {(proof.Length == 1 ? "this place" : "these places")} again: {places}. {proves}", proof),
             _ when ByFurtherPass && NoAgain is not null => new NextAction(NextKind.AddPass,
                 $"Within the limit, but not proven: the band of {Show(accept, unit)} leaves {Show(Upward ? Limit - accept : Limit + accept, unit)}. Measure with a smaller uncertainty; else {NoAgain}.", []),
             _ => new NextAction(NextKind.AddPass,

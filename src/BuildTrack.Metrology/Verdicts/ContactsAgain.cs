@@ -9,12 +9,12 @@ namespace BuildTrack.Metrology.Verdicts;
 /// <remarks>
 /// <para>The weights c of one measurement, applied to heights b of another, give an unbiased value of c·t, and c·t is never above the zone
 /// of the truth t. So c·b − <see cref="RejectBandUm"/> &gt; limit proves a rejection at 2.5 % (docs/method/verdict.md).</para>
-/// <para>No datum is needed: c is blind to tilt and offset. Several repeat runs are averaged, without shrinking the band.</para>
+/// <para>No datum is needed: c is blind to tilt and offset. Two such measurements are planned, and the first may prove it alone: c·b is the mean of
+/// those there are. Further ones enter the mean and leave the band.</para>
 /// </remarks>
 public static class ContactsAgain
 {
-    /// <summary>At most so many of the highest and of the lowest stations share a mean (pure number): with these the noise of both means is a quarter of that of one difference.</summary>
-    public const int MostOfASide = 16;
+    private const int MostSteps = 200;
 
     /// <summary>c·b, µm.</summary>
     /// <param name="weights">Weights, pure numbers with sum zero; contacts only, or all stations.</param>
@@ -33,32 +33,37 @@ public static class ContactsAgain
         return Guard.Finite(sum, "weights times heightsUm");
     }
 
-    /// <summary>1.960 √(cᵀΣc) + B, µm, for independent places of one standard uncertainty.</summary>
+    /// <summary>f √(cᵀΣc) + B, µm, for independent places of one standard uncertainty; f by <see cref="Quantiles.OfLook"/>.</summary>
     /// <param name="weights">As for <see cref="Value"/>.</param>
     /// <param name="sigmaUm">Standard uncertainty of one height of <em>one</em> repeat run, µm; not divided by the number of runs.</param>
     /// <param name="commonUm">B, µm.</param>
+    /// <param name="runs">How many repeat runs the value is the mean of, one or more.</param>
     /// <param name="degreesOfFreedom">Of <paramref name="sigmaUm"/>; null where it is known.</param>
     /// <exception cref="ArgumentException">No weights, or a number that is NaN or infinite.</exception>
-    /// <exception cref="ArgumentOutOfRangeException">A negative uncertainty, degrees of freedom below one.</exception>
-    public static double RejectBandUm(ReadOnlySpan<double> weights, double sigmaUm, double commonUm, double? degreesOfFreedom = null)
+    /// <exception cref="ArgumentOutOfRangeException">A negative uncertainty, no run, degrees of freedom below one.</exception>
+    public static double RejectBandUm(ReadOnlySpan<double> weights, double sigmaUm, double commonUm, int runs, double? degreesOfFreedom = null)
     {
         CheckWeights(weights);
         Guard.FiniteNotNegative(sigmaUm, nameof(sigmaUm));
         Guard.FiniteNotNegative(commonUm, nameof(commonUm));
-        double squares = 0;
-        foreach (var weight in weights)
-            squares += weight * weight;
-        return (Quantiles.OneSided975(degreesOfFreedom) * sigmaUm * Math.Sqrt(squares)) + commonUm;
+        return (Quantiles.OfLook(runs, degreesOfFreedom) * sigmaUm * Length(weights)) + commonUm;
     }
 
+    /// <summary>What to hand to <see cref="LeastSquaresRangeWeights"/>: the band of both repeat runs for |c| = 1 and half a standard deviation of their mean to spare, µm.</summary>
+    /// <remarks>Without any to spare the weights would prove most in every other case only. Half of one proves most in simulated beds without order.</remarks>
+    /// <param name="sigmaUm">Standard uncertainty of one height of one repeat run, µm.</param>
+    /// <param name="degreesOfFreedom">Of <paramref name="sigmaUm"/>; null where it is known.</param>
+    public static double ChoiceBandUm(double sigmaUm, double? degreesOfFreedom = null) =>
+        (Quantiles.OfLook(2, degreesOfFreedom) + (0.5 / Math.Sqrt(2))) * Guard.FiniteNotNegative(sigmaUm, nameof(sigmaUm));
+
     /// <summary>Weights, one for every station, whose value is never above the least-squares range of the truth along z: the difference of the rows of the projector
-    /// (heights to deviations) of the highest and the lowest station, or of the means of several.</summary>
+    /// (heights to deviations) of the highest and the lowest station, or of weighted means of several.</summary>
     /// <remarks>
     /// <para>They prove a least-squares range when <em>all</em> stations are measured again: c·t is a difference of two means of deviations of the truth, never above
-    /// its range. That holds for any stations; these heights only say which prove most.</para>
-    /// <para>Without a band: the highest and the lowest; on ties the lowest index. With one, as many of the highest and of the lowest as make c·m less
-    /// <paramref name="bandUm"/>·|c| largest, at most <see cref="MostOfASide"/> each: where many stand nearly as high as the highest, their mean loses little height
-    /// and most of the noise.</para>
+    /// its range. That holds for any means; these heights only say which prove most.</para>
+    /// <para>Without a band: the highest and the lowest; on ties the lowest index. With one, the means a of high and b of low stations that make
+    /// (a − b)·m less <paramref name="bandUm"/>·√(|a|² + |b|²) largest: each weight grows with what its station stands beyond a level. Where many stand nearly as
+    /// high as the highest, their mean loses little height and most of the noise.</para>
     /// </remarks>
     /// <param name="xMm">Stations, x in mm; four or more, not on one line in plan.</param>
     /// <param name="yMm">Stations, y in mm.</param>
@@ -86,52 +91,70 @@ public static class ContactsAgain
             throw new ArgumentException("All stations lie on one line in plan; they cannot decide about a plane.", nameof(xMm));
         var rest = heightsUm.ToArray();
         frame.Level(rest);
-        int[] byHeight = [.. Enumerable.Range(0, rest.Length).OrderByDescending(i => rest[i]).ThenBy(i => i)];
-        int[] byDepth = [.. Enumerable.Range(0, rest.Length).OrderBy(i => rest[i]).ThenBy(i => i)];
-        var most = Math.Min(MostOfASide, rest.Length / 2);
-        Mean[] highs = Means(frame, rest, byHeight, most), lows = Means(frame, rest, byDepth.Where(i => i != byHeight[0]), most);
-        var (best, high, low) = (double.NegativeInfinity, 1, 1);
-        for (var h = 1; h <= most; h++)
-        {
-            for (var l = 1; l <= most; l++)
-            {
-                double u = highs[h - 1].U - lows[l - 1].U, w = highs[h - 1].W - lows[l - 1].W;
-                var squares = (1.0 / h) + (1.0 / l) - (u * u / frame.SumUU) - (w * w / frame.SumWW);
-                var proves = highs[h - 1].Rest - lows[l - 1].Rest - (bandUm * Math.Sqrt(Math.Max(0, squares)));
-                if (proves > best)
-                    (best, high, low) = (proves, h, l);
-            }
-        }
-
-        var byU = (highs[high - 1].U - lows[low - 1].U) / frame.SumUU;
-        var byW = (highs[high - 1].W - lows[low - 1].W) / frame.SumWW;
-        var weights = new double[rest.Length];
+        var (high, low) = MeansThatProveMost(rest, bandUm);
+        var weights = high.Zip(low, (h, l) => h - l).ToArray();
+        double byU = 0, byW = 0;
         for (var k = 0; k < weights.Length; k++)
-            weights[k] = -(byU * frame.U[k]) - (byW * frame.W[k]);
-        foreach (var i in byHeight[..high])
-            weights[i] += 1.0 / high;
-        foreach (var i in byDepth.Where(i => i != byHeight[0]).Take(low))
-            weights[i] -= 1.0 / low;
+            (byU, byW) = (byU + (weights[k] * frame.U[k] / frame.SumUU), byW + (weights[k] * frame.W[k] / frame.SumWW));
+        for (var k = 0; k < weights.Length; k++)
+            weights[k] -= (byU * frame.U[k]) + (byW * frame.W[k]);
         return ImmutableCollectionsMarshal.AsImmutableArray(weights);
     }
 
-    /// <summary>Means over the first stations of an order: of one, of two, and so on.</summary>
-    private static Mean[] Means(PlanFrame frame, double[] rest, IEnumerable<int> order, int most)
+    /// <summary>The means a and b, weights that are not negative and add to one, that make (a − b)·m − band √(|a|² + |b|²) largest.</summary>
+    /// <param name="deviationsUm">m, µm.</param>
+    /// <param name="bandUm">Zero or more, µm.</param>
+    internal static (double[] High, double[] Low) MeansThatProveMost(double[] deviationsUm, double bandUm)
     {
-        var means = new Mean[most];
-        double sum = 0, u = 0, w = 0;
-        var count = 0;
-        foreach (var i in order.Take(most))
+        double[] turned = [.. deviationsUm.Select(d => -d)];
+        if (bandUm == 0)
+            return (Alone(deviationsUm), Alone(turned));
+        var length = Math.Sqrt(2);
+        for (var step = 0; ; step++)
         {
-            (sum, u, w) = (sum + rest[i], u + frame.U[i], w + frame.W[i]);
-            count++;
-            means[count - 1] = new Mean(sum / count, u / count, w / count);
+            // 2√q ≤ q/l + l: what is maximised for a length l is a lower bound that touches where √q = l, so every step gains, and where it stands still is the maximum.
+            var (high, low) = (Beyond(deviationsUm, length / bandUm), Beyond(turned, length / bandUm));
+            var now = Math.Sqrt(Squares(high) + Squares(low));
+            if (Math.Abs(now - length) <= 1e-12 * length || step == MostSteps)
+                return (high, low);
+            length = now;
         }
-
-        return means;
     }
 
-    private readonly record struct Mean(double Rest, double U, double W);
+    /// <summary>The whole weight on the largest value.</summary>
+    private static double[] Alone(double[] values)
+    {
+        var weights = new double[values.Length];
+        weights[Array.IndexOf(values, values.Max())] = 1;
+        return weights;
+    }
+
+    /// <summary>The mean a that makes a·v − |a|²/(2 <paramref name="slope"/>) largest: a is slope times what a value stands beyond the level at which they add to one.</summary>
+    private static double[] Beyond(double[] values, double slope)
+    {
+        // From the largest value on: with next to no band the weights stay exact.
+        var largest = values.Max();
+        double sum = 0, level = double.PositiveInfinity;
+        var count = 0;
+        foreach (var value in values.Select(v => v - largest).OrderDescending().TakeWhile(v => count == 0 || v > level))
+        {
+            sum += value;
+            count++;
+            level = (sum - (1 / slope)) / count;
+        }
+
+        return [.. values.Select(v => slope * Math.Max(0, v - largest - level))];
+    }
+
+    private static double Squares(ReadOnlySpan<double> weights)
+    {
+        double squares = 0;
+        foreach (var weight in weights)
+            squares += weight * weight;
+        return squares;
+    }
+
+    private static double Length(ReadOnlySpan<double> weights) => Math.Sqrt(Squares(weights));
 
     private static void CheckWeights(ReadOnlySpan<double> weights)
     {

@@ -172,6 +172,29 @@ public sealed class DecisionTests
         Assert.Empty(With(Pass(1, 33), Again(2, 40) with { Proves = "100-09" }).Again);
     }
 
+    [Fact]
+    public void The_first_repeat_proves_what_is_far_beyond_and_the_mean_of_two_what_is_nearer()
+    {
+        // U 6 µm, all of it random: σ of a place 6 / 2 / √2 = 2.1213 µm. Four contacts of a half each: |c| = 1. First look 30 + 2.79590 σ = 35.931 µm; the mean of
+        // two 30 + 1.39795 σ = 32.966 µm, but the rule asks for 1.6449 · 3 = 4.935 µm.
+        var instrument = Make.Instrument("small difference", 6, random: 6, common: 0);
+        Run Pass(double value) => Make.Run(1, 1, instrument, Make.Corners.Select(s => s.Id).Zip(Make.Saddle(value)));
+        EvaluationResult With(params Run[] runs) => Evaluators.Evaluate(Make.Flatness(30, DecisionRule.OneSided95, FlatnessEvaluator.MinimumZone, Make.Corners, 1, null, false, runs)).Result;
+        var asked = With(Pass(34)).Next;
+        Run Again(long id, double value) => Make.Again(id, (int)id, instrument, "100-01", asked.Places.Select(p => (p, Math.Sign(p.Weight) * value / 2)));
+        Assert.EndsWith("Above 35.9 µm proves a rejection, or the mean with a second time above 34.9 µm.", asked.Sentence, StringComparison.Ordinal);
+
+        var once = With(Pass(34), Again(2, 35.5));
+        Assert.Equal((Verdict.NotProven, NextKind.MeasureContactsAgain), (once.Verdict!.Value, once.Next.Kind));
+        Assert.Equal(2.79590 * 6 / 2 / Math.Sqrt(2), once.RejectBandAgain!.Value, 1e-4);
+        Assert.EndsWith("Together with what was measured again before, above 34.9 µm in the mean proves a rejection.", once.Next.Sentence, StringComparison.Ordinal);
+
+        var twice = With(Pass(34), Again(2, 35.5), Again(3, 34.5));
+        Assert.Equal((Verdict.Rejected, 35.0), (twice.Verdict!.Value, Math.Round(twice.AgainMean!.Value, 9)));
+        Assert.Equal(1.6449 * 3, twice.RejectBandAgain!.Value, 1e-9);
+        Assert.Equal(Verdict.Rejected, With(Pass(34), Again(2, 36)).Verdict);
+    }
+
     [Theory]
     [InlineData("2026-03-01", false)]
     [InlineData("2026-03-02", true)]
@@ -265,7 +288,7 @@ public sealed class DecisionTests
         var text = Domain.Canonical.CanonicalJson.Of(record);
         Assert.Equal(text, Domain.Canonical.CanonicalJson.Of(Evaluators.Evaluate(Domain.Canonical.CanonicalJson.Read<EvaluationRecord>(text).Input)));
         Assert.Equal(record.Hash, Domain.Canonical.CanonicalJson.Read<EvaluationRecord>(text).Hash);
-        Assert.Equal("5", record.Input.Engine);
+        Assert.Equal("6", record.Input.Engine);
     }
 
     [Fact]

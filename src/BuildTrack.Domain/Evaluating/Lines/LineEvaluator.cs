@@ -94,7 +94,7 @@ public abstract class LineEvaluator : IEvaluator, IPlanned
             .Select((run, i) => new AgainValue(run.Id, run.No, SumsReach.Sum(first.Weights.AsSpan(), tested.Passes[i + 1].AsSpan()))).ToImmutableArray();
         var decision = new ZoneDecision(
             mean.Value, limit, input.Requirement.Rule, view.Of(reach.PairSigmaUm, common), reach.AboveUm, reach.BelowUm,
-            SumsReach.RejectBand(first.Weights.AsSpan(), view.Sigma, common, view.Degrees), again, Upward: true, NotProved: null, ByFurtherPass: true);
+            [SumsReach.RejectBand(first.Weights.AsSpan(), view.Sigma, common, view.Degrees)], again, Upward: true, NotProved: null, ByFurtherPass: true);
         return decision.Result(
             unit, What(input), [.. lines.SelectMany(l => Figures(input, l))], mean.Contacts, null, [.. lines.SelectMany(l => Deviations(input, l))], first.Contacts,
             survey, input.Characteristic.Hold, everyPlace: false);

@@ -36,7 +36,7 @@ internal static class WorstValue
             ? [.. first.Runs.Skip(1).Select((r, i) => new AgainValue(r.Id, r.No, first.Passes[i + 1]))]
             : [];
         var decision = new ZoneDecision(
-            worst.Mean, worst.Limit, input.Requirement.Rule, view, accept, alone, fromAgain, again, worst.Upward, NotProved: null, noAgain, ByFurtherPass: true);
+            worst.Mean, worst.Limit, input.Requirement.Rule, view, accept, alone, [fromAgain], again, worst.Upward, NotProved: null, noAgain, ByFurtherPass: true);
         ImmutableArray<WeightedPlace> places = [new WeightedPlace(worst.Place, 1)];
         var result = decision.Result(
             unit, worst.Place == "whole" ? worst.What : $"{worst.What} at {worst.Place}", figures, places, null,
