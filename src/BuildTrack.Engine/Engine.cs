@@ -1,6 +1,7 @@
 using System.Runtime.InteropServices.JavaScript;
 using System.Runtime.Versioning;
 using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.SitePacks;
 using BuildTrack.Domain.TakenAlong;
 
 [assembly: SupportedOSPlatform("browser")]
@@ -29,6 +30,12 @@ public static partial class Engine
     /// <summary>What rests on the run, as if it were finished (<see cref="TabletWork.Calculate"/>).</summary>
     [JSExport]
     public static string Calculate(string kept) => CanonicalJson.Of(TabletWork.Calculate(Taken, CanonicalJson.Read<KeptValue[]>(kept)));
+
+    /// <summary>Works out what a form of the site pack asks for (<see cref="SiteReckoning.Of"/>).</summary>
+    /// <param name="feet">Canonical text of a <see cref="SiteFeet"/>.</param>
+    /// <param name="typed">Canonical text of <see cref="TypedField"/> values.</param>
+    [JSExport]
+    public static string Reckon(string kind, string feet, string typed) => CanonicalJson.Of(SiteReckoning.Of(kind, CanonicalJson.Read<SiteFeet>(feet), CanonicalJson.Read<TypedField[]>(typed)));
 
     private static TakenRun Taken => taken ?? throw new InvalidOperationException("No run was taken along yet.");
 }

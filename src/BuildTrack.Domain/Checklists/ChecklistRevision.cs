@@ -102,9 +102,16 @@ public sealed record ChecklistRevision(
 /// <param name="Review">A record of the step that the plant looks at afterwards, and that work does not wait for: "Chart of the furnace"; null for none.</param>
 /// <param name="Range">The range of its hours by class; a class that is not named has the planned hours and no range.</param>
 /// <param name="Wait">What passes by itself after its work; null for nothing.</param>
+/// <param name="Cautions">What can hurt someone at this work; null where the plan names nothing.</param>
 public sealed record RouteStep(
     int Number, string Name, string WorkCentre, ImmutableArray<int> After, ImmutableSortedDictionary<string, decimal> Hours, ImmutableArray<RequiredPhoto> Photos, bool Leaves = false,
-    string? Qualified = null, string? Review = null, ImmutableSortedDictionary<string, HoursRange>? Range = null, StepWait? Wait = null);
+    string? Qualified = null, string? Review = null, ImmutableSortedDictionary<string, HoursRange>? Range = null, StepWait? Wait = null,
+    ImmutableArray<Caution>? Cautions = null);
+
+/// <summary>A caution that stands on every sheet of the steps that name it. It records nothing and declares nothing safe.</summary>
+/// <param name="Title">"Lifting".</param>
+/// <param name="Text">What to do and not to do, in a sentence or two.</param>
+public sealed record Caution(string Id, string Title, string Text);
 
 /// <summary>A photo that a step is not finished without.</summary>
 /// <param name="Text">What it shows: "Clamp pattern on the mill table".</param>

@@ -122,6 +122,7 @@ internal static class RevisionThings
         .. step.Photos.Select(p => new Fact($"required photo {p.Id}", p.Text)),
         .. step.Leaves ? [new Fact("leaves", "the plant")] : Array.Empty<Fact>(),
         .. Qualified(step.Qualified),
+        .. (step.Cautions ?? []).Select(c => new Fact($"caution {c.Id}", $"{c.Title}: {c.Text}")),
         .. step.Review is { } review ? [new Fact("record to be reviewed", review)] : Array.Empty<Fact>(),
     ]);
 

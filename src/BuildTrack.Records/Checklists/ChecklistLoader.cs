@@ -16,7 +16,7 @@ public static class ChecklistLoader
 {
     private static readonly ImmutableArray<FileKind> Kinds =
     [
-        new(LoaderPart.Route, "route.yaml", true, RouteLoader.Map, "steps", "edition", "scopes", "rework", "own-measurements"),
+        new(LoaderPart.Route, "route.yaml", true, RouteLoader.Map, "steps", "edition", "scopes", "rework", "own-measurements", "cautions"),
         new(LoaderPart.WorkCentres, "work-centres.yaml", true, RouteLoader.MapWorkCentres, "work-centres"),
         new(LoaderPart.Models, "models/", true, ModelLoader.Map, "models"),
         new(LoaderPart.Layouts, "layouts/", false, ModelLoader.MapLayouts, "layouts"),

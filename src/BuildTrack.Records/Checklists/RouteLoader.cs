@@ -12,13 +12,14 @@ internal static class RouteLoader
     {
         draft.Edition = file.Text("edition");
         draft.OwnReleases = file.Word("own-measurements", "refused", "refused", "allowed") == "allowed";
-        foreach (var step in file.Items("steps", true, "a step", "number", "name", "work-centre", "after", "hours", "holds", "photos", "leaves", "qualified", "review", "range", "wait", "wait-for"))
+        var cautions = Cautions(file);
+        foreach (var step in file.Items("steps", true, "a step", "number", "name", "work-centre", "after", "hours", "holds", "photos", "leaves", "qualified", "review", "range", "wait", "wait-for", "cautions"))
         {
             var number = step.Whole("number", 1, 9999);
             draft.Steps.Add(
                 number == 0 ? "" : FormattableString.Invariant($"{number}"), new RouteStep(
                     number, step.Text("name"), step.Id("work-centre"), Numbers(step, "after", "the number of a step that comes before"), Hours(step), Photos(step), step.Word("leaves", "", "plant") == "plant", step.IdIfAny("qualified"),
-                    step.Has("review") ? step.Text("review") : null, TimesLoader.Range(step), TimesLoader.Wait(step)), step);
+                    step.Has("review") ? step.Text("review") : null, TimesLoader.Range(step), TimesLoader.Wait(step), Cautions(step, cautions)), step);
             foreach (var hold in step.Items("holds", false, "a hold point", "id", "name", "qualified", "witness", "notice", "customer"))
             {
                 var id = hold.Id("id");
@@ -38,6 +39,48 @@ internal static class RouteLoader
             draft.Rework.Add(
                 id, new ReworkTrigger(id, trigger.Text("title"), Numbers(trigger, "found-at", "the number of a step it is found at"), trigger.Whole("returns-to", 1, 9999), trigger.Text("origin")), trigger);
         }
+    }
+
+    private static Dictionary<string, Caution> Cautions(YamlFields file)
+    {
+        var cautions = new Dictionary<string, Caution>(StringComparer.Ordinal);
+        foreach (var caution in file.Items("cautions", false, "a caution", "id", "title", "text"))
+        {
+            var id = caution.Id("id");
+            if (id.Length > 0 && !cautions.TryAdd(id, new Caution(id, caution.Text("title"), caution.Text("text"))))
+            {
+                caution.Fault("id", $"caution {Quoted.Of(id)} twice", "each caution once");
+            }
+        }
+
+        return cautions;
+    }
+
+    private static ImmutableArray<Caution>? Cautions(YamlFields step, Dictionary<string, Caution> known)
+    {
+        if (!step.Has("cautions"))
+        {
+            return null;
+        }
+
+        var named = ImmutableArray.CreateBuilder<Caution>();
+        foreach (var id in step.Texts("cautions", "ids of cautions"))
+        {
+            if (!known.TryGetValue(id.Value, out var caution))
+            {
+                step.Fault(id, Quoted.Of(id.Value), known.Count == 0 ? "cautions: of the file beside the steps" : $"one of the cautions {string.Join(", ", known.Keys.Order(StringComparer.Ordinal))}");
+            }
+            else if (named.Contains(caution))
+            {
+                step.Fault(id, $"caution {id.Value} twice", "each caution once");
+            }
+            else
+            {
+                named.Add(caution);
+            }
+        }
+
+        return named.ToImmutable();
     }
 
     /// <summary>A witness point: presence, or a statement that is signed, with the notice in working days.</summary>

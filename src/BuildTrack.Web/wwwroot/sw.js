@@ -3,6 +3,7 @@
 
 const ASSETS = 'buildtrack-assets';
 const SHEETS = 'buildtrack-sheets';
+const DAYS_GOOD = 10;
 const POLICY = "default-src 'self'; object-src 'none'; base-uri 'none'; frame-ancestors 'none'; form-action 'self'";
 
 self.addEventListener('install', () => self.skipWaiting());
@@ -13,6 +14,7 @@ self.addEventListener('fetch', (event) => {
   const { origin, pathname } = new URL(request.url);
   if (origin !== self.location.origin) return;
   if (request.method === 'GET' && /^\/(css|js|_framework)\/|^\/icon\.svg$/.test(pathname)) event.respondWith(asset(request));
+  else if (request.method === 'GET' && request.destination === 'image' && /^\/machines\/[^/]+\/files\//.test(pathname)) event.respondWith(photo(request, pathname));
   else if (request.mode === 'navigate') event.respondWith(request.method === 'GET' ? sheet(request, pathname) : act(request, pathname));
 });
 
@@ -40,14 +42,24 @@ async function asset(request) {
   }
 }
 
+// What lies at the address of a photo never changes.
+const photo = async (request, pathname) => (await (await caches.open(SHEETS)).match(pathname)) ?? fetch(request);
+
+const isPack = (pathname) => /^\/machines\/[^/]+\/site-(pack|protocol)$/.test(pathname);
+
 async function sheet(request, pathname) {
   const cache = await caches.open(SHEETS);
   try {
     const fresh = await fetch(request);
-    if (fresh.ok && /^\/machines\/[^/]+\/runs\/\d+\/station$/.test(pathname)) await cache.put(pathname, fresh.clone());
+    const isTaken = /^\/machines\/[^/]+\/runs\/\d+\/station$/.test(pathname) || (isPack(pathname) && !new URL(request.url).search && await cache.match(pathname));
+    if (fresh.ok && isTaken) await cache.put(pathname, fresh.clone());
     return fresh;
   } catch {
-    return (await cache.match(pathname)) ?? told('No connection', 'This sheet was not taken along.', await list(cache));
+    const kept = await cache.match(pathname);
+    if (kept && isPack(pathname) && Date.now() - Date.parse(kept.headers.get('Date')) > DAYS_GOOD * 86_400_000) {
+      return told('Site pack too old', `It was opened on line more than ${DAYS_GOOD} days ago. Limits, instruments and rights may have changed: open it once with network.`, await list(cache));
+    }
+    return kept ?? told('No connection', 'This sheet was not taken along.', await list(cache));
   }
 }
 
@@ -64,7 +76,7 @@ async function act(request, pathname) {
 }
 
 async function list(cache) {
-  const links = (await cache.keys()).map((k) => new URL(k.url).pathname).map((p) => `<li><a class="row-link" href="${p}">${p.slice(1).replaceAll('/', ' / ')}</a></li>`);
+  const links = (await cache.keys()).map((k) => new URL(k.url).pathname).filter((p) => !p.includes('/files/')).map((p) => `<li><a class="row-link" href="${p}">${p.slice(1).replaceAll('/', ' / ')}</a></li>`);
   return links.length > 0 ? `<p>On this device are:</p><ul class="plain">${links.join('')}</ul>` : '<p>No sheet is on this device yet.</p>';
 }
 

@@ -110,6 +110,7 @@ internal static class Plan
             ["Qualification.Why"] = (r => r with { Qualifications = [r.Qualifications[0] with { Why = "Welds the frame" }] }, "Qualification welder why: Welds > Welds the frame"),
             ["Qualification.Origin"] = (r => r with { Qualifications = [r.Qualifications[0] with { Origin = "law" }] }, "Qualification welder origin: company standard > law"),
             ["RouteStep.Qualified"] = (r => Step(r, s => s with { Qualified = "welder" }), "Step 100 only by people on the list: none > welder"),
+            ["RouteStep.Cautions"] = (r => Step(r, s => s with { Cautions = [new Caution("lifting", "Lifting", "Nobody under the load.")] }), "Step 100 caution lifting: none > Lifting: Nobody under the load."),
             ["RouteStep.Review"] = (r => Step(r, s => s with { Review = "Chart" }), "Step 100 record to be reviewed: none > Chart"),
             ["HoldPoint.CustomerReviews"] = (r => r with { Holds = [r.Holds[0] with { CustomerReviews = true }] }, "HoldPoint H1 customer: none > reviews the record"),
             ["HoldPoint.Qualified"] = (r => r with { Holds = [r.Holds[0] with { Qualified = "welder" }] }, "HoldPoint H1 only by people on the list: none > welder"),

@@ -65,6 +65,8 @@ public class ChecklistFaultTests
     [InlineData("invalidation.yaml", "surveys: [heights, pads]", "surveys: [heights, pad]", "pad]", "unknown survey 'pad'", "heights, pads, log, late")]
     [InlineData("route.yaml", "name: Later, ", "name: Later, qualified: painter, ", "painter,", "unknown list of qualified people 'painter'", "welder")]
     [InlineData("route.yaml", "{id: H2, name: Empty}", "{id: H2, name: Empty, qualified: painter}", "painter}", "unknown list of qualified people 'painter'", "welder")]
+    [InlineData("route.yaml", "name: Later, ", "name: Later, cautions: [fire], ", "fire], ", "'fire'", "cautions: of the file beside the steps")]
+    [InlineData("route.yaml", "\nsteps:", "\ncautions:\n  - {id: fire, title: Fire, text: Burns}\n  - {id: fire, title: Flame, text: Burns}\nsteps:", "fire, title: Flame", "caution 'fire' twice", "each caution once")]
     [InlineData("route.yaml", "{id: H2, name: Empty}", "{id: H2, name: Empty, notice: 3}", "3}", "a notice without a witness", "witness: statement")]
     [InlineData("route.yaml", "{id: H2, name: Empty}", "{id: H2, name: Empty, customer: guest}", "guest", "'guest'", "review")]
     [InlineData("route.yaml", "{id: H2, name: Empty}", "{id: H2, name: Empty, witness: present, notice: 3, customer: review}", "review}", "a review beside a witness", "customer: review, or witness")]

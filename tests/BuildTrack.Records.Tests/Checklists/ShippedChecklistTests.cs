@@ -16,6 +16,17 @@ public class ShippedChecklistTests
         return result.Revision!;
     }
 
+    /// <summary>Electrical, laser, gas, lifting and pressure work carries its cautions (common practice, no source).</summary>
+    [Theory]
+    [InlineData("mains", new[] { 150, 200, 210, 250, 260, 270, 290, 300, 310 })]
+    [InlineData("laser", new[] { 180, 220, 230, 240, 250, 260, 300, 310 })]
+    [InlineData("gas", new[] { 180, 220, 230, 240, 250, 260, 290, 300 })]
+    [InlineData("pressure", new[] { 180, 220, 230, 270, 290 })]
+    [InlineData("lifting", new[] { 50, 60, 80, 90, 110, 130, 140, 160, 170, 185, 190, 270, 280, 290 })]
+    [InlineData("axes", new[] { 170, 175, 185, 200, 210, 240, 250, 260, 290, 300, 310 })]
+    public void Work_that_can_hurt_someone_carries_its_caution(string caution, int[] steps) =>
+        Assert.Equal(steps, Shipped().Steps.Where(s => (s.Cautions ?? []).Any(c => c.Id == caution)).Select(s => s.Number));
+
     [Fact]
     public void The_shipped_checklists_have_no_fault()
     {

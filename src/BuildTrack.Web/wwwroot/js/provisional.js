@@ -14,8 +14,7 @@ function call(act, ...args) {
   });
 }
 
-/** Starts the calculations for a run. @param {string} taken canonical text of the run. */
-export function take(taken) {
+function start() {
   if (!worker) {
     worker = new Worker(new URL('./engine.js', import.meta.url), { type: 'module' });
     worker.onmessage = ({ data }) => {
@@ -28,7 +27,18 @@ export function take(taken) {
       open.clear();
     };
   }
+}
+
+/** Starts the calculations for a run. @param {string} taken canonical text of the run. */
+export function take(taken) {
+  start();
   return call('Take', taken);
+}
+
+/** Works out a form of the site pack: {lines, faults}; null where nobody can say. @param {string} feet canonical text of the machine's feet. */
+export async function reckon(kind, feet, typed) {
+  start();
+  return JSON.parse(await call('Reckon', kind, feet, JSON.stringify(typed)) ?? 'null');
 }
 
 /** What a value is met with before it is kept: {fault?, question?}; null where nobody can say. */
