@@ -16,7 +16,7 @@ internal static partial class SheetList
             "/machines/OV1530-0413/results/310-01", "/machines/OV1212-0088/punch-list", "/nonconformances", "/instruments", "/instruments/IND-07", "/instruments/IND-07 → /reviews/",
             "/instruments/LVL-02/gauge-study", "/history", "/tokens", "/sign-out", "/checks", "/checks/120-02", "/work-centres", "/machines/OV2040-0203/results/120-01/feet",
             "/machines/OV2661-0031/results/100-01/plan", "/machines/OV2661-0031/surveys/bed-along", "/scan", "/pin", "/machines/OV2661-0031/route-card",
-            "/machines/OV2661-0031/station-labels", "/machines/OV1212-0088/component-labels", "/instrument-labels", "begun", "begun/station",
+            "/machines/OV2661-0031/station-labels", "/machines/OV1212-0088/component-labels", "/instrument-labels", "/machines/OV2661-0030/site-pack", "/machines/OV2661-0030/site-protocol", "begun", "begun/station",
         ],
         ["maren.ostley"] =
         [

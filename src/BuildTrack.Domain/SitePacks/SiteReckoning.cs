@@ -118,9 +118,9 @@ public static class SiteReckoning
                 return null;
             }
 
-            if (NumberText.TryIn(text, "1", out var value, out _) && (double)value >= least && (double)value <= largest)
+            if (NumberText.TryUnderstand(text, "1", out _, out var number, out _) && number >= least && number <= largest)
             {
-                return (double)value;
+                return number;
             }
 
             Faults.Add(string.Create(CultureInfo.InvariantCulture, $"Found {(text.Length == 0 ? "nothing" : Quoted.Of(text))}, expected {what}, a number from {least} to {largest}"));
