@@ -44,7 +44,7 @@ public sealed class SitePackModel(MachineReader machines, InstrumentReader regis
             Answer = SiteReckoning.Of(Reckon, Feet ?? NoFeet, Request.Query.Select(q => new TypedField(q.Key, q.Value.ToString())));
         }
 
-        Name(Machine, "Site pack", "Site pack", "site", "–", $"packed {Clock.Short(Now)}", UrlOf(serial));
+        Name(Machine, "Site pack", "Site pack", "site", "–", "packed", UrlOf(serial));
     }
 
     public string Typed(string kind, string field) => Reckon == kind ? Request.Query[field].ToString() : "";
