@@ -116,6 +116,9 @@ public sealed class DemoServer : IAsyncLifetime
 
     public static async Task Reached(IPage page, Regex address) => await Loaded(page, Assertions.Expect(page).ToHaveURLAsync(address, new() { Timeout = 60_000 }));
 
+    /// <summary>Waits until the script of the measuring sheet listens: before, the sheet is a plain form, and loads anew with every value.</summary>
+    public static Task Listens(IPage page) => Assertions.Expect(page.Locator(".kept-line")).ToBeAttachedAsync();
+
     private static async Task Loaded(IPage page, Task there)
     {
         await there;

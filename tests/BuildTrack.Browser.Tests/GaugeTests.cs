@@ -120,8 +120,7 @@ public sealed class GaugeTests(DemoServer server) : BrowserTest(server), IClassF
     /// <summary>Twelve characters at a millisecond each, and the next value at once.</summary>
     private static async Task Types(IPage page, string ended, IEnumerable<string> values)
     {
-        // Before its script listens a sheet is a plain form, and loads anew with every value.
-        await Expect(page.Locator(".kept-line")).ToBeAttachedAsync();
+        await DemoServer.Listens(page);
         foreach (var value in values)
         {
             await page.Keyboard.TypeAsync(value, new KeyboardTypeOptions { Delay = 1 });

@@ -105,6 +105,7 @@ public sealed partial class MeasuringSheetTests(DemoServer server) : BrowserTest
         await renna.FillAsync("[name='Begin.Checks']", "zero and foil, in order");
         await renna.ClickAsync("#begin .act--next");
         await Here(renna, "P1");
+        await DemoServer.Listens(renna);
         foreach (var value in new[] { "71", "69.5", "70" })
         {
             await Typed(renna, value, "Enter");
@@ -140,7 +141,7 @@ public sealed partial class MeasuringSheetTests(DemoServer server) : BrowserTest
     {
         Assert.SkipWhen(DemoServer.WhyNot is not null, DemoServer.WhyNot ?? "");
         var renna = await Server.SignIn("renna.tallworth", 820, 1180, script: false);
-        await Begin(renna, 160, "rail-along", "R2");
+        await Begin(renna, 160, "rail-along", "R2", script: false);
         await Here(renna, "R2-01 → R2-02");
         await Typed(renna, "12", "Enter");
         await Here(renna, "R2-02 → R2-03");
@@ -167,7 +168,7 @@ public sealed partial class MeasuringSheetTests(DemoServer server) : BrowserTest
         await DemoServer.Reached(renna, Results());
     }
 
-    private static async Task Begin(IPage page, int step, string survey, string feature, string direction = "Outward")
+    private static async Task Begin(IPage page, int step, string survey, string feature, string direction = "Outward", bool script = true)
     {
         await page.GotoAsync($"/machines/{Machine}/step/{step}?survey={survey}&feature={feature}");
         await page.SelectOptionAsync("[name='Begin.Instruments']", "LVL-02");
@@ -175,6 +176,10 @@ public sealed partial class MeasuringSheetTests(DemoServer server) : BrowserTest
         await page.SelectOptionAsync("[name='Begin.Direction']", direction);
         await page.ClickAsync("#begin .act--next");
         await DemoServer.Reached(page, Station());
+        if (script)
+        {
+            await DemoServer.Listens(page);
+        }
     }
 
     private static async Task Here(IPage page, string place) => await Expect(page.Locator(".measuring h1")).ToHaveTextAsync(place);

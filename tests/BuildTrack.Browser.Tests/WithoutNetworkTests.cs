@@ -195,7 +195,15 @@ public sealed partial class WithoutNetworkTests(DemoServer server) : BrowserTest
         await tablet.SetOfflineAsync(false);
         await SignsIn(page, "renna.tallworth");
         await page.GotoAsync(sheet);
-        await page.EvaluateAsync("async () => { const { all, waits } = await import('/js/kept.js'); while ((await all()).some(waits)) await new Promise((r) => { setTimeout(r, 100); }); }");
+        var left = await page.EvaluateAsync<string>(
+            """
+            async () => {
+              const { all, waits } = await import('/js/kept.js');
+              for (let n = 0; n < 600 && (await all()).some(waits); n += 1) await new Promise((r) => { setTimeout(r, 100); });
+              return JSON.stringify((await all()).filter(waits));
+            }
+            """);
+        Assert.Equal("[]", left);
         var (serial, run) = (Bed, Regex.Match(sheet, @"runs/(\d+)").Groups[1].Value);
         var standing = (await (await tablet.APIRequest.GetAsync($"/api/v1/machines/{serial}/runs/{run}")).JsonAsync())!.Value.GetProperty("readings").EnumerateArray()
             .ToLookup(r => r.GetProperty("place").GetString()!, r => r.GetProperty("typed").GetString()!);
@@ -217,9 +225,9 @@ public sealed partial class WithoutNetworkTests(DemoServer server) : BrowserTest
             async () => {
               const { takenRun } = await import('/js/kept.js');
               const run = Number(document.querySelector('[data-sheet-of-run]').dataset.sheetOfRun);
-              while (!(await takenRun(run))) await new Promise((r) => { setTimeout(r, 100); });
+              for (let n = 0; !(await takenRun(run)); n += 1) { if (n > 600) throw new Error('not taken along in a minute'); await new Promise((r) => { setTimeout(r, 100); }); }
               const provisional = await import('/js/provisional.js');
-              while ((await provisional.calculate([])) === null) await new Promise((r) => { setTimeout(r, 200); });
+              for (let n = 0; (await provisional.calculate([])) === null; n += 1) { if (n > 600) throw new Error('no calculations in two minutes'); await new Promise((r) => { setTimeout(r, 200); }); }
             }
             """);
     }

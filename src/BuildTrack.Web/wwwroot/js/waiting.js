@@ -18,7 +18,8 @@ async function send() {
     : left.some((e) => e.trouble) ? 'something has to be settled on its measuring sheet' : 'they are sent when the network is back';
   strip.replaceChildren(left.length === 0 ? `${before.length} reading(s) that were kept on this device are in the record now.` : `${left.length} reading(s) are on this device only: ${why}. `);
   for (const e of runs) strip.append(Object.assign(document.createElement('a'), { href: `/machines/${encodeURIComponent(e.serial)}/runs/${e.run}/station`, textContent: `${e.serial}, ${e.name}` }), ' ');
-  document.querySelector('#work')?.prepend(strip);
+  // Below everything else, so that nothing moves away from a finger that is on its way.
+  document.querySelector('#work')?.append(strip);
 }
 
 if (!document.querySelector('[data-sheet-of-run]')) {
