@@ -58,6 +58,19 @@ public class WeeksAheadChartTests
         Drawn.OnTheSheet(drawing);
     }
 
+    [Theory]
+    [InlineData(0, "2 Mar 2026", "9 Mar 2026")]
+    [InlineData(3, "5 Mar 2026", "9 Mar 2026", "16 Mar 2026")]
+    [InlineData(6, "9 Mar 2026", "16 Mar 2026")] // a day is 57 units wide, and "8 Mar 2026" needs more
+    public void Weeks_begin_at_their_Mondays_whatever_the_day_is(int later, params string[] named)
+    {
+        var drawing = WeeksAheadChart.Of([new("M-1", "", [new(0, 1, "90", false)])], Monday.AddDays(later), 0, 14, "Weeks ahead")!;
+        Assert.Equal(named, drawing.Marks.OfType<TextMark>().Where(t => t.Text.EndsWith("2026", StringComparison.Ordinal)).Select(t => t.Text));
+        var mondays = drawing.Marks.OfType<LineMark>().Where(l => l is { Stroke: Stroke.Thin, Ink: Ink.Full } && l.X1 == l.X2).Select(l => l.X1).ToArray();
+        var first = (7 - later) % 7;
+        Assert.Equal(new[] { first, first + 7.0 }.Select(d => Left + (d / 14 * (Right - Left))), mondays, (x, y) => Math.Abs(x - y) < 1e-9);
+    }
+
     [Fact]
     public void Nothing_is_drawn_for_nothing() => Assert.Null(WeeksAheadChart.Of([], Monday, 0, 14, "Weeks ahead"));
 }

@@ -82,6 +82,32 @@ public sealed class ReadyDatesTests(Server server) : IClassFixture<Server>
         Assert.DoesNotContain("handler=Enter", (await Page(renna, "/calendar")).Text, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task The_weeks_ahead_show_each_machine_and_name_a_length_that_is_none()
+    {
+        var serial = await Survey.Order(server, "TST-3T");
+        var tilda = server.As("tilda");
+        var page = await Page("/weeks-ahead?weeks=4");
+        foreach (var expected in new[] { serial, "<title id=\"machines-t\">", "<desc id=\"machines-d\">", "href=\"/weeks-ahead?weeks=4\" aria-current=\"true\"" })
+        {
+            Assert.Contains(expected, page, StringComparison.Ordinal);
+        }
+
+        foreach (var bad in new[] { "3", "abc", "-2" })
+        {
+            var answer = await Page($"/weeks-ahead?weeks={bad}");
+            Assert.Contains($"Found '{bad}' weeks, expected one of 1, 2, 4, 8. Two are shown.", answer, StringComparison.Ordinal);
+            Assert.Contains("href=\"/weeks-ahead?weeks=2\" aria-current=\"true\"", answer, StringComparison.Ordinal);
+        }
+
+        async Task<string> Page(string path)
+        {
+            var answer = await tilda.GetAsync(new Uri(path, UriKind.Relative));
+            Assert.Equal(HttpStatusCode.OK, answer.StatusCode);
+            return WebUtility.HtmlDecode(await answer.Content.ReadAsStringAsync());
+        }
+    }
+
     private static async Task<(HttpStatusCode Status, string? Location, string Text)> Post(HttpClient who, string page, string handler, (string Name, string Value)[] fields)
     {
         using var form = new FormUrlEncodedContent(fields.Select(f => KeyValuePair.Create(f.Name, f.Value)).Append(KeyValuePair.Create("Key", Guid.NewGuid().ToString())));

@@ -109,7 +109,7 @@ public static class PositioningChart
         marks.Add(new TextMark(Right + 42, Bottom + 22, "mm", Drawing.SmallLettering, Ink: Ink.Note));
     }
 
-    // Forward means are joined and ringed; those of the way back are joined by the line of what belongs together. The arrow heads say which way.
+    // The means of a direction are joined, forward by an outline, back by the line of what belongs together; the arrow heads say which way.
     private static void Means(List<Mark> marks, View view, (double At, double? Mean)[] means, int way)
     {
         var points = means.Where(m => m.Mean is not null).Select(m => (X: view.X(m.At), Y: view.Y(m.Mean!.Value))).ToArray();

@@ -48,7 +48,7 @@ internal static class TurnedMap
         foreach (var station in model.Stations.OrderBy(s => s.Weight is not null ? 0 : s.Extreme ? 1 : 2).ThenByDescending(s => view.Level(s).Y))
         {
             var ((x, foot), (_, y)) = (view.Level(station), view.Raised(station));
-            var half = Marks.WidthOf(station.Text, Drawing.Lettering) / 2;
+            var half = (Marks.WidthOf(station.Text, Drawing.Lettering) / 2) + (station.Hatched ? 3 : 0);
             var first = y + (station.Value >= 0 ? -10 : 22);
             var must = station.Weight is not null || station.Extreme;
             var free = FirstFree(taken, x, first, half, station.Value >= 0 ? -17 : 17, must ? 6 : 1);
@@ -68,8 +68,8 @@ internal static class TurnedMap
             written.Add(station.Station);
             if (station.Hatched)
             {
-                marks.Add(new BoxMark(x - half - 3, at - 15, (2 * half) + 6, 19, Stroke.Thin));
-                marks.AddRange(Marks.Hatch(x - half - 3, at - 15, (2 * half) + 6, 19));
+                marks.Add(new BoxMark(x - half, at - 15, 2 * half, 19, Stroke.Thin));
+                marks.AddRange(Marks.Hatch(x - half, at - 15, 2 * half, 19));
             }
 
             marks.Add(new TextMark(x, at, station.Text, Drawing.Lettering, Anchor.Middle, station.Beyond, Blank: true));
@@ -83,7 +83,7 @@ internal static class TurnedMap
         for (var i = 0; i < tries; i++)
         {
             var at = y + (i * step);
-            if (!taken.Exists(t => Math.Abs(t.X - x) < t.HalfWidth + half + 2 && Math.Abs(t.Y - at) < 16))
+            if (!taken.Exists(t => Math.Abs(t.X - x) < t.HalfWidth + half + 2 && Math.Abs(t.Y - at) < 17))
             {
                 return at;
             }

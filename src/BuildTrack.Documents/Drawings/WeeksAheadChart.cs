@@ -21,10 +21,10 @@ public static class WeeksAheadChart
     private const double Width = 960, Left = 150, Right = 944, Top = 46, Lane = 22, Least = 42;
 
     /// <summary>Null without rows.</summary>
-    /// <param name="monday">First day of the axis.</param>
+    /// <param name="first">First day of the axis.</param>
     /// <param name="today">Days from the beginning of the axis to now.</param>
     /// <param name="days">Length of the axis in days.</param>
-    public static Drawing? Of(IReadOnlyList<AheadRow> rows, DateOnly monday, double today, int days, string title)
+    public static Drawing? Of(IReadOnlyList<AheadRow> rows, DateOnly first, double today, int days, string title)
     {
         ArgumentNullException.ThrowIfNull(rows);
         if (rows.Count == 0)
@@ -41,10 +41,10 @@ public static class WeeksAheadChart
         }
 
         var marks = ImmutableArray.CreateBuilder<Mark>();
-        Days(marks, axis, monday, y);
+        Days(marks, axis, first, y);
         marks.Add(new LineMark(axis.X(today), Top - 8, axis.X(today), y, Stroke.Chain));
         marks.AddRange(below);
-        return new Drawing(Width, y + 8, title, string.Join("; ", rows.Select(r => Words(r, monday))) + ".", marks.ToImmutable());
+        return new Drawing(Width, y + 8, title, string.Join("; ", rows.Select(r => Words(r, first))) + ".", marks.ToImmutable());
     }
 
     private static double Row(ImmutableArray<Mark>.Builder marks, Axis axis, AheadRow row, double top)
@@ -127,17 +127,23 @@ public static class WeeksAheadChart
         }
     }
 
-    private static void Days(ImmutableArray<Mark>.Builder marks, Axis axis, DateOnly monday, double bottom)
+    private static void Days(ImmutableArray<Mark>.Builder marks, Axis axis, DateOnly first, double bottom)
     {
         var each = axis.X(1) - axis.X(0) > 48;
+        var room = double.NegativeInfinity;
         for (var day = 0; day < axis.Days; day++)
         {
-            var (date, x) = (monday.AddDays(day), axis.X(day));
-            var first = day % 7 == 0;
-            marks.Add(new LineMark(x, first ? Top - 26 : Top - 6, x, bottom, Stroke.Thin, first ? Ink.Full : Ink.Soft));
-            if (first)
+            var (date, x) = (first.AddDays(day), axis.X(day));
+            var monday = date.DayOfWeek == DayOfWeek.Monday;
+            marks.Add(new LineMark(x, monday ? Top - 26 : Top - 6, x, bottom, Stroke.Thin, monday ? Ink.Full : Ink.Soft));
+
+            // Mondays are named, and the first day where the next Monday leaves room.
+            var name = date.ToString(each ? "d MMM yyyy" : "d MMM", CultureInfo.InvariantCulture);
+            var untilMonday = (8 - (int)date.DayOfWeek) % 7;
+            if (monday ? x > room : day == 0 && axis.X(untilMonday) - x > Marks.WidthOf(name, Drawing.SmallLettering) + 10)
             {
-                marks.Add(new TextMark(x + 5, Top - 14, date.ToString(each ? "d MMM yyyy" : "d MMM", CultureInfo.InvariantCulture), Drawing.SmallLettering, Inclined: false));
+                marks.Add(new TextMark(x + 5, Top - 14, name, Drawing.SmallLettering, Inclined: false));
+                room = x + Marks.WidthOf(name, Drawing.SmallLettering);
             }
 
             if (each)
@@ -147,13 +153,13 @@ public static class WeeksAheadChart
         }
     }
 
-    private static string Words(AheadRow row, DateOnly monday)
+    private static string Words(AheadRow row, DateOnly first)
     {
         var ready = row.Ready is var (_, likely, _) ? $", likely ready {Day(likely)}" : "";
         var promised = row.Promised is { } by ? $", promised {Day(by - 1)}" : "";
         return $"{row.Name}: {row.Bars.Count(b => !b.Waits)} of work, {row.Bars.Count(b => b.Waits)} of waiting{ready}{promised}";
 
-        string Day(double at) => monday.AddDays((int)Math.Floor(at)).ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
+        string Day(double at) => first.AddDays((int)Math.Floor(at)).ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
     }
 
     private readonly record struct Axis(int Days)

@@ -1,9 +1,7 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using BuildTrack.Documents.Drawings;
-using BuildTrack.Domain.Calendars;
 using BuildTrack.Domain.Canonical;
-using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.ReadyDates;
 using BuildTrack.Records.ReadyDates;
 using BuildTrack.Web.Sheets;
@@ -17,6 +15,7 @@ public sealed class WeeksAheadModel(ReadyDateReader reader) : SheetPage
     public static ImmutableArray<int> Choices { get; } = [1, 2, 4, 8];
 
     private PlantPlanToday today = null!;
+    private Dictionary<(string Serial, int Step), string?> waits = [];
 
     public PlantPlan Plan => today.Plan;
 
@@ -35,7 +34,7 @@ public sealed class WeeksAheadModel(ReadyDateReader reader) : SheetPage
     public string Moment(long minute) => Clock.Local(PlacedStep.Moment(minute)).ToString("ddd d MMM HH:mm", CultureInfo.InvariantCulture);
 
     /// <summary>What a step waits for after its work; null where it does not wait.</summary>
-    public string? WaitOf(PlacedStep step) => step.Done > step.WorkDone ? Plan.Machines.First(m => m.Serial == step.Serial).Of(step.Number).Wait?.For ?? "waiting" : null;
+    public string? WaitOf(PlacedStep step) => step.Done > step.WorkDone ? waits[(step.Serial, step.Number)] ?? "waiting" : null;
 
     public async Task OnGet(string? weeks)
     {
@@ -53,9 +52,9 @@ public sealed class WeeksAheadModel(ReadyDateReader reader) : SheetPage
         }
 
         today = await reader.Today(Cancel);
-        var monday = today.Today.AddDays(-Shift.DayOf(today.Today.DayOfWeek));
-        var from = Clock.Midnight(monday);
-        var until = PlacedStep.Moment(Clock.Midnight(monday.AddDays(7 * Weeks)));
+        waits = Plan.Machines.SelectMany(m => m.Steps.Select(s => (m.Serial, Step: s))).ToDictionary(s => (s.Serial, s.Step.Number), s => s.Step.Wait?.For);
+        var from = Clock.Midnight(today.Today);
+        var until = PlacedStep.Moment(Clock.Midnight(today.Today.AddDays(7 * Weeks)));
         var placed = Plan.Ahead(until);
         double Days(long minute) => (minute - from) / 1440.0;
         double OfMoment(Instant at) => Days(at.Microseconds / 60_000_000);
@@ -92,6 +91,6 @@ public sealed class WeeksAheadModel(ReadyDateReader reader) : SheetPage
         Name("Weeks ahead", "Planner's sheet", $"{machines.Length} machines");
 
         string? Svg(AheadRow[] rows, string title, string id) =>
-            WeeksAheadChart.Of(rows, monday, OfMoment(today.Now), 7 * Weeks, title) is { } drawing ? SvgText.Of(drawing, id) : null;
+            WeeksAheadChart.Of(rows, today.Today, OfMoment(today.Now), 7 * Weeks, title) is { } drawing ? SvgText.Of(drawing, id) : null;
     }
 }

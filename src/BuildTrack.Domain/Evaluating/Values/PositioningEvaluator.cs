@@ -34,7 +34,7 @@ public sealed class PositioningEvaluator : IEvaluator, IPlanned
 
         var source = forward.Values[0].Source;
         var asked = FigureOf(input.Reference);
-        var result = PositioningCalculation.Of([.. ReadingsOf(input)]);
+        var result = PositioningCalculation.Of([.. Readings(forward, backward)]);
         var value = result.Figures is not { } f ? null : asked switch
         {
             PositioningFigure.AccuracyA => f.AccuracyUm,
@@ -108,7 +108,11 @@ public sealed class PositioningEvaluator : IEvaluator, IPlanned
     public static IEnumerable<PositioningReading> ReadingsOf(EvaluationInput input)
     {
         ArgumentNullException.ThrowIfNull(input);
-        var (forward, backward) = (MeasuredValues.Of(input, "forward"), MeasuredValues.Of(input, "backward"));
+        return Readings(MeasuredValues.Of(input, "forward"), MeasuredValues.Of(input, "backward"));
+    }
+
+    private static IEnumerable<PositioningReading> Readings(MeasuredValues forward, MeasuredValues backward)
+    {
         var at = forward.Values[0].Source.Stations.ToDictionary(s => s.Id, s => s.XMm);
         return Of(forward, Approach.Forward).Concat(Of(backward, Approach.Backward));
 

@@ -125,6 +125,9 @@ export function showResults(measuring, results) {
     make('thead', {}, make('tr', {}, ...['Check', 'Found', 'Reach above', 'Limit', 'Would be'].map((t, i) => make('th', i > 0 && i < 4 ? { scope: 'col', class: 'n' } : { scope: 'col' }, t)))), make('tbody', {}, ...rows)));
 }
 
+/** The server could not take a value; it stands in its field again. */
+export const notRecorded = () => make('p', { class: 'told told--refused', role: 'alert' }, 'Not recorded. Record it once more.');
+
 /** A value that is none: what was found and what was expected. */
 export const refusal = (entry, faults) => make('p', { class: 'told told--refused', role: 'alert' },
   `Not kept. Found ${entry.values.map((v) => `“${v.typed}”`).join(', ')}; expected ${faults.map((f) => f.fault).join('; ')}.`);

@@ -132,9 +132,10 @@ async function settle(answer, entry, typed) {
     tell('Nobody is signed in any more. What was typed last is kept on this device; sign in by “Next person” below, and it is sent.');
   } else if (answer.status >= 400) {
     if (entry) await noted(drop(entry.n));
+    ahead.cut(armed()?.value);
     onItsWay = false;
     for (const [name, value] of typed) fields().find((f) => f.name === name).value = value;
-    tell('Not recorded. Record it once more.');
+    measuring()?.before(alone.notRecorded());
     arm();
   } else {
     location.assign(answer.url);
@@ -154,6 +155,7 @@ async function recordAlone(entry, typed) {
   const faults = met.filter((m) => m.fault);
   const questions = met.filter((m) => m.question).map((m) => m.question);
   if (faults.length > 0 || questions.length > 0) {
+    ahead.cut(armed()?.value);
     for (const [name, value] of typed) fields().find((f) => f.name === name).value = value;
     work.querySelector('.told--refused, [data-question]')?.remove();
     if (faults.length > 0) measuring().before(alone.refusal(entry, faults));
