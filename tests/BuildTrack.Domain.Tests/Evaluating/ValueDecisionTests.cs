@@ -163,6 +163,7 @@ public sealed class ValueDecisionTests
         Assert.InRange(result.Value!.Value, percent * 0.99, percent * 1.01);
         Assert.InRange(result.Figure("largest flow"), nozzle == 4.0 ? 120.5 : 26.5, nozzle == 4.0 ? 121.5 : 27.5);
         Assert.Equal(8, result.Figure("longest cut without a break"), 9);
+        Assert.Equal(verdict == Verdict.Rejected, result.Next.Sentence.StartsWith("Do not begin the witnessed cuts", StringComparison.Ordinal));
         Assert.Equal(result.Figure("largest flow") * 8 / 60, result.Figure("gas of all cuts"), 9);
     }
 
