@@ -19,12 +19,11 @@ public sealed class GasSupplyEvaluator : IEvaluator
     private static readonly Temperature Warm = Temperature.FromDegreesCelsius(20);
 
     private const string MoreGas =
-        "Do not begin the witnessed cuts: the gas may end during them. "
-        + "Have gas delivered or agree on fewer cuts; record the change, then state the figures anew.";
+        "Do not begin the witnessed cuts: the gas may end. Have more delivered or agree on fewer cuts; record the change, then state the figures anew.";
 
     private const string MoreFlow =
-        "Do not begin the witnessed cuts: the vaporiser may freeze and the pressure fall during them. "
-        + "Use a larger or a second vaporiser, or agree on a cut with less flow; record the change, then state the figures anew.";
+        "Do not begin the witnessed cuts: the vaporiser may freeze. "
+        + "Use a larger or a second one, or agree on a cut with less flow; record the change, then state the figures anew.";
 
     public string Kind => "gas-supply";
 
@@ -77,7 +76,7 @@ public sealed class GasSupplyEvaluator : IEvaluator
         var largest = cuts[Array.IndexOf(flows, flows.Max())].Label;
         var what = stock
             ? FormattableString.Invariant($"stock of {there:0.#} Nm³ for the {need.NeedNm3:0.0} Nm³ of all cuts:")
-            : FormattableString.Invariant($"vaporiser of {there:0.#} Nm³/h for the largest flow, {need.PeakNm3PerHour:0.0} Nm³/h of {largest}:");
+            : FormattableString.Invariant($"vaporiser of {there:0.#} Nm³/h for the largest flow, {need.PeakNm3PerHour:0.0} Nm³/h ({largest}):");
         var result = WorstValue.Of(
             input, [new Candidate("whole", what, value, [], [], limit, false, WorstValue.View(input, source, 0))], "%", source.Survey,
             [
