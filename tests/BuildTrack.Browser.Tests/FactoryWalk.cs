@@ -12,7 +12,7 @@ public sealed partial class WalkTests
     {
         ["frame-size"] = ["TAP-01"], ["frame-pads"] = ["TRK-01"], ["unclamping"] = ["IND-11"], ["milled-depth"] = ["IND-11"], ["bed-heights"] = ["TRK-01"], ["pad-thickness"] = ["UTG-01"],
         ["coated-heights"] = ["TRK-01"], ["film"] = ["CTG-01"], ["oven"] = ["THM-01"], ["gauge"] = ["IND-11"], ["joint-steps"] = ["IND-12"], ["diagonals"] = ["DST-01"], ["x-window"] = ["IFM-01"],
-        ["power"] = ["PWR-02"], ["sample-cuts"] = ["MIC-01", "RGH-01"], ["stopping"] = [],
+        ["power"] = ["PWR-02"], ["sample-cuts"] = ["MIC-01", "RGH-01"], ["stopping"] = [], ["gas-cuts"] = [], ["gas-plant"] = [],
     };
 
     /// <summary>Weld, mill, H1, coat, H2, rails, squareness with one rework loop, positioning, power, cuts, factory certificate: typed on the sheets by
@@ -334,7 +334,7 @@ public sealed partial class WalkTests
         {
             50 => ["frame-size", "frame-pads"], 90 => ["unclamping", "milled-depth"], 100 => ["bed-along", "bed-across", "bed-side"], 110 => ["film", "oven"],
             120 => ["coated-heights", "coated-along", "coated-across", "coated-side"], 160 => ["rail-along", "rail-across", "rail-side", "gauge", "joint-steps"], 175 => ["diagonals"],
-            210 => ["x-window", "stopping"], 220 => ["power"], _ => ["sample-cuts"],
+            210 => ["x-window", "stopping"], 220 => ["power"], _ => ["sample-cuts", "gas-cuts", "gas-plant"],
         };
         return File.ReadAllLines(DemoServer.DemoFile("OV1212-0088-readings.csv")).Skip(1).Select(l => l.Split(',')).Where(c => surveys.Contains(c[0]))
             .GroupBy(c => (c[0], c[1], c[2], c[3]))

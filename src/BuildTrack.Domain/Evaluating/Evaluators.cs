@@ -69,7 +69,7 @@ public static class Evaluators
         new FlatnessEvaluator(), new LeastValueEvaluator(), new AnswersEvaluator(), new StraightnessEvaluator(), new LocalStraightnessEvaluator(), new RangeEvaluator(),
         new DeviationFromMeanEvaluator(), new EndTwistEvaluator(), new LocalTwistEvaluator(), new LevelEvaluator(), new PlainValueEvaluator(), new DifferenceEvaluator(),
         new ChangeEvaluator(), new DiagonalsEvaluator(), new PositioningEvaluator(), new CoatingEvaluator(), new PowerEvaluator(), new CutEdgeEvaluator(), new LevelNetworkEvaluator(),
-        new StoppingTimeEvaluator(),
+        new StoppingTimeEvaluator(), new GasSupplyEvaluator(),
     ];
 
     public static ImmutableArray<string> Kinds { get; } = [.. All.Select(e => e.Kind).Order(StringComparer.Ordinal)];

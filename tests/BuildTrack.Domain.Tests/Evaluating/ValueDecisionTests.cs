@@ -149,6 +149,46 @@ public sealed class ValueDecisionTests
         Assert.Equal(longest, result.Figure("longest"), 9);
     }
 
+    // Trade notes 6.5: 8 min with a nozzle of 4.0 mm at 16 bar need 121 Nm³/h and 16 Nm³; a vaporiser of 120 Nm³/h gives half of it without end and fails, although 200 Nm³ are there. A nozzle of 2.0 mm at 14 bar, 27 Nm³/h, it serves.
+    [Theory]
+    [InlineData("vaporiser", 4.0, 16, 120, 200, Verdict.Rejected, 99.2)]
+    [InlineData("stock", 4.0, 16, 200, 156, Verdict.Accepted, 1240)]
+    [InlineData("stock", 4.0, 16, 20, 156, Verdict.Rejected, 124)]
+    [InlineData("vaporiser", 2.0, 14, 120, 200, Verdict.Accepted, 444)]
+    [InlineData("stock", 4.0, 16, 0, 156, Verdict.Rejected, 0)]
+    public void Gas_that_suffices_in_stock_may_not_follow_the_flow(string reference, double nozzle, double bar, double there, double limit, Verdict verdict, double percent)
+    {
+        var result = Gas(reference, nozzle, bar, 8, there, limit);
+        Assert.Equal(verdict, result.Verdict);
+        Assert.InRange(result.Value!.Value, percent * 0.99, percent * 1.01);
+        Assert.InRange(result.Figure("largest flow"), nozzle == 4.0 ? 120.5 : 26.5, nozzle == 4.0 ? 121.5 : 27.5);
+        Assert.Equal(8, result.Figure("longest cut without a break"), 9);
+        Assert.Equal(verdict == Verdict.Rejected, result.Next.Sentence.StartsWith("Do not begin the witnessed cuts", StringComparison.Ordinal));
+        Assert.Equal(result.Figure("largest flow") * 8 / 60, result.Figure("gas of all cuts"), 9);
+    }
+
+    [Theory]
+    [InlineData(0, 16, 8, 100, "a nozzle of 0 mm")]
+    [InlineData(4, 0, 8, 100, "at 0 bar")]
+    [InlineData(4, 16, -1, 100, "found -1 min")]
+    [InlineData(4, 16, 8, -5, "found -5 as what the plant gives")]
+    public void Figures_of_gas_that_cannot_be_give_no_result(double nozzle, double bar, double minutes, double there, string because)
+    {
+        var result = Gas("stock", nozzle, bar, minutes, there, 156);
+        Assert.Equal((ResultState.Incomplete, (Verdict?)null), (result.State, result.Verdict));
+        Assert.Contains(because, string.Join(" ", result.Because), StringComparison.Ordinal);
+    }
+
+    private static EvaluationResult Gas(string reference, double nozzle, double bar, double minutes, double there, double limit)
+    {
+        var none = Instrument("time", "min", "absolute", new Amount(1, "min"));
+        Source Of(string quantity, string column, double value, string? cut = "SS-06") => Source(quantity, [], PlaceKind.Whole, 1, [Run(1, none, column, ["whole"], [value])], column, cut);
+        var requirement = new Requirement(null, new Amount((decimal)limit, "%"), null, null, DecisionRule.Simple, "common practice, no source", "A", null);
+        return Evaluators.Evaluate(Input(
+            "gas-supply", requirement, reference, null, ("nozzle/SS-06", Of("length", "nozzle", 1000 * nozzle)), ("pressure/SS-06", Of("pressure", "pressure", bar)), ("minutes/SS-06", Of("time", "minutes", minutes)),
+            ("supply", Of(reference == "stock" ? "gas-volume" : "gas-flow", "supply", there, null)))).Result;
+    }
+
     // u of range 2, 0.15 + 0.007 t mm: 0.220 mm at 10 mm (ISO 9013:2017); at 50 mm the standard has no limit.
     [Theory]
     [InlineData(10, 0.19, Verdict.Accepted)]

@@ -67,6 +67,12 @@ internal static class SmoothReadings
             Whole("sample-cuts", 230, ["MIC-01", "RGH-01"], sample, ("thickness", thickness), ("u", u), ("rz", rz), ("side-x", "0.03"), ("side-y", "-0.02"), ("burr-free", "yes"));
         }
 
+        foreach (var (sample, nozzle, bar, minutes) in new[] { ("SS-06", "2.0", "14", "6"), ("AL-03", "1.5", "12", "4"), ("thickest", "2.0", "14", "6") })
+        {
+            Whole("gas-cuts", 230, [], sample, ("nozzle", nozzle), ("pressure", bar), ("minutes", minutes));
+        }
+
+        Whole("gas-plant", 230, [], null, ("stock", "500"), ("vaporiser", "60"));
         return runs;
 
         void AlongAndAcross(string name, int step)

@@ -51,7 +51,7 @@ internal static class WorstValue
     /// <summary>Register figures of a source for absolute values, σ divided by the passes planned.</summary>
     public static RegisterView View(EvaluationInput input, SurveySource source, double largest)
     {
-        // Counts and times are read off: no register speaks of them.
+        // Counts, times and what a plate states are read off: no register speaks of them.
         var view = source.Quantity is "count" or "time"
             ? new RegisterView(0, 2, 0, 0, RegisterView.Conditions(input, source))
             : RegisterView.Of(input, source, source.CountedPasses, "absolute", source.Quantity == "length" ? largest / 1000 : 0);
