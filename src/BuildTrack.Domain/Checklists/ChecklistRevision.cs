@@ -232,11 +232,10 @@ public sealed record Column(string Id, string Title, ValueKind Kind, string? Qua
 /// <param name="BaseLengthMm">Base of the level or the mirror carriage, in millimetres.</param>
 /// <param name="Stepped">A level or mirror carriage steps from each station to the next of its line; else any two stations may be joined.</param>
 /// <param name="Qualified">The list that who takes its readings stands on, where taking them is the special work itself; null elsewhere.</param>
-/// <param name="Caution">What may hurt who takes its readings; shown at its step. Null where nothing special may.</param>
 public sealed record Survey(
     string Id, int Step, string Title, string? Layout, PlaceKind Places, ImmutableArray<Column> Columns, int Passes, bool BothDirections,
     ImmutableArray<string> Instruments, ImmutableArray<string> ForEach, bool NeedsGradient, double? BaseLengthMm, bool Stepped = false,
-    string? Qualified = null, string? Caution = null)
+    string? Qualified = null)
 {
     /// <summary>The first of that name: while a faulty file is read there may be two.</summary>
     public Column? FindColumn(string id) => Columns.FirstOrDefault(c => c.Id == id);

@@ -97,7 +97,6 @@ internal static class RevisionThings
         new("places", s.Places switch { PlaceKind.At => "at stations", PlaceKind.Between => s.Stepped ? "step by step" : "between stations", _ => "the whole" }),
         new("passes", Number(s.Passes)), new("both directions", YesNo(s.BothDirections)), new("instruments", List(s.Instruments)), new("for each", List(s.ForEach)),
         new("bed temperatures", YesNo(s.NeedsGradient)), new("base length", s.BaseLengthMm is { } mm ? Mm(mm) : Thing.None), .. Qualified(s.Qualified),
-        .. s.Caution is { } caution ? [new Fact("caution", caution)] : Array.Empty<Fact>(),
     ]);
 
     private static Thing Of(Survey survey, Column c) => Of(RevisionPart.Column, $"{survey.Id}.{c.Id}",

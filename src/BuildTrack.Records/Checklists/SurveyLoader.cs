@@ -8,7 +8,7 @@ namespace BuildTrack.Records.Checklists;
 internal static class SurveyLoader
 {
     private static readonly string[] Keys =
-        ["id", "step", "title", "layout", "places", "columns", "passes", "directions", "instruments", "for-each", "gradient", "base-length", "qualified", "caution"];
+        ["id", "step", "title", "layout", "places", "columns", "passes", "directions", "instruments", "for-each", "gradient", "base-length", "qualified"];
 
     public static void Map(LoaderDraft draft, YamlFields file)
     {
@@ -25,7 +25,7 @@ internal static class SurveyLoader
             id, survey.Whole("step", 1, 9999), survey.Text("title"), survey.IdIfAny("layout"), Places(survey), Columns(survey),
             survey.Whole("passes", 1, 100, otherwise: 1), survey.Word("directions", "one", "one", "both") == "both", survey.Ids("instruments"),
             survey.Ids("for-each"), survey.Word("gradient", "", "required") == "required",
-            (double?)survey.NumberIfAny("base-length", 1, 10_000, "the base in mm"), survey.TextIfAny("places") == "steps", survey.IdIfAny("qualified"), survey.TextIfAny("caution"));
+            (double?)survey.NumberIfAny("base-length", 1, 10_000, "the base in mm"), survey.TextIfAny("places") == "steps", survey.IdIfAny("qualified"));
 
         if (mapped.Layout is null && mapped.Places != PlaceKind.Whole)
         {

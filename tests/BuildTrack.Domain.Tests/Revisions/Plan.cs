@@ -115,7 +115,6 @@ internal static class Plan
             ["HoldPoint.CustomerReviews"] = (r => r with { Holds = [r.Holds[0] with { CustomerReviews = true }] }, "HoldPoint H1 customer: none > reviews the record"),
             ["HoldPoint.Qualified"] = (r => r with { Holds = [r.Holds[0] with { Qualified = "welder" }] }, "HoldPoint H1 only by people on the list: none > welder"),
             ["Survey.Qualified"] = (r => Survey(r, s => s with { Qualified = "welder" }), "Survey heights only by people on the list: none > welder"),
-            ["Survey.Caution"] = (r => Survey(r, s => s with { Caution = "cold pipes" }), "Survey heights caution: none > cold pipes"),
             ["ReworkTrigger.Id"] = (r => r with { Rework = [] }, "ReworkTrigger pads-out all: title: Pads out; found at: 100; returns to: 90; origin: company standard > null"),
             ["ReworkTrigger.Title"] = (r => r with { Rework = [r.Rework[0] with { Title = "Pad low" }] }, "ReworkTrigger pads-out title: Pads out > Pad low"),
             ["ReworkTrigger.FoundAt"] = (r => r with { Rework = [r.Rework[0] with { FoundAt = [120, 100] }] }, "ReworkTrigger pads-out found at: 100 > 100, 120"),

@@ -97,16 +97,6 @@ public class ShippedChecklistTests
             revision.CharacteristicsOf("H1", revision.Model(model)).Select(c => c.Line));
     }
 
-    [Theory]
-    [InlineData("gas-cuts")]
-    [InlineData("gas-plant")]
-    public void Who_reads_the_gas_plant_is_cautioned(string survey)
-    {
-        var caution = Shipped().Survey(survey).Caution;
-        Assert.Contains("takes the place of the air", caution, StringComparison.Ordinal);
-        Assert.Contains("not that the plant is safe", caution, StringComparison.Ordinal);
-    }
-
     /// <summary>Limits of trade notes 3.5 and 4.2 (common practice, no source), by class A to E.</summary>
     [Theory]
     [InlineData("seat-straightness", "0.015 0.030 0.030 0.050 0.050 mm")]
