@@ -92,6 +92,9 @@ public static class ContactsAgain
         var rest = heightsUm.ToArray();
         frame.Level(rest);
         var (high, low) = MeansThatProveMost(rest, bandUm);
+        // On a bed without any deviation both means are the same, and nothing is left to weigh: the highest and the lowest serve.
+        if (high.Zip(low, (h, l) => Math.Abs(h - l)).Max() < 1e-9)
+            (high, low) = (Alone(rest), LowestBeside(rest));
         var weights = high.Zip(low, (h, l) => h - l).ToArray();
         double byU = 0, byW = 0;
         for (var k = 0; k < weights.Length; k++)
@@ -119,6 +122,13 @@ public static class ContactsAgain
                 return (high, low);
             length = now;
         }
+    }
+
+    /// <summary>The whole weight on the lowest, never on the station that is the highest.</summary>
+    private static double[] LowestBeside(double[] values)
+    {
+        var highest = Array.IndexOf(values, values.Max());
+        return Alone([.. values.Select((v, i) => i == highest ? double.NegativeInfinity : -v)]);
     }
 
     /// <summary>The whole weight on the largest value.</summary>
