@@ -92,16 +92,22 @@ public static class ContactsAgain
         var rest = heightsUm.ToArray();
         frame.Level(rest);
         var (high, low) = MeansThatProveMost(rest, bandUm);
-        // On a bed without any deviation both means are the same, and nothing is left to weigh: the highest and the lowest serve.
-        if (high.Zip(low, (h, l) => Math.Abs(h - l)).Max() < 1e-9)
-            (high, low) = (Alone(rest), LowestBeside(rest));
-        var weights = high.Zip(low, (h, l) => h - l).ToArray();
+        var weights = WithoutPlane(frame, [.. high.Zip(low, (h, l) => h - l)]);
+        // On a bed without any deviation both means are the same and nothing is left to weigh: any two stations serve, and these leave the most.
+        if (weights.Max(Math.Abs) < 1e-9)
+            weights = Enumerable.Range(1, rest.Length - 1).Select(other => WithoutPlane(frame, [.. rest.Select((_, k) => k == 0 ? 1.0 : k == other ? -1 : 0)])).MaxBy(w => Squares(w))!;
+        return ImmutableCollectionsMarshal.AsImmutableArray(weights);
+    }
+
+    /// <summary>What a plane of least squared weights leaves of them; they add to zero already.</summary>
+    private static double[] WithoutPlane(PlanFrame frame, double[] weights)
+    {
         double byU = 0, byW = 0;
         for (var k = 0; k < weights.Length; k++)
             (byU, byW) = (byU + (weights[k] * frame.U[k] / frame.SumUU), byW + (weights[k] * frame.W[k] / frame.SumWW));
         for (var k = 0; k < weights.Length; k++)
             weights[k] -= (byU * frame.U[k]) + (byW * frame.W[k]);
-        return ImmutableCollectionsMarshal.AsImmutableArray(weights);
+        return weights;
     }
 
     /// <summary>The means a and b, weights that are not negative and add to one, that make (a − b)·m − band √(|a|² + |b|²) largest.</summary>
@@ -122,13 +128,6 @@ public static class ContactsAgain
                 return (high, low);
             length = now;
         }
-    }
-
-    /// <summary>The whole weight on the lowest, never on the station that is the highest.</summary>
-    private static double[] LowestBeside(double[] values)
-    {
-        var highest = Array.IndexOf(values, values.Max());
-        return Alone([.. values.Select((v, i) => i == highest ? double.NegativeInfinity : -v)]);
     }
 
     /// <summary>The whole weight on the largest value.</summary>

@@ -103,6 +103,26 @@ public sealed class ContactsAgainTests
             Agreement.Near(expected[i], weights[i], 1e-9, $"station {i}");
     }
 
+    /// <summary>A gauge that shows the same everywhere, exactly or after a plane was taken off: means of all stations are equal, and their difference weighs nothing.</summary>
+    [Theory]
+    [InlineData(0.0)]
+    [InlineData(0.3)]
+    public void A_bed_without_any_deviation_has_weights_that_see_one(double tilt)
+    {
+        foreach (var points in new[] { Points.Random(new SeededSource(46), 24), Points.Random(new SeededSource(47), 4) })
+        {
+            var flat = points.WithZ(_ => 12.5).Tilted(tilt, -tilt);
+            foreach (var band in (double[])[0, 5, 50])
+            {
+                var weights = ContactsAgain.LeastSquaresRangeWeights(flat.X, flat.Y, flat.Z, band);
+                Agreement.Near(0, ContactsAgain.Value(weights.AsSpan(), flat.Z), 1e-6, "nothing to see");
+                Assert.True(ContactsAgain.RejectBandUm(weights.AsSpan(), 3, 0, 1) > 0);
+                double[] bent = [.. flat.Z.Zip(weights, (z, w) => z + (100 * w))];
+                Assert.True(ContactsAgain.Value(weights.AsSpan(), bent) > 1);
+            }
+        }
+    }
+
     /// <summary>What a plane of least squared values leaves, by the general library.</summary>
     private static double[] Residuals(Points points, double[] values)
     {

@@ -3,8 +3,10 @@
 
 const FASTEST_FINGER_MS = 25;
 const SHORTEST = 4;
-// A code whose prefix came is waited for; a scanner with a slow radio link pauses within it.
-const LONGEST_PAUSE_MS = 700;
+// A code whose prefix came is waited for; a scanner with a slow radio link, or a tablet that has much to do, pauses within it.
+const LONGEST_PAUSE_MS = 1500;
+// The letter that may begin a code stands in no number: a value loses nothing by waiting for the next character.
+const PREFIX_PAUSE_MS = 400;
 // "BT" and a mark: the colon, or what another layout makes of its key.
 const PREFIX = /^bt[^0-9a-ln-z]/i;
 const DIRECT = 'input, textarea, select, [contenteditable]';
@@ -62,7 +64,7 @@ function waitAWhile(held) {
     } else {
       forget();
     }
-  }, PREFIX.test(burst) ? LONGEST_PAUSE_MS : held ? 60 : LONGEST_PAUSE_MS);
+  }, PREFIX.test(burst) ? LONGEST_PAUSE_MS : held ? PREFIX_PAUSE_MS : LONGEST_PAUSE_MS);
 }
 
 const here = () => location.pathname + location.search;
@@ -181,6 +183,8 @@ function onOtherSheets(event) {
 // Before every other listener, so that a code never reaches the value.
 window.addEventListener('keydown', (event) => {
   if (event.ctrlKey || event.metaKey || event.altKey || event.isComposing) return;
+  // What is held back is there to be rubbed out.
+  if (event.key === 'Backspace' && field) giveBack();
   if (event.key.length > 1 && event.key !== 'Enter' && event.key !== 'Tab') return;
   // What was told has been read when the next value ends.
   if (event.key === 'Enter' && !burst) tell('');
