@@ -374,10 +374,11 @@ async function takeAlong() {
   }
 }
 
-// What this device holds of the run stands before what the server shows: until it is sent, the server's sheet would ask for the same places again.
+// What this device holds of the run stands before what the server shows: until it is sent, the server's sheet would ask for the same places again. So would a sheet that was
+// drawn while the one before it was still sending: what was confirmed meanwhile is not on it.
 async function sendFirst() {
-  if ((await waitingOf(run)).length === 0) return;
-  tell('What is kept on this device is sent first.');
+  if ((await ofRun(run)).length === 0) return;
+  if ((await waitingOf(run)).length > 0) tell('What is kept on this device is sent first.');
   await sendKept();
   tell('');
   if ((await waitingOf(run)).length === 0) await comeBack(true);
