@@ -11,8 +11,9 @@ public sealed partial class WalkTests
     private static readonly Dictionary<string, string[]> Instruments = new()
     {
         ["frame-size"] = ["TAP-01"], ["frame-pads"] = ["TRK-01"], ["unclamping"] = ["IND-11"], ["milled-depth"] = ["IND-11"], ["bed-heights"] = ["TRK-01"], ["pad-thickness"] = ["UTG-01"],
-        ["coated-heights"] = ["TRK-01"], ["film"] = ["CTG-01"], ["oven"] = ["THM-01"], ["gauge"] = ["IND-11"], ["joint-steps"] = ["IND-12"], ["diagonals"] = ["DST-01"], ["x-window"] = ["IFM-01"],
+        ["coated-heights"] = ["TRK-01"], ["film"] = ["CTG-01"], ["oven"] = ["THM-01"], ["gauge"] = ["IND-11"], ["joint-steps"] = ["IND-12"], ["diagonals"] = ["DST-01"], ["square-reversal"] = ["IND-11"], ["x-window"] = ["IFM-01"],
         ["power"] = ["PWR-02"], ["sample-cuts"] = ["MIC-01", "RGH-01"], ["stopping"] = [], ["gas-cuts"] = [], ["gas-plant"] = [],
+        ["leak-test"] = ["PRG-01", "THM-02"], ["bonding"] = ["BND-01"], ["insulation"] = ["INS-01"], ["live-electrical"] = ["VLT-01"], ["coolant"] = ["THM-02", "HYG-01"], ["head"] = ["MIC-01"],
     };
 
     /// <summary>Weld, mill, H1, coat, H2, rails, squareness with one rework loop, positioning, power, cuts, factory certificate: typed on the sheets by
@@ -90,11 +91,14 @@ public sealed partial class WalkTests
         await Ends(renna, 175);
         await Releases(maren, "H6", password);
 
-        await Works(renna, 180, 185, 190);
+        await MeasuredWork(renna, 180);
+        await Works(renna, 185, 190);
         await Starts(renna, 200);
+        await Measures(renna, 200, "bonding", "insulation");
         await Answers(renna, "h7a-list", 200);
         await Releases(maren, "H7a", password);
         await Answers(renna, "h7b-list", 200);
+        await Measures(renna, 200, "live-electrical");
         await Answers(renna, "h7-list", 200);
         await ReleasesTogether(maren, ["H7b", "H7"], password);
         await Ends(renna, 200);
@@ -229,9 +233,9 @@ public sealed partial class WalkTests
     }
 
     /// <summary>Every run of a step, typed from the file of readings of the demo's machine.</summary>
-    private static async Task Measures(IPage page, int step)
+    private static async Task Measures(IPage page, int step, params string[] only)
     {
-        foreach (var run in RunsOf(step))
+        foreach (var run in RunsOf(step).Where(r => only.Length == 0 || only.Contains(r.Survey)))
         {
             await Begins(page, step, run.Survey, run.Feature, run.Direction);
             foreach (var (place, column, typed) in run.Readings)
@@ -333,8 +337,8 @@ public sealed partial class WalkTests
         string[] surveys = step switch
         {
             50 => ["frame-size", "frame-pads"], 90 => ["unclamping", "milled-depth"], 100 => ["bed-along", "bed-across", "bed-side"], 110 => ["film", "oven"],
-            120 => ["coated-heights", "coated-along", "coated-across", "coated-side"], 160 => ["rail-along", "rail-across", "rail-side", "gauge", "joint-steps"], 175 => ["diagonals"],
-            210 => ["x-window", "stopping"], 220 => ["power"], _ => ["sample-cuts", "gas-cuts", "gas-plant"],
+            120 => ["coated-heights", "coated-along", "coated-across", "coated-side"], 160 => ["rail-along", "rail-across", "rail-side", "gauge", "joint-steps"], 175 => ["diagonals", "square-reversal"],
+            180 => ["leak-test"], 200 => ["bonding", "insulation", "live-electrical"], 210 => ["x-window", "stopping"], 220 => ["power", "coolant", "head"], _ => ["sample-cuts", "gas-cuts", "gas-plant"],
         };
         return File.ReadAllLines(DemoServer.DemoFile("OV1212-0088-readings.csv")).Skip(1).Select(l => l.Split(',')).Where(c => surveys.Contains(c[0]))
             .GroupBy(c => (c[0], c[1], c[2], c[3]))

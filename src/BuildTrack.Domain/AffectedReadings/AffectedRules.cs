@@ -27,7 +27,7 @@ public static class AffectedRules
     /// <param name="affected">What the finding touches on the machine; null for nothing.</param>
     public static BrokenRule? WhyNotDecide(string serial, UnfitFinding finding, AffectedMachine? affected, AffectedDecisionKind kind) =>
         affected is null ? new BrokenRule(NotAffected, $"No reading of {serial} rests on {finding.Instrument} since {finding.LastGood}; there is nothing to decide.")
-        : affected.Decision is { } before ? new BrokenRule(DecidedAlready, $"{before.Person} decided about {serial} at {before.At}: {WordOf(before.Kind)}. {before.Note}")
+        : affected.Decision is { } before ? new BrokenRule(DecidedAlready, $"{before.Person} decided about {serial} at {before.At.InWords}: {WordOf(before.Kind)}. {before.Note}")
         : kind == AffectedDecisionKind.Negligible && affected.Fails is { } fails
             ? new BrokenRule(NotNegligible, $"The error is not negligible: {fails.Line} {fails.Title} of {serial} was accepted and is {Word(fails)} with {finding.Found} added to its uncertainty ({U(fails)}): {fails.Because}.")
         : kind == AffectedDecisionKind.NotifyCustomer && !affected.Shipped

@@ -42,7 +42,7 @@ public static class ComponentRules
         var place = list.Find(scanned.Place)!;
         var missing = place.Plan.Needs.Where(n => string.IsNullOrWhiteSpace(n == ComponentPlan.Firmware ? scanned.Firmware : scanned.Certificate)).ToArray();
         return elsewhere is not null
-                ? new BrokenRule(FittedElsewhere, $"{place.Plan.Kind} {scanned.Serial} is fitted on {elsewhere.Machine} at {elsewhere.Place} since {elsewhere.At}. One component is in one place: look at the plate, or swap it out there first.")
+                ? new BrokenRule(FittedElsewhere, $"{place.Plan.Kind} {scanned.Serial} is fitted on {elsewhere.Machine} at {elsewhere.Place} since {elsewhere.At.InWords}. One component is in one place: look at the plate, or swap it out there first.")
             : missing.Length > 0
                 ? new BrokenRule(Needed, $"{place.Name} needs its {string.Join(" and its ", missing.Select(WordOf))} beside the serial number.")
             : WhyNotJoined(list, place, scanned);

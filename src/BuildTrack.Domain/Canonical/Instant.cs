@@ -30,6 +30,9 @@ public readonly record struct Instant(long Microseconds) : IComparable<Instant>
     /// <summary>ISO 8601 in UTC with six decimals of a second.</summary>
     public override string ToString() => Utc.ToString("yyyy-MM-dd'T'HH:mm:ss.ffffff'Z'", CultureInfo.InvariantCulture);
 
+    /// <summary>"2026-11-29 07:15 UTC": within a sentence, where no plant's clock is at hand.</summary>
+    public string InWords => Utc.ToString("yyyy-MM-dd HH:mm 'UTC'", CultureInfo.InvariantCulture);
+
     /// <summary>Reads the text that <see cref="ToString"/> writes.</summary>
     public static Instant Parse(string text) =>
         From(DateTimeOffset.ParseExact(text, "yyyy-MM-dd'T'HH:mm:ss.ffffff'Z'", CultureInfo.InvariantCulture, DateTimeStyles.AssumeUniversal));

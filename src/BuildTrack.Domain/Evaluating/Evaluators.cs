@@ -69,7 +69,8 @@ public static class Evaluators
         new FlatnessEvaluator(), new LeastValueEvaluator(), new AnswersEvaluator(), new StraightnessEvaluator(), new LocalStraightnessEvaluator(), new RangeEvaluator(),
         new DeviationFromMeanEvaluator(), new EndTwistEvaluator(), new LocalTwistEvaluator(), new LevelEvaluator(), new PlainValueEvaluator(), new DifferenceEvaluator(),
         new ChangeEvaluator(), new DiagonalsEvaluator(), new PositioningEvaluator(), new CoatingEvaluator(), new PowerEvaluator(), new CutEdgeEvaluator(), new LevelNetworkEvaluator(),
-        new StoppingTimeEvaluator(), new GasSupplyEvaluator(),
+        new StoppingTimeEvaluator(), new GasSupplyEvaluator(), new BondingEvaluator(), new LeakTestEvaluator(), new CoolantEvaluator(),
+        new SquareReversalEvaluator(), new TwoMethodsEvaluator(),
     ];
 
     public static ImmutableArray<string> Kinds { get; } = [.. All.Select(e => e.Kind).Order(StringComparer.Ordinal)];

@@ -18,7 +18,7 @@ public static class PunchRules
     /// <summary>The rule that forbids an act on an item; null when none does.</summary>
     /// <param name="to">The new class, where the act changes it.</param>
     public static BrokenRule? WhyNot(PunchItem item, PunchAct act, string person, PunchClass? to = null) =>
-        item.Closed is { } closed ? new BrokenRule(ClosedAlready, $"Item {item.No} was closed by {closed.Person} at {closed.At}: {closed.Text}.")
+        item.Closed is { } closed ? new BrokenRule(ClosedAlready, $"Item {item.No} was closed by {closed.Person} at {closed.At.InWords}: {closed.Text}.")
         : act == PunchAct.Close ? item.Owner == person && !item.Outside ? new BrokenRule(OwnItem, $"{person} owns item {item.No}; somebody else closes it.") : null
         : item.Class == to ? new BrokenRule(SameClass, $"Item {item.No} is of class {item.Class} already.")
         : null;

@@ -41,7 +41,7 @@ public static class RouteRules
         if (act is RouteAct.PutOnHold or RouteAct.LiftHold)
         {
             return act == RouteAct.PutOnHold && route.OnHold is { } held
-                    ? new BrokenRule(HoldAlready, $"{machine.Serial} is on hold since {held.At} by {held.Person}: {held.Reason}.")
+                    ? new BrokenRule(HoldAlready, $"{machine.Serial} is on hold since {held.At.InWords} by {held.Person}: {held.Reason}.")
                 : act == RouteAct.LiftHold && route.OnHold is null ? new BrokenRule(HoldAlready, $"{machine.Serial} is not on hold.")
                 : null;
         }
@@ -101,7 +101,7 @@ public static class RouteRules
     }
 
     private static BrokenRule? OnHold(RouteStanding route) =>
-        route.OnHold is { } hold ? new BrokenRule(MachineOnHold, $"{route.Machine.Serial} is on hold since {hold.At} by {hold.Person}: {hold.Reason}.") : null;
+        route.OnHold is { } hold ? new BrokenRule(MachineOnHold, $"{route.Machine.Serial} is on hold since {hold.At.InWords} by {hold.Person}: {hold.Reason}.") : null;
 
     private static BrokenRule State(MachineRecord machine, StepStanding standing, string needed) =>
         new(NotInThisState, $"Step {standing.Step.Number} of {machine.Serial} is {standing.Word}; this needs a step that is {needed}.");

@@ -34,7 +34,7 @@ public static class ReleaseRules
 
         if (standing.Released is { } released)
         {
-            return new BrokenRule(AlreadyReleased, $"{hold.Id} of {machine.Serial} was released by {released.Person} at {released.At}.");
+            return new BrokenRule(AlreadyReleased, $"{hold.Id} of {machine.Serial} was released by {released.Person} at {released.At.InWords}.");
         }
 
         if (ReleaseObstacles.OpenRuns(machine, hold).FirstOrDefault() is { } open)
@@ -111,7 +111,7 @@ public static class ReleaseRules
         return !machine.SurveysOfHold(hold.Id).SelectMany(machine.Currents).Any(m => m is not null)
                 ? new BrokenRule(NothingToReturn, $"Nothing of {hold.Id} was recorded on {machine.Serial}; there is nothing to return.")
             : standing.Released is { } released
-                ? new BrokenRule(AlreadyReleased, $"{hold.Id} of {machine.Serial} was released by {released.Person} at {released.At}; record an act on the bed to have it measured anew.")
+                ? new BrokenRule(AlreadyReleased, $"{hold.Id} of {machine.Serial} was released by {released.Person} at {released.At.InWords}; record an act on the bed to have it measured anew.")
             : null;
     }
 

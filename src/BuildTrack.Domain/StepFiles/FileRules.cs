@@ -56,7 +56,7 @@ public static class FileRules
     {
         if (file.SetAside is { } aside)
         {
-            return new BrokenRule(SetAsideAlready, $"The {file.InWords} was set aside by {aside.Person} at {aside.At}: {aside.Reason}.");
+            return new BrokenRule(SetAsideAlready, $"The {file.InWords} was set aside by {aside.Person} at {aside.At.InWords}: {aside.Reason}.");
         }
 
         var step = machine.Revision.FindStep(file.Step)!;

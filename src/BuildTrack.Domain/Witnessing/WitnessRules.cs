@@ -83,7 +83,7 @@ public static class WitnessRules
 
     private static BrokenRule? WhyNoPoint(MachineRecord machine, HoldPoint hold) =>
         hold.Witness is null ? new BrokenRule(NoWitnessPoint, $"{hold.Id} {hold.Name} is no witness point; nobody is invited to it.")
-        : machine.StandingOfHold(hold).Released is { } released ? new BrokenRule(ReleasedAlready, $"{hold.Id} of {machine.Serial} was released by {released.Person} at {released.At}.")
+        : machine.StandingOfHold(hold).Released is { } released ? new BrokenRule(ReleasedAlready, $"{hold.Id} of {machine.Serial} was released by {released.Person} at {released.At.InWords}.")
         : null;
 
     private static BrokenRule? WhyNotSigned(MachineRecord machine, HoldPoint hold, WitnessEntry entry)

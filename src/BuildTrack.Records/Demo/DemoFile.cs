@@ -3,6 +3,7 @@ using System.Globalization;
 using System.Text.Json;
 using BuildTrack.Domain.AffectedReadings;
 using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.Nonconformances;
@@ -119,10 +120,14 @@ public sealed record DemoStep(int Step, string Person, string From, string? To =
 }
 
 /// <summary>All runs of a step that stand in the machine's file of readings, one after the other.</summary>
+/// <param name="Surveys">Only these of the step's surveys; null for all.</param>
 /// <param name="Instruments">Register ids by survey, where they are not the usual ones.</param>
 public sealed record DemoSet(
     int Step, string Person, ImmutableArray<string> Helpers, int Day, string At, decimal? Air = null, ImmutableArray<decimal>? Top = null, ImmutableArray<decimal>? Bottom = null,
-    ImmutableDictionary<string, ImmutableArray<string>>? Instruments = null, DemoAnyway? Anyway = null);
+    ImmutableDictionary<string, ImmutableArray<string>>? Instruments = null, DemoAnyway? Anyway = null, ImmutableArray<string>? Surveys = null)
+{
+    public bool Takes(Survey survey) => survey.Step == Step && (Surveys is not { } only || only.Contains(survey.Id));
+}
 
 /// <summary>A survey of a set that was measured in spite of the gradient, with the temperatures of its runs and the reason.</summary>
 public sealed record DemoAnyway(string Survey, ImmutableArray<decimal> Top, ImmutableArray<decimal> Bottom, string Reason);

@@ -249,7 +249,7 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
         var surveys = provider.GetRequiredService<SurveyActs>();
         var revision = (await provider.GetRequiredService<MachineReader>().Load(machine.Serial, ct)).Revision;
         var person = people[set.Person];
-        foreach (var run in DemoSetRun.Read(Path.Combine(demoFolder, $"{machine.Serial}-readings.csv")).Where(r => revision.Survey(r.Survey).Step == set.Step))
+        foreach (var run in DemoSetRun.Read(Path.Combine(demoFolder, $"{machine.Serial}-readings.csv")).Where(r => set.Takes(revision.Survey(r.Survey))))
         {
             var survey = revision.Survey(run.Survey);
             var instruments = set.Instruments?.GetValueOrDefault(run.Survey) is { IsDefault: false } own ? own : demo.Usual.Instruments[run.Survey];

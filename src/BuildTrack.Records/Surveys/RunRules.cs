@@ -181,7 +181,7 @@ internal static class RunRules
 
     private static BrokenRule? Released(MachineRecord machine, Survey survey) =>
         machine.ReleasedOver(survey.Id) is { } released
-            ? new BrokenRule("R-RUN-01", $"{released.Hold} of {machine.Serial} was released by {released.Person} at {released.At}; nothing released is changed. After an act on the bed it is measured anew.")
+            ? new BrokenRule("R-RUN-01", $"{released.Hold} of {machine.Serial} was released by {released.Person} at {released.At.InWords}; nothing released is changed. After an act on the bed it is measured anew.")
             : null;
 
     /// <summary>Checks everything a person sends to begin a run; all faults at once.</summary>

@@ -9,7 +9,8 @@ namespace BuildTrack.Web.Sheets;
 
 /// <summary>All runs of one measurement beside each other: places down, runs across, set aside ones too.</summary>
 /// <param name="Deviations">What a result made of each place, where one does.</param>
-public sealed record RunsBeside(MachineRecord Machine, Survey Survey, Measurement Measurement, IReadOnlyDictionary<string, double>? Deviations = null)
+/// <param name="DeviationUnit">Its unit, µm or µm/m.</param>
+public sealed record RunsBeside(MachineRecord Machine, Survey Survey, Measurement Measurement, IReadOnlyDictionary<string, double>? Deviations = null, string DeviationUnit = "µm")
 {
     /// <summary>A place and a column.</summary>
     /// <param name="Name">What stands at the row's head.</param>
@@ -34,9 +35,14 @@ public sealed record RunsBeside(MachineRecord Machine, Survey Survey, Measuremen
             var wanted = Machine.Revision.PlacesOf(Survey, Machine.Model, Measurement.Feature);
             var places = wanted.Concat(Runs.SelectMany(r => r.Readings).Select(r => r.Place.Key)).Distinct();
             return places.SelectMany(p => Survey.Columns.Select(c => new Row(p, c, Survey.Places == PlaceKind.Whole ? c.Title : Survey.Columns.Length > 1 ? $"{p} {c.Title}" : p)))
-                .GroupBy(r => r.Place.Contains('-') ? r.Place[..r.Place.IndexOf('-')] : "");
+                .GroupBy(r => RailOf(r.Place));
         }
     }
+
+    /// <summary>One run of several columns: a place is one row, its columns stand side by side.</summary>
+    public bool ColumnsAcross => Runs.Length == 1 && Survey.Columns.Length > 1 && Survey.Places != PlaceKind.Whole;
+
+    private static string RailOf(string place) => place.Split('-') is [['R' or 'B' or 'X', ..] line, _, ..] ? line : "";
 
     /// <summary>The standing value of a run; of one that was corrected also the first.</summary>
     public static Cell At(Run run, Row row)

@@ -138,4 +138,8 @@ public static class Words
             _ => $"{step}#begin",
         };
     }
+
+    /// <summary>A title within a sentence: its first word small, unless it is a name as R1 or X; units and names after it stay as they are.</summary>
+    public static string Within(string title) =>
+        title.Length > 1 && char.IsLower(title[1]) ? string.Concat(char.ToLowerInvariant(title[0]).ToString(), title.AsSpan(1)) : title;
 }

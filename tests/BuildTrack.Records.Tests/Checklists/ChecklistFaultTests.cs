@@ -41,7 +41,7 @@ public class ChecklistFaultTests
     [InlineData("surveys/s.yaml", "step: 100, title: Heights", "step: 110, title: Heights", "110", "unknown step '110'", "100, 120, 130, 140")]
     [InlineData("characteristics/c.yaml", "heights: heights.z", "heights: hights.z", "hights.z", "unknown survey 'hights'", "heights, pads, log, late")]
     [InlineData("characteristics/c.yaml", "heights: heights.z", "heights: heights.y", "heights.y", "unknown column 'y' of survey heights", "z")]
-    [InlineData("characteristics/c.yaml", "evaluator: flatness", "evaluator: flatnes", "flatnes,", "unknown evaluator 'flatnes'", "flatness, gas-supply, least-value")]
+    [InlineData("characteristics/c.yaml", "evaluator: flatness", "evaluator: flatnes", "flatnes,", "unknown evaluator 'flatnes'", "flatness, gas-supply, leak-test, least-value")]
     [InlineData("characteristics/c.yaml", "reference: least-squares", "reference: end-point", "end-point", "reference 'end-point', which flatness does not know", "least-squares, minimum-zone")]
     [InlineData("characteristics/c.yaml", "reference: least-squares, ", "", "{id: flat", "flatness without reference", "least-squares, minimum-zone")]
     [InlineData("characteristics/c.yaml", "{values: pads.t}", "{values: pads.t}, reference: minimum-zone", "minimum-zone", "reference 'minimum-zone'", "no reference")]

@@ -97,7 +97,7 @@ public class ShippedChecklistTests
             revision.CharacteristicsOf("H1", revision.Model(model)).Select(c => c.Line));
     }
 
-    /// <summary>Limits of trade notes 3.5 and 4.2 (common practice, no source), by class A to E.</summary>
+    /// <summary>Limits of trade notes 3.5, 4.2, 6.1 and 6.3 to 6.5 (common practice, no source), by class A to E.</summary>
     [Theory]
     [InlineData("seat-straightness", "0.015 0.030 0.030 0.050 0.050 mm")]
     [InlineData("local-flatness", "0.010 0.015 0.015 0.020 0.020 mm")]
@@ -109,8 +109,17 @@ public class ShippedChecklistTests
     [InlineData("rail-straightness", "0.015 0.030 0.030 0.050 0.050 mm")]
     [InlineData("rail-cross-level", "0.015 0.020 0.020 0.030 0.030 mm/m")]
     [InlineData("squareness", "0.030 0.040 0.040 0.050 0.050 mm/m")]
+    [InlineData("two-methods", "1 1 1 1 1 1")]
     [InlineData("x-accuracy", "0.040 0.060 0.060 0.080 0.080 mm")]
     [InlineData("stopping-time", "0.35 0.40 0.40 0.50 0.50 s")]
+    [InlineData("leak-test", "1.0 1.0 1.0 1.0 1.0 %")]
+    [InlineData("bonding", "0.10 0.10 0.10 0.10 0.10 Ω")]
+    [InlineData("insulation", "1 1 1 1 1 MΩ")]
+    [InlineData("residual-voltage", "60 60 60 60 60 V")]
+    [InlineData("coolant-margin", "2 2 2 2 2 K")]
+    [InlineData("nozzle-centre", "0.05 0.05 0.05 0.05 0.05 mm")]
+    [InlineData("focus", "0.3 0.3 0.3 0.3 0.3 mm")]
+    [InlineData("height-sensing", "0.05 0.05 0.05 0.05 0.05 mm")]
     [InlineData("gas-stock", "156 156 156 156 156 %")]
     [InlineData("gas-vaporiser", "200 200 200 200 200 %")]
     [InlineData("x-repeatability", "0.020 0.030 0.030 0.040 0.040 mm")]

@@ -54,6 +54,17 @@ internal static class SmoothReadings
         }
 
         Whole("diagonals", 175, ["DST-01"], null, ("d1", "3354.1120"), ("d2", "3354.0916"), ("x1", "2999.9998"), ("y1", "1500.0002"), ("x2", "3000.0004"), ("y2", "1500.0001"));
+        Whole("square-reversal", 175, ["IND-11"], null, ("first", "0.005"), ("second", "0.003"), ("blade", "500"));
+        foreach (var (line, bar, after) in new[] { ("nitrogen", "20.00", "19.91"), ("oxygen", "10.00", "9.95"), ("air", "8.00", "7.96") })
+        {
+            Whole("leak-test", 180, ["PRG-01", "THM-02"], line, ("before", bar), ("t-before", "21.3"), ("after", after), ("t-after", "20.3"));
+        }
+
+        var points = "bed-1 bed-2 bed-3 bed-4 gantry-1 gantry-2 table-1 table-2 door-1 door-2 door-3 door-4 panel-1 panel-2 cabinet-1 cabinet-2 console source chiller extraction".Split(' ');
+        One("bonding", 200, "BND-01", points, "ohm", _ => 0.03, 0.01, 3);
+        runs[^1] = runs[^1] with { Readings = [.. runs[^1].Readings.SelectMany(r => new[] { r, (r.Place, "length", "4.0"), (r.Place, "section", "6") })] };
+        Whole("insulation", 200, ["INS-01"], null, ("mains", "210"), ("drives", "150"), ("source", "320"));
+        Whole("live-electrical", 200, ["VLT-01"], null, ("l1-l2", "401"), ("l2-l3", "399"), ("l3-l1", "402"), ("residual-terminals", "7"), ("residual-drives", "28"));
         for (var pass = 0; pass < 5; pass++)
         {
             Axis("x-window", 11);
@@ -61,6 +72,8 @@ internal static class SmoothReadings
 
         Axis("x-travel", 13);
         Whole("stopping", 210, [], null, [.. Enumerable.Range(1, 10).Select(i => ($"s{i}", Typed(0.28 + Noise(0.01), 3)))]);
+        Whole("coolant", 220, ["THM-02", "HYG-01"], null, ("air", "21.5"), ("humidity", "48"), ("coolant", "24.0"));
+        Whole("head", 220, ["MIC-01"], null, ("shot-1", "0.010"), ("shot-2", "0.015"), ("shot-3", "0.005"), ("focus", "0.10"), ("gap-05", "0.010"), ("gap-10", "-0.005"), ("gap-15", "0.012"), ("gap-20", "-0.010"));
         Whole("power", 220, ["PWR-02"], null, ("power", "3040"));
         foreach (var (sample, thickness, u, rz) in new[] { ("CS-03", "3.00", "0.06", "20"), ("CS-10", "10.00", "0.12", "29"), ("SS-06", "6.00", "0.09", "24"), ("AL-03", "3.00", "0.05", "22") })
         {

@@ -9,7 +9,7 @@ namespace BuildTrack.Domain.Evaluating.Values;
 public sealed class DiagonalsEvaluator : IEvaluator, IPlanned
 {
     // First diagonal from the start corner, second, side along X at the start, side along Y at the start, and the two far ones.
-    private static readonly ImmutableArray<string> Names = ["d1", "d2", "x1", "y1", "x2", "y2"];
+    internal static readonly ImmutableArray<string> Names = ["d1", "d2", "x1", "y1", "x2", "y2"];
 
     /// <summary>Step of the numeric slopes, in mm: far above rounding, far below curvature.</summary>
     private const double StepMm = 0.01;
@@ -94,7 +94,7 @@ public sealed class DiagonalsEvaluator : IEvaluator, IPlanned
     private static (double Along, double Across) RectangleMm(MachineModel model) => (model.TravelMm ?? model.SeatLengthMm, ReachOfGauge * model.GaugeMm);
 
     /// <summary>U, random and common part of the angle, µm/m, from those of a length.</summary>
-    private static RegisterView View(EvaluationInput input, SurveySource source, double[] lengths)
+    internal static RegisterView View(EvaluationInput input, SurveySource source, double[] lengths)
     {
         // How far each length turns the axis, by a small step of it; a common error of all lengths together turns it hardly at all.
         double squares = 0, together = 0, sizes = 0;
@@ -112,7 +112,7 @@ public sealed class DiagonalsEvaluator : IEvaluator, IPlanned
         return view.Of(Math.Sqrt(squares) * view.Sigma / 1000, ((Math.Abs(together) * (view.Common - (view.Digit / 2))) + (sizes * view.Digit / 2)) / 1000);
     }
 
-    private static DiagonalSquareness Angle(double[] mm) => SquarenessCalculation.OfQuadrilateral(new Quadrilateral(mm[0], mm[1], mm[2], mm[3], mm[4], mm[5]));
+    internal static DiagonalSquareness Angle(double[] mm) => SquarenessCalculation.OfQuadrilateral(new Quadrilateral(mm[0], mm[1], mm[2], mm[3], mm[4], mm[5]));
 
     private static double Turned(double[] mm, int index, double by)
     {

@@ -1,17 +1,20 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Evaluating.Lines;
 using BuildTrack.Domain.Measuring;
 
 namespace BuildTrack.Domain.Evaluating.Values;
 
-/// <summary>Every value within an upper limit, a lower one, or both: lift on unclamping, a joint's step, a temperature.</summary>
+/// <summary>Every value within an upper limit, a lower one, or both: lift on unclamping, a joint's step, the voltages between three phases.</summary>
 public sealed class PlainValueEvaluator : IEvaluator, IPlanned
 {
     public const string Name = "plain-value";
 
     public string Kind => Name;
 
-    public ImmutableArray<EvaluatorSource> Sources { get; } = [new EvaluatorSource("values", [], [PlaceKind.At, PlaceKind.Whole])];
+    /// <summary>Further columns are judged with the first by the same limit; where there are several, each value is named by its column.</summary>
+    public ImmutableArray<EvaluatorSource> Sources { get; } =
+        [new EvaluatorSource("values", [], [PlaceKind.At, PlaceKind.Whole]), .. new[] { "second", "third", "fourth" }.Select(n => new EvaluatorSource(n, [], [PlaceKind.At, PlaceKind.Whole], Optional: true))];
 
     public ImmutableArray<string> References { get; } = [];
 
@@ -22,18 +25,18 @@ public sealed class PlainValueEvaluator : IEvaluator, IPlanned
         ArgumentNullException.ThrowIfNull(input);
         var (upper, lower) = (input.Requirement.Upper?.Calculated, input.Requirement.Lower?.Calculated);
         var unit = Units.Calculated((input.Requirement.Upper ?? input.Requirement.Lower)?.Unit ?? throw new ArgumentException($"{input.Characteristic.Line}: plain-value needs a limit."));
-        var values = MeasuredValues.Of(input, "values");
-        if (MeasuredValues.Lacking(input, unit, values) is { } lacking)
+        var all = All(input);
+        if (MeasuredValues.Lacking(input, unit, all) is { } lacking)
         {
             return lacking;
         }
 
-        var largest = values.Values.Max(v => Math.Abs(v.Mean));
-        var candidates = values.Values.SelectMany(v => new[] { (Limit: upper, Upward: true), (Limit: lower, Upward: false) }.Where(l => l.Limit is not null)
+        var values = Named(all);
+        var largest = values.Max(v => Math.Abs(v.Mean));
+        var candidates = values.SelectMany(v => new[] { (Limit: upper, Upward: true), (Limit: lower, Upward: false) }.Where(l => l.Limit is not null)
             .Select(l => new Candidate(v.Label, "value", v.Mean, v.Passes, [.. v.Source.CountedPasses], l.Limit!.Value, l.Upward, WorstValue.View(input, v.Source, largest)))).ToImmutableArray();
         return WorstValue.Of(
-            input, candidates, unit, values.Values[0].Source.Survey,
-            values.Values.Length == 1 ? [] : [new Figure("least", values.Values.Min(v => v.Mean), unit), new Figure("largest", values.Values.Max(v => v.Mean), unit)]);
+            input, candidates, unit, values[0].Source.Survey, values.Length == 1 ? [] : [new Figure("least", values.Min(v => v.Mean), unit), new Figure("largest", values.Max(v => v.Mean), unit)]);
     }
 
     // A value at its limit.
@@ -41,10 +44,15 @@ public sealed class PlainValueEvaluator : IEvaluator, IPlanned
 
     PlannedParts IPlanned.PartsOf(EvaluationInput input)
     {
-        var values = MeasuredValues.Of(input, "values").Values;
+        var values = Named(All(input));
         var largest = values.Max(v => Math.Abs(v.Mean));
         return PlannedParts.OfMeans(values.Length, values[0].Source.PassesPlanned, [.. values.Select(v => v.Source).Distinct().Select(s => WorstValue.View(input, s, largest))]);
     }
+
+    private MeasuredValues[] All(EvaluationInput input) => [.. Sources.Where(s => !s.Optional || MeasuredLine.SourcesOf(input, s.Name).Any()).Select(s => MeasuredValues.Of(input, s.Name))];
+
+    private static ImmutableArray<MeasuredValue> Named(MeasuredValues[] all) => all.Length == 1 ? all[0].Values :
+        [.. all.SelectMany(a => a.Values).Select(v => v with { Label = v.Label == "whole" ? v.Source.Column : $"{v.Source.Column} {v.Label}" })];
 }
 
 /// <summary>Difference of two values, without sign: the two diagonals of a welded frame.</summary>

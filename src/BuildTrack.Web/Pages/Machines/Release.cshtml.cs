@@ -34,7 +34,7 @@ public sealed class ReleaseModel(ReleaseActs acts, MachineReader machines, Quali
     public ImmutableArray<(Survey Survey, Measurement Measurement)> Measured { get; private set; } = [];
 
     /// <summary>The runs of these measurements, side by side.</summary>
-    public IEnumerable<RunsBeside> Beside => Measured.Select(m => new RunsBeside(Machine, m.Survey, m.Measurement, DeviationsOf(m.Survey)));
+    public IEnumerable<RunsBeside> Beside => Measured.Select(m => BesideOf(m.Survey, m.Measurement));
 
     /// <summary>Other points of this machine that only wait for a name.</summary>
     public ImmutableArray<string> Others { get; private set; } = [];
@@ -51,9 +51,13 @@ public sealed class ReleaseModel(ReleaseActs acts, MachineReader machines, Quali
     /// <summary>Who stands on the list that the point asks for; null where it asks for none.</summary>
     public WhoMayView? WhoMay => WhoMayView.Of(this, People, Machine.Revision, Hold.Hold.Qualified, "Released");
 
-    private Dictionary<string, double>? DeviationsOf(Survey survey) =>
-        Results.Where(x => Machine.SurveysOf(x.Agreed.Characteristic).Contains(survey.Id)).Select(x => x.Standing.Evaluation?.Record.Result)
-            .FirstOrDefault(x => x is not null && !x.Deviations.IsDefaultOrEmpty)?.Deviations.ToDictionary(d => d.Place, d => d.Value);
+    private RunsBeside BesideOf(Survey survey, Measurement measurement)
+    {
+        // Values of the whole have no place that a result could deviate at; what is no length or slope is read off as it stands.
+        var result = survey.Places == PlaceKind.Whole ? null : Results.Where(x => Machine.SurveysOf(x.Agreed.Characteristic).Contains(survey.Id))
+            .Select(x => x.Standing.Evaluation?.Record.Result).FirstOrDefault(x => x is { Unit: "µm" or "µm/m", Deviations.IsDefaultOrEmpty: false });
+        return new RunsBeside(Machine, survey, measurement, result?.Deviations.ToDictionary(d => d.Place, d => d.Value), result?.Unit ?? "µm");
+    }
 
     /// <summary>Only the own hand in the measurement stands against a release by this person: there is the way of an emergency.</summary>
     public bool OnlyOwn => Permissions.May(Me.Own, ActKind.Release) && WhyNot?.Id == ReleaseRules.OwnMeasurement && ReleaseRules.WhyNotRelease(Machine, Hold.Hold, Me.Person, People, inEmergency: true) is null;
