@@ -13,8 +13,6 @@ namespace BuildTrack.Domain.Evaluating.Values;
 /// </remarks>
 public sealed class BondingEvaluator : IEvaluator
 {
-    private static readonly Temperature Reference = Temperature.Reference;
-
     public string Kind => "bonding";
 
     public ImmutableArray<EvaluatorSource> Sources { get; } =
@@ -44,7 +42,7 @@ public sealed class BondingEvaluator : IEvaluator
         var candidates = ImmutableArray.CreateBuilder<Candidate>();
         foreach (var point in resistance.Values)
         {
-            var (metres, mm2) = (Of(length, point.Label) / 1e6, Of(section, point.Label));
+            var (metres, mm2) = (length.At(point.Label).Mean / 1e6, section.At(point.Label).Mean);
             if (!(metres is > 0 and <= BondingLimit.LongestM) || !BondingLimit.CrossSectionsMm2.Contains(mm2) || point.Mean < 0)
             {
                 var sections = string.Join(", ", BondingLimit.CrossSectionsMm2.Select(s => FormattableString.Invariant($"{s}")));
@@ -54,21 +52,18 @@ public sealed class BondingEvaluator : IEvaluator
                     new NextAction(NextKind.Record, $"Correct the figures of {point.Label} in survey {point.Source.Survey}.", []));
             }
 
-            var conductor = BondingLimit.Ohm(metres, mm2, made, Reference, 0);
+            var conductor = BondingLimit.Ohm(metres, mm2, made, Temperature.Reference, 0);
             candidates.Add(new Candidate(
                 point.Label, FormattableString.Invariant($"contacts, {point.Mean:0.0###} Ω less {conductor:0.0###} Ω of the conductor,"), point.Mean - conductor,
                 [.. point.Passes.Select(p => p - conductor)], [.. point.Source.CountedPasses], limit, true, WorstValue.View(input, point.Source, 0)));
         }
 
-        var worst = candidates.MaxBy(c => c.Mean)!;
         var result = WorstValue.Of(
             input, candidates.ToImmutable(), "Ω", resistance.Values[0].Source.Survey,
             [new Figure("points", candidates.Count, "1"), new Figure("largest resistance", resistance.Values.Max(v => v.Mean), "Ω")]);
         return result.Verdict is not Verdict.Rejected ? result : result with
         {
-            Next = new NextAction(NextKind.Rework, $"Take the connection at {worst.Place} apart, bare and clean its contact, tighten it; record that work and measure the point again. Mains stay off.", []),
+            Next = new NextAction(NextKind.Rework, $"Take the connection at {result.Contacts[0].Place} apart, bare and clean its contact, tighten it; record that work and measure the point again. Mains stay off.", []),
         };
-
-        static double Of(MeasuredValues values, string label) => values.Values.First(v => v.Label == label).Mean;
     }
 }

@@ -53,7 +53,7 @@ public sealed class GasSupplyEvaluator : IEvaluator
         }
 
         var source = minutes.Values[0].Source;
-        var cuts = minutes.Values.Select(m => (m.Label, Minutes: m.Mean, NozzleMm: Of(nozzle, m.Label) / 1000, Bar: Of(pressure, m.Label))).ToArray();
+        var cuts = minutes.Values.Select(m => (m.Label, Minutes: m.Mean, NozzleMm: nozzle.At(m.Label).Mean / 1000, Bar: pressure.At(m.Label).Mean)).ToArray();
         var impossible = cuts.FirstOrDefault(c =>
             !(c.Minutes is > 0 and <= GasSupply.Largest && c.NozzleMm is > 0 and <= NozzleFlow.WidestMm && c.Bar is > 0 and <= NozzleFlow.HighestBar));
         if (impossible is { Label: { } bad } cut)
@@ -85,8 +85,6 @@ public sealed class GasSupplyEvaluator : IEvaluator
             ],
             noAgain: "the plant is given more gas or another vaporiser, or a cut is set up with less; record that, and state the figures anew");
         return result.Verdict is Verdict.Rejected ? result with { Next = new NextAction(NextKind.Rework, stock ? MoreGas : MoreFlow, []) } : result;
-
-        double Of(MeasuredValues values, string label) => values.Values.First(v => v.Label == label).Mean;
 
         EvaluationResult Refused(string why) =>
             EvaluationResult.Without(ResultState.Incomplete, "%", why, new NextAction(NextKind.Record, $"Correct the figures of survey {source.Survey}.", []));

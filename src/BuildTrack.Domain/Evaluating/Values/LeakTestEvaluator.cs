@@ -41,7 +41,7 @@ public sealed class LeakTestEvaluator : IEvaluator
         var candidates = ImmutableArray.CreateBuilder<Candidate>();
         foreach (var line in before.Values)
         {
-            var (start, end, then, now) = (line.Mean, Of(after, line.Label).Mean, Of(warm, line.Label), Of(cold, line.Label).Mean);
+            var (start, end, then, now) = (line.Mean, after.At(line.Label).Mean, warm.At(line.Label), cold.At(line.Label).Mean);
             if (!(start is >= LeastBar and <= PressureDrop.HighestBar && end is >= 0 and <= PressureDrop.HighestBar && then.Mean is > -40 and < 90 && now is > -40 and < 90))
             {
                 return EvaluationResult.Without(
@@ -73,9 +73,7 @@ public sealed class LeakTestEvaluator : IEvaluator
             noAgain: "vent the line, find the leak with foam, mend it, and test that line anew");
         return result.Verdict is not Verdict.Rejected ? result : result with
         {
-            Next = new NextAction(NextKind.Rework, $"Vent {candidates.MaxBy(c => c.Mean)!.Place} before a joint is opened. Seek the leak with foam, mend it, record that work and test the line anew.", []),
+            Next = new NextAction(NextKind.Rework, $"Vent {result.Contacts[0].Place} before a joint is opened. Seek the leak with foam, mend it, record that work and test the line anew.", []),
         };
-
-        static MeasuredValue Of(MeasuredValues values, string label) => values.Values.First(v => v.Label == label);
     }
 }

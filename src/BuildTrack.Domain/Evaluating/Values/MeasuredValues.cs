@@ -53,6 +53,9 @@ internal sealed record MeasuredValues(ImmutableArray<MeasuredValue> Values, bool
         return new MeasuredValues(values.ToImmutable(), any, sentence, missing.ToImmutable());
     }
 
+    /// <summary>The value of this place, sample or line.</summary>
+    public MeasuredValue At(string label) => Values.First(v => v.Label == label);
+
     /// <summary>The answer while something is missing; null when everything is there.</summary>
     public static EvaluationResult? Lacking(EvaluationInput input, string unit, params ReadOnlySpan<MeasuredValues> all)
     {

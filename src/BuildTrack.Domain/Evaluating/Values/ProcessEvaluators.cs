@@ -145,7 +145,7 @@ public sealed class CutEdgeEvaluator : IEvaluator
         var candidates = ImmutableArray.CreateBuilder<Candidate>();
         foreach (var value in values.Values)
         {
-            var plate = thickness.Values.First(t => t.Label == value.Label).Mean;
+            var plate = thickness.At(value.Label).Mean;
             var over = (decimal)(plate / (double)new Amount(1, table.OverUnit).Calculated);
             if (table.At(over) is not { } limit)
             {
