@@ -2,6 +2,7 @@ using System.Text.RegularExpressions;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Codes;
 using Microsoft.Playwright;
+using static BuildTrack.Browser.Tests.Scanner;
 using static Microsoft.Playwright.Assertions;
 
 namespace BuildTrack.Browser.Tests;
@@ -10,20 +11,6 @@ namespace BuildTrack.Browser.Tests;
 public sealed partial class ScanTests(DemoServer server) : IClassFixture<DemoServer>
 {
     private const string Machine = "OV1212-0089";
-
-    private static async Task Scan(IPage page, string text, string ended = "Enter")
-    {
-        await page.Keyboard.TypeAsync(text, new KeyboardTypeOptions { Delay = 1 });
-        await page.Keyboard.PressAsync(ended);
-    }
-
-    // The keys themselves, at a scanner's pace whatever the machine is busy with.
-    private static async Task Burst(IPage page, string text, string ended) => await page.EvaluateAsync(
-        """
-        ([text, ended]) => {
-            for (const key of [...text, ended]) document.body.dispatchEvent(new KeyboardEvent('keydown', { key, bubbles: true, cancelable: true }));
-        }
-        """, new[] { text, ended });
 
     [Fact]
     public async Task Whatever_is_scanned_outside_a_field_leads_to_its_sheet()
@@ -37,7 +24,7 @@ public sealed partial class ScanTests(DemoServer server) : IClassFixture<DemoSer
         })
         {
             await page.GotoAsync(from);
-            await Burst(page, text, ended);
+            await Scan(page, text, ended);
             await DemoServer.Reached(page, server.Address + expected);
         }
 
@@ -90,13 +77,14 @@ public sealed partial class ScanTests(DemoServer server) : IClassFixture<DemoSer
         await page.SelectOptionAsync("[name='Begin.Direction']", "Outward");
         await page.ClickAsync("#begin .act--next");
         await DemoServer.Reached(page, Station());
+        await DemoServer.Listens(page);
         var sheet = page.Url;
 
         // Half a code, and single letters, never reach the value; digits all do.
-        await page.Keyboard.TypeAsync("BT:P:", new KeyboardTypeOptions { Delay = 1 });
+        await Half(page, "BT:P:");
         await Expect(page.Locator(".told--scan")).ToContainTextAsync("not read to its end");
         await Expect(page.Locator("[data-value]")).ToHaveValueAsync("");
-        await page.Keyboard.TypeAsync("B1", new KeyboardTypeOptions { Delay = 1 });
+        await Half(page, "B1");
         await Expect(page.Locator("[data-value]")).ToHaveValueAsync("B1");
         await page.Keyboard.PressAsync("Backspace");
         await page.Keyboard.PressAsync("Backspace");
