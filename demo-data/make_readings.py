@@ -303,8 +303,7 @@ class Set:
         rng = random.Random(f"{self.serial} electrical")
         # largest resistance of flexible copper, Ω/km (IEC 60228)
         per_km = {6: 3.30, 10: 1.91, 16: 1.21}
-        points = [*(f"bed-{i}" for i in range(1, 5)), "gantry-1", "gantry-2", "table-1", "table-2", *(f"door-{i}" for i in range(1, 5)), "panel-1", "panel-2",
-                  "cabinet-1", "cabinet-2", "console", "source", "chiller", "extraction"]
+        points = [f"E{i:02d}" for i in range(1, 21)]
         readings = []
         for i, point in enumerate(points):
             length, section = 2.0 + 0.5 * (i % 9), (6, 10, 16)[i % 3]

@@ -160,7 +160,8 @@ public sealed record MachineModel(
 }
 
 /// <summary>A station of a layout. x along the rails from the operator's end, y to the left, both in millimetres.</summary>
-public sealed record Station(string Id, double XMm, double YMm);
+/// <param name="Title">What stands there, where its number alone does not tell: "Door, front left"; null along a rail.</param>
+public sealed record Station(string Id, double XMm, double YMm, string? Title = null);
 
 /// <summary>How stations are generated for a model.</summary>
 public enum LayoutShape

@@ -110,7 +110,7 @@ internal static class RevisionThings
         new("pitch", layout.PitchMm is { } pitch ? Mm(pitch) : Thing.None),
         new("generated", layout.PitchMm is null ? Thing.None : layout.Shape switch { LayoutShape.Bridges => "bridges", LayoutShape.Targets => "targets", _ => "rail seats" }),
         new("window", layout.WindowMm is { } window ? Mm(window) : Thing.None),
-        .. layout.Listed.Select(s => new Fact($"station {s.Id}", $"x {Mm(s.XMm)}, y {Mm(s.YMm)}")),
+        .. layout.Listed.Select(s => new Fact($"station {s.Id}", $"{(s.Title is null ? "" : $"{s.Title}, ")}x {Mm(s.XMm)}, y {Mm(s.YMm)}")),
     ]);
 
     private static Thing Of(RouteStep step) => new(new ThingKey(RevisionPart.Step, Number(step.Number), step.Number),

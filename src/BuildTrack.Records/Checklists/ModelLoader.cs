@@ -68,7 +68,7 @@ internal static class ModelLoader
     {
         var stations = ImmutableArray.CreateBuilder<Station>();
         var lines = new Dictionary<string, int>(StringComparer.Ordinal);
-        foreach (var item in layout.Items("stations", true, "a station", "id", "x", "y"))
+        foreach (var item in layout.Items("stations", true, "a station", "id", "x", "y", "title"))
         {
             var id = item.Id("id");
             if (id.Length > 0 && !lines.TryAdd(id, item.Line))
@@ -77,7 +77,7 @@ internal static class ModelLoader
             }
 
             stations.Add(new Station(
-                id, (double)item.Number("x", -LongestMm, LongestMm, "x in mm"), (double)item.Number("y", -LongestMm, LongestMm, "y in mm")));
+                id, (double)item.Number("x", -LongestMm, LongestMm, "x in mm"), (double)item.Number("y", -LongestMm, LongestMm, "y in mm"), item.TextIfAny("title")));
         }
 
         return stations.ToImmutable();

@@ -41,6 +41,9 @@ public sealed record RunView(MachineRecord Machine, Survey Survey, Measurement M
     /// <summary>Places in groups by rail: R1, R2.</summary>
     public IEnumerable<IGrouping<string, string>> Rails => Places.GroupBy(p => p.Contains('-') ? p[..p.IndexOf('-')] : "");
 
+    /// <summary>What stands at a place, where the plan says it.</summary>
+    public string? TitleOf(string place) => Survey.Layout is { } layout ? Machine.Revision.Layouts.Single(l => l.Id == layout).Listed.FirstOrDefault(s => s.Id == place)?.Title : null;
+
     public Reading? At(string place, string column) => Run.Standing.FirstOrDefault(r => r.Place.Key == place && r.Column == column);
 
     public int Missing => Places.Sum(p => Columns.Count(c => At(p, c.Id) is null));

@@ -65,20 +65,26 @@ public sealed record StationView(RunView View, string? Asked, bool Filled = fals
     /// <summary>"R2-08, 1 800 mm", or the question.</summary>
     public string PlaceWords(RunEntry entry) => entry.Place == Place.Whole.Key ? entry.Columns[0].Title : $"{NameOf(entry)}{(PositionOf(entry) is { Length: > 0 } at ? $", {at}" : "")}";
 
-    /// <summary>"rail R2, follower".</summary>
+    /// <summary>"rail R2, follower", or what the plan says stands there.</summary>
     public string? RailOf(RunEntry entry) => entry.Place.Split('-')[0] switch
     {
         "R1" => "rail R1, master",
         "R2" => "rail R2, follower",
         "B" => "bridge across both rails",
         "X" => "target of the X axis",
-        _ => null,
+        _ => View.TitleOf(entry.Place),
     };
 
     /// <summary>"1 750 mm", "1 500 to 1 750 mm", from the operator's end; empty where the place has none.</summary>
     public string PositionOf(RunEntry entry)
     {
         var place = Place.Parse(entry.Place);
+        // What stands there is found by its name, not by a measure along the bed.
+        if (View.TitleOf(entry.Place) is not null)
+        {
+            return "";
+        }
+
         var at = View.Machine.Revision.StationsOf(View.Survey, View.Machine.Model, View.Measurement.Feature).ToLookup(s => s.Id, s => s.XMm);
         string Mm(string? id) => at[id ?? ""].Select(x => x.ToString("#,0.###", Spaced)).FirstOrDefault() ?? "";
         return place.From is null || Mm(place.From).Length == 0 ? "" : place.To is null ? $"{Mm(place.From)} mm" : $"{Mm(place.From)} to {Mm(place.To)} mm";

@@ -60,8 +60,7 @@ internal static class SmoothReadings
             Whole("leak-test", 180, ["PRG-01", "THM-02"], line, ("before", bar), ("t-before", "21.3"), ("after", after), ("t-after", "20.3"));
         }
 
-        var points = "bed-1 bed-2 bed-3 bed-4 gantry-1 gantry-2 table-1 table-2 door-1 door-2 door-3 door-4 panel-1 panel-2 cabinet-1 cabinet-2 console source chiller extraction".Split(' ');
-        One("bonding", 200, "BND-01", points, "ohm", _ => 0.03, 0.01, 3);
+        One("bonding", 200, "BND-01", Names("E", 20), "ohm", _ => 0.03, 0.01, 3);
         runs[^1] = runs[^1] with { Readings = [.. runs[^1].Readings.SelectMany(r => new[] { r, (r.Place, "length", "4.0"), (r.Place, "section", "6") })] };
         Whole("insulation", 200, ["INS-01"], null, ("mains", "210"), ("drives", "150"), ("source", "320"));
         Whole("live-electrical", 200, ["VLT-01"], null, ("l1-l2", "401"), ("l2-l3", "399"), ("l3-l1", "402"), ("residual-terminals", "7"), ("residual-drives", "28"));
