@@ -321,13 +321,24 @@ class Set:
         self.run("head", [*(("whole", f"shot-{i}", f"{rng.uniform(0, 0.025):.3f}") for i in (1, 2, 3)), ("whole", "focus", f"{rng.uniform(-0.15, 0.15):.2f}"),
                           *(("whole", f"gap-{g}", f"{rng.uniform(-0.02, 0.02):.3f}") for g in ("05", "10", "15", "20"))])
 
+        self.run("extraction", [("whole", f"slot-{i}", f"{rng.uniform(0.75, 1.1):.2f}") for i in (1, 2, 3, 4)])
+        self.run("radiation", [(f"L{i:02d}", "power", f"{rng.uniform(0, 0.04):.2f}") for i in range(1, 21)])
+
     def power(self):
         self.run("power", [("whole", "power", f"{self.c['watts']:.0f}")])
+
+    def power_log(self):
+        """Four hours at full power, a reading a minute: a wave of the coolant's control and a slow fall, 0.5 % in all."""
+        rng = random.Random(f"{self.serial} power log")
+        watts = self.c["watts"]
+        self.run("power-log", [(f"M{t:03d}", "power", f"{watts * (1 + 0.003 * math.sin(t / 11) - 0.003 * (t - 150) / 120) + rng.gauss(0, 4):.0f}") for t in range(30, 271)])
 
     def cuts(self):
         for sample, thickness, u, rz in (("CS-03", 3, 0.06, 20), ("CS-10", 10, 0.11, 29), ("SS-06", 6, 0.08, 24), ("AL-03", 3, 0.05, 22)):
             self.run("sample-cuts", [("whole", "thickness", f"{thickness:.2f}"), ("whole", "u", f"{u + self.rng.uniform(0, 0.02):.2f}"), ("whole", "rz", f"{rz}"),
                                      ("whole", "side-x", f"{self.rng.uniform(-0.05, 0.05):.2f}"), ("whole", "side-y", f"{self.rng.uniform(-0.05, 0.05):.2f}"), ("whole", "burr-free", "yes")], 1, sample)
+
+        self.run("noise", [("whole", "level", f"{random.Random(f'{self.serial} noise').uniform(72, 76):.1f}")])
 
     def gas(self, stock, vaporiser, thickest=(2.0, 14, 6)):
         for sample, nozzle, bar, minutes in (("SS-06", 2.0, 14, 6), ("AL-03", 1.5, 12, 4), ("thickest", *thickest)):
@@ -383,7 +394,7 @@ def sets():
     """Every machine of the demo as far as it has come."""
     three = Set("OV1530-0413", "B")
     z = three.heights(21.0)
-    three.frame(); three.milling(); three.bare(z); three.coating(); three.coated(z); three.rails(gauge=11.0); three.square(); three.tight(); three.electrical(); three.axis(); three.stops(0.31); three.optics(); three.power(); three.cuts(); three.gas(420, 100, (2.5, 15, 6))
+    three.frame(); three.milling(); three.bare(z); three.coating(); three.coated(z); three.rails(gauge=11.0); three.square(); three.tight(); three.electrical(); three.axis(); three.stops(0.31); three.optics(); three.power(); three.cuts(); three.gas(420, 100, (2.5, 15, 6)); three.power_log()
     # the site's floor settled since the installation: 18 µm/m then, 31 at the follow-up visit
     three.level("site-across", 18.0); three.square(survey="site-diagonals"); three.level("visit-across", 31.0)
     three.write()
@@ -418,7 +429,7 @@ def sets():
     # Heights and thickness of the bare bed have files of their own; the bed after coating rests on the same heights.
     with open("OV1212-0088-bed-heights.csv", encoding="utf-8") as f:
         z = [float(line.split(",")[1]) * 1000 for line in f.read().splitlines()[1:]]
-    one.bare(z, with_heights=False); one.coating(); one.coated(z); one.rails(); one.square(); one.tight(); one.electrical(); one.axis(); one.stops(0.24); one.optics(); one.power(); one.cuts(); one.gas(300, 60)
+    one.bare(z, with_heights=False); one.coating(); one.coated(z); one.rails(); one.square(); one.tight(); one.electrical(); one.axis(); one.stops(0.24); one.optics(); one.power(); one.cuts(); one.gas(300, 60); one.power_log()
     one.write()
 
     two = Set("OV1212-0089", "A")
@@ -465,7 +476,7 @@ def sets():
 
     sixteen = Set("OV2661-0030", "E")
     z = sixteen.heights(36.0)
-    sixteen.frame(); sixteen.milling(); sixteen.bare(z); sixteen.coating(); sixteen.coated(z); sixteen.rails(); sixteen.square(); sixteen.tight(); sixteen.electrical(); sixteen.axis(); sixteen.stops(0.39); sixteen.optics(); sixteen.power(); sixteen.cuts(); sixteen.gas(900, 150, (3.0, 16, 8))
+    sixteen.frame(); sixteen.milling(); sixteen.bare(z); sixteen.coating(); sixteen.coated(z); sixteen.rails(); sixteen.square(); sixteen.tight(); sixteen.electrical(); sixteen.axis(); sixteen.stops(0.39); sixteen.optics(); sixteen.power(); sixteen.cuts(); sixteen.gas(900, 150, (3.0, 16, 8)); sixteen.power_log()
     sixteen.level("site-across", 16.0); sixteen.square(survey="site-diagonals")
     sixteen.write()
 

@@ -43,7 +43,7 @@ public static class RecordsServices
         services.AddSingleton<PlantReader>().AddSingleton<PlantActs>().AddSingleton<InstrumentReader>().AddSingleton<InstrumentActs>().AddSingleton<InstrumentRecordActs>();
         services.AddSingleton<ChecklistReader>().AddSingleton<ChecklistActs>().AddSingleton<RevisionComparer>().AddSingleton<MachineDigests>().AddSingleton<Finder>().AddSingleton<MachineReader>().AddSingleton<MachineActs>().AddSingleton<RouteActs>().AddSingleton<NonconformanceActs>();
         services.AddSingleton<NonconformanceReader>().AddSingleton<PunchActs>().AddSingleton<AffectedActs>().AddSingleton<AffectedReader>().AddSingleton<CorrectionActs>().AddSingleton<CorrectionReader>().AddSingleton<CheckHistoryReader>().AddSingleton<TrendReader>().AddSingleton<FootActs>().AddSingleton<FootReader>().AddSingleton<ChangeHistoryReader>();
-        services.AddSingleton<WorkCentreReader>().AddSingleton<SurveyActs>().AddSingleton<TemperatureActs>().AddSingleton<TemperatureReader>().AddSingleton<PlanReader>().AddSingleton<RepeatReader>();
+        services.AddSingleton<WorkCentreReader>().AddSingleton<SurveyActs>().AddSingleton<OwnColumnsLook>().AddSingleton<TemperatureActs>().AddSingleton<TemperatureReader>().AddSingleton<PlanReader>().AddSingleton<RepeatReader>();
         services.AddSingleton<CertificateIssuer>().AddSingleton<ReleaseActs>().AddSingleton<CertificateReader>().AddSingleton<CertificateActs>();
         services.AddSingleton<OutboxWorker>().AddSingleton<HistoryReader>();
         services.AddSingleton<StepFileActs>().AddSingleton<StepFileReader>();

@@ -1,3 +1,4 @@
+using System.Security.Cryptography;
 using System.Text.RegularExpressions;
 
 namespace BuildTrack.Browser.Tests;
@@ -5,6 +6,9 @@ namespace BuildTrack.Browser.Tests;
 /// <summary>Every sheet there is, with an address in the demo plant and a person who may see it. "from → part" is the first link with that part on the sheet from.</summary>
 internal static partial class SheetList
 {
+    /// <summary>A log of a film gauge, with columns of its own, that was read in the run that "begun" stands for.</summary>
+    public static readonly byte[] FilmLog = "Film gauge 7\nSpot;Reading 1;Reading 2;Reading 3;Temperature of the part in °C;Remark\nP1;82,5;83,0;82,0;21,4;\nP2;85,0;84,5;85,5;21,4;\nP3;81,0;81,5;80,5;21,5;edge\n"u8.ToArray();
+
     public static readonly Dictionary<string, string[]> Of = new()
     {
         [""] = ["/sign-in", "/error"],
@@ -17,6 +21,7 @@ internal static partial class SheetList
             "/instruments/LVL-02/gauge-study", "/history", "/tokens", "/sign-out", "/checks", "/checks/120-02", "/work-centres", "/machines/OV2040-0203/results/120-01/feet",
             "/machines/OV2661-0031/results/100-01/plan", "/machines/OV2661-0031/surveys/bed-along", "/scan", "/pin", "/machines/OV2661-0031/route-card",
             "/machines/OV2661-0031/station-labels", "/machines/OV1212-0088/component-labels", "/instrument-labels", "/machines/OV2661-0030/site-pack", "/machines/OV2661-0030/site-protocol", "begun", "begun/station",
+            $"begun?file={Convert.ToHexStringLower(SHA256.HashData(FilmLog))}&name=film.csv",
         ],
         ["maren.ostley"] =
         [

@@ -81,7 +81,12 @@ public sealed class SheetTests(DemoServer server) : BrowserTest(server), IClassF
         await renna.FillAsync("[name='Begin.Checks']", "zero and foil, in order");
         await renna.ClickAsync("#begin .act--next");
         await DemoServer.Reached(renna, new System.Text.RegularExpressions.Regex("/station$"));
-        return new Uri(renna.Url).AbsolutePath[..^"/station".Length];
+        var run = new Uri(renna.Url).AbsolutePath[..^"/station".Length];
+        await renna.GotoAsync(run);
+        await renna.SetInputFilesAsync("input[type=file]", new FilePayload { Name = "film.csv", MimeType = "text/csv", Buffer = SheetList.FilmLog });
+        await renna.GetByRole(AriaRole.Button, new() { Name = "Read the file" }).ClickAsync();
+        await renna.Locator("#columns").WaitForAsync();
+        return run;
     }
 
     private async Task Visit(string person, string[] addresses)

@@ -68,6 +68,21 @@ internal static class Samples
             Source("forward", Of("forward")).AddRange(Source("backward", Of("backward")))));
     }
 
+    /// <summary>A power log of 241 minutes, invented: a wave, a slow fall, and noise from a seed.</summary>
+    public static EvaluationRecord PowerLog()
+    {
+        var meter = Instrument("PWR-01", "power meter", "power", "W", 1, "absolute") with { Figures = [new RegisterFigure("absolute", null, new Amount(180, "W"), null, 2, new Amount(20, "W"), new Amount(160, "W"))] };
+        var random = new Random(20261129);
+        Station[] minutes = [.. Enumerable.Range(30, 241).Select(t => new Station(Text($"M{t:000}"), 0, 0, null, t))];
+        var run = Run(1, RunKind.Pass, "jpell", [], meter, [.. minutes.Select((m, i) => (m, Math.Round(6000 + (30 * Math.Sin(i / 11.0)) - (0.1 * i) + (8 * random.NextDouble()))))], "power", null);
+        run = run with { Readings = [.. run.Readings.Select(r => r with { Value = new ReadingValue(ValueKind.Number, Text($"{r.Value.Calculated}"), "W", null, r.Value.Calculated, null) })] };
+        var characteristic = new Characteristic("drift", "240-01", "H10", "Drift of the laser power", "power-drift", From("power", "power-log", "power"), null, "power-drift");
+        return Calculate(new EvaluationInput(
+            Evaluators.Engine, "OV2060-0102", "OV-2060/12", characteristic, null,
+            new Requirement(new Amount(2, "%"), null, null, null, DecisionRule.Guarded, "company standard", "C", null), null, null,
+            Source("power", new SurveySource(22, 1, "power-log", "power", "power", 1, false, null, [.. minutes], [run]))));
+    }
+
     public static EvaluationRecord Calculate(EvaluationInput input) => Evaluators.Evaluate(input);
 
     public static (Station Station, double Um)[] Seats(int perSeat, double gauge, double amplitude, string low, string high)

@@ -31,13 +31,16 @@ internal static class AnnexSheets
         var answer = result.Evaluation.Result;
         var deviations = answer.Deviations.ToDictionary(d => d.Place, d => d.Value, StringComparer.Ordinal);
         var typed = source.Runs.SelectMany(r => r.Readings).FirstOrDefault(r => r.Column == source.Column)?.Value.Unit;
-        var unit = typed is null ? answer.Unit : Units.Calculated(typed);
+        // What is typed in metres is read in metres: a length of cable has no micrometres.
+        var unit = typed is null ? answer.Unit : typed == "m" ? typed : Units.Calculated(typed);
+        var along = source.Stations.All(s => s is { Title: null, Minute: null });
         foreach (var runs in source.Runs.Chunk(RunsInOneTable))
         {
             flow.TableCaption(Invariant($"Survey {source.Survey}, measurement {source.No}, {source.Quantity}: as typed, then in {unit}{(deviations.Count == 0 ? "" : $"; deviation in {answer.Unit} as {result.Line} takes it, over the counted passes")}"), 60);
             TableColumn[] columns =
             [
-                new TableColumn("Station", Fixed: true), new TableColumn("x, mm", Number: true), new TableColumn("y, mm", Number: true),
+                new TableColumn("Station", Fixed: true),
+                .. along ? [new TableColumn("x, mm", Number: true), new TableColumn("y, mm", Number: true)] : Array.Empty<TableColumn>(),
                 .. runs.SelectMany(r => new[] { new TableColumn(Invariant($"run {r.No} typed"), Number: true), new TableColumn(Invariant($"run {r.No} {unit}"), Number: true) }),
                 new TableColumn($"deviation, {answer.Unit}", Number: true),
             ];
@@ -50,7 +53,8 @@ internal static class AnnexSheets
                 var station = stations.GetValueOrDefault(place);
                 table.Row(
                 [
-                    place, station is null ? "" : Plain(station.XMm), station is null ? "" : Plain(station.YMm),
+                    station?.Title is { } stands ? $"{place} {stands}" : place,
+                    .. along ? [station is null ? "" : Plain(station.XMm), station is null ? "" : Plain(station.YMm)] : Array.Empty<Cell>(),
                     .. standing.SelectMany((s, n) => s.TryGetValue(place, out var reading) ? Value(runs[n], reading, unit) : ["–", "–"]),
                     new Cell(deviations.TryGetValue(place, out var deviation) ? Shown.Signed(deviation, answer.Unit == "µm" ? 1 : 3) : "–", Bold: true),
                 ]);

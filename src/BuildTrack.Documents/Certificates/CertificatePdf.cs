@@ -18,7 +18,7 @@ namespace BuildTrack.Documents.Certificates;
 public sealed class CertificatePdf(PlantKey key) : ICertificateRenderer
 {
     /// <summary>Version of the layout; it stands in the file's keywords. Raise it when a sheet's text or drawing changes.</summary>
-    public const string RendererVersion = "3";
+    public const string RendererVersion = "4";
 
     // The library keeps fonts in static tables; one document at a time costs little and cannot surprise.
     private static readonly Lock OneAtATime = new();
@@ -77,6 +77,7 @@ public sealed class CertificatePdf(PlantKey key) : ICertificateRenderer
             ResultSheets.Set(flow, words, result);
         }
 
+        ComponentSheets.Set(flow, words);
         EvidenceSheets.Set(flow, words);
         AnnexSheets.Set(flow, words, hash);
         return flow;

@@ -71,7 +71,7 @@ internal static class FirstSheet
             var (answer, requirement) = (result.Evaluation.Result, result.Evaluation.Input.Requirement);
             table.Row(
                 result.Line, result.Title, Words.Limit(requirement), new Cell(Words.InUnit(answer.Value, requirement), Bold: true),
-                Words.InUnit(answer.ReachAbove, requirement), Words.InUnit(answer.AcceptBand, requirement), Words.AcceptedIf(result), Shown.UnitOf(requirement),
+                Words.InUnit(answer.ReachAbove, requirement), Words.InUnit(answer.AcceptBand, requirement), Words.AcceptedIf(result), Words.UnitAfter(requirement).TrimStart(),
                 Words.Origin(requirement), new Cell(Words.Result(answer), Verdict: answer.Verdict));
         }
 

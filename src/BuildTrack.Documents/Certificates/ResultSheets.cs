@@ -31,7 +31,7 @@ internal static class ResultSheets
         flow.Heading($"{result.Line}  {result.Title}", 2);
         var requirement = evaluation.Input.Requirement;
         flow.Text(
-            $"Limit {Words.Limit(requirement)} {Shown.UnitOf(requirement)}, {Words.Origin(requirement)}; {Shown.Word(requirement.Rule)}."
+            $"Limit {Words.Limit(requirement)}{Words.UnitAfter(requirement)}, {Words.Origin(requirement)}; {Shown.Word(requirement.Rule)}."
             + (evaluation.Input.Reference is { } reference ? $" Reference: {reference}." : ""), after: 8);
         Answer(flow, evaluation);
         if (words.ConcessionFor(result) is { } given)
@@ -50,10 +50,10 @@ internal static class ResultSheets
             flow.FigureCaption($"{map.Says}, {map.Rows.Length} stations, in {map.Unit}", 60 + (map.Drawing.Height * SheetFlow.Width / map.Drawing.Width));
             flow.Figure(map.Drawing);
         }
-        else if (PositioningChart.Of(evaluation) is { } axis)
+        else if (ResultChart.Of(evaluation) is { } chart)
         {
-            flow.FigureCaption("Deviations over the targets, and what is judged", 60 + (axis.Height * SheetFlow.Width / axis.Width));
-            flow.Figure(axis);
+            flow.FigureCaption(chart.Caption, 60 + (chart.Drawing.Height * SheetFlow.Width / chart.Drawing.Width));
+            flow.Figure(chart.Drawing);
         }
 
         Figures(flow, answer);
@@ -85,11 +85,11 @@ internal static class ResultSheets
             Framed.Word(p.Page, new XRect(SheetFlow.Left, y + 10, 112, 28), answer.Verdict, Words.Result(answer), 13);
             var value = Words.InUnit(answer.Value, requirement);
             p.Page.DrawString(value, big, Pens.Brush(Ink.Full), SheetFlow.Left + 126, y + 31);
-            p.Page.DrawString(Shown.UnitOf(requirement), Lettering.Font(10), Pens.Brush(Ink.Note), SheetFlow.Left + 130 + Lettering.Width(value, big), y + 31);
+            p.Page.DrawString(Words.UnitAfter(requirement).TrimStart(), Lettering.Font(10), Pens.Brush(Ink.Note), SheetFlow.Left + 130 + Lettering.Width(value, big), y + 31);
             if (answer.Margin is { } margin)
             {
                 p.Page.DrawString(
-                    $"margin to {Words.InUnit(answer.AcceptUpTo ?? answer.AcceptFrom, requirement)}: {Words.InUnit(margin, requirement)} {Shown.UnitOf(requirement)}",
+                    $"margin to {Words.InUnit(answer.AcceptUpTo ?? answer.AcceptFrom, requirement)}: {Words.InUnit(margin, requirement)}{Words.UnitAfter(requirement)}",
                     Lettering.Font(8), Pens.Brush(Ink.Full), SheetFlow.Left, y + 51);
             }
         }));
@@ -146,11 +146,11 @@ internal static class ResultSheets
         }
 
         var requirement = evaluation.Input.Requirement;
-        flow.TableCaption($"Uncertainty budget: where the reach of {Words.InUnit(budget.ReachAbove, requirement)} {Shown.UnitOf(requirement)} comes from; each line is what the reach loses without it");
+        flow.TableCaption($"Uncertainty budget: where the reach of {Words.InUnit(budget.ReachAbove, requirement)}{Words.UnitAfter(requirement)} comes from; each line is what the reach loses without it");
         var table = new SheetTable(
         [
             new TableColumn("Instrument", Fixed: true), new TableColumn("Part"), new TableColumn("In the register"), new TableColumn("Passes", Number: true),
-            new TableColumn($"Gives, {Shown.UnitOf(requirement)}", Number: true), new TableColumn("Share, %", Number: true),
+            new TableColumn(Words.UnitAfter(requirement) is { Length: > 0 } gives ? $"Gives,{gives}" : "Gives", Number: true), new TableColumn("Share, %", Number: true),
         ]);
         foreach (var line in budget.Lines)
         {

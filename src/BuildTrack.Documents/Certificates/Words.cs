@@ -54,6 +54,9 @@ internal sealed class Words(CertificateRecord record)
         };
     }
 
+    /// <summary>" mm", to follow a number; a quotient has no unit to show.</summary>
+    public static string UnitAfter(Requirement requirement) => Shown.UnitOf(requirement) is var unit && unit == "1" ? "" : " " + unit;
+
     public static string InUnit(double? value, Requirement requirement) => value is { } number ? Shown.NumberInUnitOf(number, requirement) : "–";
 
     /// <summary>A calculated number; what is nothing but the rounding of a calculation (a slope of 1E−16) is zero.</summary>

@@ -100,6 +100,7 @@ internal static class TextCheck
         facts.AddRange((record.Witnesses ?? []).SelectMany(w => words.Witnessed(w).Append($"{w.Witness}, {w.Organisation}, {w.Outcome}").Select(t => ($"witness at {w.Hold}", t.TrimEnd('.')))));
         facts.AddRange((record.Concessions ?? []).SelectMany(c => new[] { ($"concession {c.Number}", c.Number), ($"concession {c.Number}", c.Text.TrimEnd('.')), ($"approvals of {c.Number}", words.Approved(c)) }));
         facts.AddRange((record.OpenPunch ?? []).SelectMany(i => new[] { (Invariant($"punch list item {i.No}"), i.Text), (Invariant($"owner of item {i.No}"), words.Name(i.Owner)), (Invariant($"due date of item {i.No}"), i.Due) }));
+        facts.AddRange((record.Components ?? []).SelectMany(c => new[] { ($"serial number of {c.Name}", c.Serial), ($"certificate of {c.Name}", c.Certificate ?? "–") }));
         facts.AddRange(words.Measurements().SelectMany(s => s.Runs).Select(r => ($"run {r.No}", words.Name(r.Person))));
         var everything = found.Everything;
         var missing = facts.Distinct().Where(f => !everything.Contains(string.Concat(f.Text.Where(c => !char.IsWhiteSpace(c))), StringComparison.Ordinal)).ToArray();

@@ -47,9 +47,6 @@ public static class PositioningChart
             [.. marks]);
     }
 
-    /// <summary>The chart as inline SVG; null as above.</summary>
-    public static string? Svg(EvaluationRecord evaluation, string id = "axis") => Of(evaluation) is { } drawing ? SvgText.Of(drawing, id) : null;
-
     /// <summary>Between which deviations the figure that is judged lies: the height of the dimension is the figure.</summary>
     private static (double Low, double High, double? AtMm) BandOf(PositioningResult axis, string? figure)
     {

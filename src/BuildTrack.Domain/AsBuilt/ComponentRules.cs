@@ -1,4 +1,5 @@
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Rules;
 
 namespace BuildTrack.Domain.AsBuilt;
@@ -16,6 +17,23 @@ public static class ComponentRules
     public const string Needed = "R-PART-05";
     public const string JointLetters = "R-PART-06";
     public const string PlaceEmpty = "R-PART-07";
+    public const string ListIncomplete = "R-PART-08";
+
+    // More names than this are counted.
+    private const int MostNamed = 6;
+
+    /// <summary>The rule that keeps a hold point waiting for the as-built list; null where it does not ask for the list, or every place carries a component.</summary>
+    public static BrokenRule? WhyBlocked(MachineRecord machine, HoldPoint hold)
+    {
+        if (!hold.AsBuilt || AsBuiltList.Of(machine) is not { } list || !list.Missing.Any())
+        {
+            return null;
+        }
+
+        string[] missing = [.. list.Missing.Select(p => p.Name)];
+        var more = missing.Length > MostNamed ? FormattableString.Invariant($" and {missing.Length - MostNamed} more") : "";
+        return new BrokenRule(ListIncomplete, $"{hold.Id} waits for the as-built list, {list.Sentence}: {string.Join(", ", missing.Take(MostNamed))}{more} {(missing.Length == 1 ? "is" : "are")} missing.");
+    }
 
     /// <summary>The rule that forbids listing a component at an empty place; null when none does.</summary>
     /// <param name="elsewhere">Where a component of the kind with this serial number is fitted now, on any machine; null for nowhere.</param>

@@ -18,12 +18,14 @@ namespace BuildTrack.Domain.Certificates;
 /// <param name="KeyFingerprint">SHA-256 of the plant's sealing certificate.</param>
 /// <param name="Concessions">What may be used although it does not conform; absent in records from before there were any.</param>
 /// <param name="OpenPunch">Items of the punch list that are still open; absent in records from before there were any.</param>
+/// <param name="Components">What the machine carries, component by component; absent in records from before it was printed, and where no point of the scope waits for the as-built list.</param>
 /// <param name="Witnesses">What came of the customer's visits; absent in records from before there were any, and where the plan asks for none.</param>
 public sealed record CertificateRecord(
     string Format, string Number, int Issue, string Scope, string ScopeTitle, Plant Plant, Instant IssuedAt, string IssuedLocal, string? Supersedes,
     CertifiedMachine Machine, ApprovedLimits Limits, ImmutableArray<CertifiedResult> Results, ImmutableArray<CertifiedRelease> Releases,
     ImmutableSortedDictionary<string, CertifiedPerson> People, ImmutableArray<ReplacedMeasurement> Replaced, HistoryCheckpoint History, string KeyFingerprint,
-    ImmutableArray<CertifiedConcession>? Concessions = null, ImmutableArray<CertifiedPunchItem>? OpenPunch = null, ImmutableArray<CertifiedWitness>? Witnesses = null)
+    ImmutableArray<CertifiedConcession>? Concessions = null, ImmutableArray<CertifiedPunchItem>? OpenPunch = null, ImmutableArray<CertifiedWitness>? Witnesses = null,
+    ImmutableArray<CertifiedComponent>? Components = null)
 {
     public const string CurrentFormat = "buildtrack-certificate/1";
 
@@ -93,6 +95,19 @@ public sealed record CertifiedPunchItem(int No, string Class, string Text, strin
 /// <param name="AttestedBy">Who recorded it, and attests the signed paper.</param>
 public sealed record CertifiedWitness(
     string Hold, string HoldName, string Witness, string Organisation, string Outcome, string? Visit, int? Notice, string? Letter, string? Remark, string? Statement, string? FileHash, string AttestedBy, string Local);
+
+/// <summary>A component of the as-built list.</summary>
+/// <param name="Place">rail-r1/2.</param>
+/// <param name="Name">"Rail R1, segment 2 of 3".</param>
+/// <param name="Firmware">Null where none was recorded.</param>
+/// <param name="Certificate">Number of its certificate, or heat number; null where none was recorded.</param>
+/// <param name="Joints">"A to B", for a segment with lettered joints; null for none.</param>
+/// <param name="Replaced">What it was swapped for, the latest first, each with the reason; absent where nothing was.</param>
+public sealed record CertifiedComponent(
+    string Place, string Name, string Assembly, string Serial, string? Firmware, string? Certificate, string? Joints, string FittedBy, string Local, ImmutableArray<CertifiedSwap>? Replaced = null);
+
+/// <summary>A component that was taken out.</summary>
+public sealed record CertifiedSwap(string Serial, string Reason, string SwappedBy, string Local);
 
 /// <summary>Sequence and hash of the last act before the certificate's own.</summary>
 public sealed record HistoryCheckpoint(long Sequence, string Hash);

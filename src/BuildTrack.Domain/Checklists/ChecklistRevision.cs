@@ -128,7 +128,8 @@ public sealed record ReworkTrigger(string Id, string Title, ImmutableArray<int> 
 /// <param name="Qualified">The list that who releases it stands on; null where anybody with the role does.</param>
 /// <param name="Witness">The customer's witness is invited to it; null where nobody is.</param>
 /// <param name="CustomerReviews">The customer is sent its record to look at, and is not waited for.</param>
-public sealed record HoldPoint(string Id, int Step, string Name, string? Qualified = null, WitnessPoint? Witness = null, bool CustomerReviews = false);
+/// <param name="AsBuilt">It waits until every component of the as-built list is listed.</param>
+public sealed record HoldPoint(string Id, int Step, string Name, string? Qualified = null, WitnessPoint? Witness = null, bool CustomerReviews = false, bool AsBuilt = false);
 
 /// <summary>How a customer's witness is invited to a hold point.</summary>
 /// <param name="NoticeDays">Fewest working days between the notice and the visit.</param>
@@ -161,7 +162,8 @@ public sealed record MachineModel(
 
 /// <summary>A station of a layout. x along the rails from the operator's end, y to the left, both in millimetres.</summary>
 /// <param name="Title">What stands there, where its number alone does not tell: "Door, front left"; null along a rail.</param>
-public sealed record Station(string Id, double XMm, double YMm, string? Title = null);
+/// <param name="Minute">When it is read, in minutes after switching on; null for a place on the machine.</param>
+public sealed record Station(string Id, double XMm, double YMm, string? Title = null, double? Minute = null);
 
 /// <summary>How stations are generated for a model.</summary>
 public enum LayoutShape
@@ -174,18 +176,23 @@ public enum LayoutShape
 
     /// <summary>Targets of the X axis from its start, over its travel or a window of 2 m: X-01 …</summary>
     Targets,
+
+    /// <summary>Not places but minutes of a log after switching on: M030 … with the minute as number.</summary>
+    Times,
 }
 
 /// <summary>Stations listed one by one, or generated for a model.</summary>
-/// <param name="PitchMm">Distance between generated stations; null for a list.</param>
-/// <param name="WindowMm">Targets over this window only, in millimetres; null for the whole travel.</param>
-public sealed record LayoutPlan(string Id, double? PitchMm, ImmutableArray<Station> Listed, LayoutShape Shape = LayoutShape.RailSeats, double? WindowMm = null)
+/// <param name="PitchMm">Distance between generated stations, of times in minutes; null for a list.</param>
+/// <param name="WindowMm">Targets over this window only, in millimetres, null for the whole travel; of times the length of the log in minutes.</param>
+/// <param name="FromMinute">The minute of the first reading of a log that counts: warm-up before it does not; null for places.</param>
+public sealed record LayoutPlan(string Id, double? PitchMm, ImmutableArray<Station> Listed, LayoutShape Shape = LayoutShape.RailSeats, double? WindowMm = null, double? FromMinute = null)
 {
     /// <summary>The stations on a bed of this model: R1 (master, y = 0) then R2, each from the operator's end.</summary>
     public ImmutableArray<Station> StationsFor(MachineModel model) => PitchMm is not { } pitch ? Listed : Shape switch
     {
         LayoutShape.Bridges => Row("B", pitch, model.SeatLengthMm, model.GaugeMm / 2),
         LayoutShape.Targets => Row("X", pitch, Math.Min(model.TravelMm ?? 0, WindowMm ?? double.MaxValue), 0),
+        LayoutShape.Times => [.. Enumerable.Range(0, (int)Math.Floor(((WindowMm ?? 0) / pitch) + 1e-9) + 1).Select(i => (FromMinute ?? 0) + (i * pitch)).Select(t => new Station(FormattableString.Invariant($"M{t:000.###}"), 0, 0, null, t))],
         _ => [.. Row("R1", pitch, model.SeatLengthMm, 0), .. Row("R2", pitch, model.SeatLengthMm, model.GaugeMm)],
     };
 

@@ -26,6 +26,9 @@ public interface IEvaluator
     /// <summary>Whether the characteristic names the length of a stretch.</summary>
     bool NeedsWindow => false;
 
+    /// <summary>Whether its readings are those of a log over time; no other calculation takes such readings.</summary>
+    bool NeedsTimes => false;
+
     EvaluationResult Evaluate(EvaluationInput input);
 }
 
@@ -68,8 +71,8 @@ public static class Evaluators
     [
         new FlatnessEvaluator(), new LeastValueEvaluator(), new AnswersEvaluator(), new StraightnessEvaluator(), new LocalStraightnessEvaluator(), new RangeEvaluator(),
         new DeviationFromMeanEvaluator(), new EndTwistEvaluator(), new LocalTwistEvaluator(), new LevelEvaluator(), new PlainValueEvaluator(), new DifferenceEvaluator(),
-        new ChangeEvaluator(), new DiagonalsEvaluator(), new PositioningEvaluator(), new CoatingEvaluator(), new PowerEvaluator(), new CutEdgeEvaluator(), new LevelNetworkEvaluator(),
-        new StoppingTimeEvaluator(), new GasSupplyEvaluator(), new BondingEvaluator(), new LeakTestEvaluator(), new CoolantEvaluator(),
+        new ChangeEvaluator(), new DiagonalsEvaluator(), new PositioningEvaluator(), new CoatingEvaluator(), new PowerEvaluator(), new PowerDriftEvaluator(), new CutEdgeEvaluator(), new LevelNetworkEvaluator(),
+        new StoppingTimeEvaluator(), new GasSupplyEvaluator(), new BondingEvaluator(), new LeakTestEvaluator(), new CoolantEvaluator(), new UnbalanceEvaluator(),
         new SquareReversalEvaluator(), new TwoMethodsEvaluator(),
     ];
 

@@ -146,7 +146,8 @@ public sealed record MachineRecord(
         var returned = last is { Kind: HoldDecisionKind.Returned } && !WorkSince(surveys, last) && !ConcededSince(surveys, last) ? last : null;
         return new HoldStanding(hold, characteristics, released, returned)
         {
-            Blocked = released is null ? NonconformanceRules.WhyBlocked(this, hold) ?? PunchRules.WhyBlocked(this, hold) ?? FileRules.WhyBlocked(this, hold) ?? WitnessRules.WhyBlocked(this, hold) : null,
+            Blocked = released is null ? NonconformanceRules.WhyBlocked(this, hold) ?? PunchRules.WhyBlocked(this, hold) ?? FileRules.WhyBlocked(this, hold) ?? WitnessRules.WhyBlocked(this, hold)
+                ?? ComponentRules.WhyBlocked(this, hold) : null,
         };
     }
 

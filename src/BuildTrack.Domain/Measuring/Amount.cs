@@ -39,7 +39,7 @@ public static class Units
 {
     public static IReadOnlySet<string> Known { get; } = new SortedSet<string>(StringComparer.Ordinal)
     {
-        "mm", "µm", "m", "µm/m", "mm/m", "arcsec", "div", "°C", "K", "W", "kW", "bar", "min", "h", "s", "%", "Ω", "MΩ", "V", "mm/min", "m/min", "Nm³", "Nm³/h", "mm²", "1",
+        "mm", "µm", "m", "µm/m", "mm/m", "arcsec", "div", "°C", "K", "W", "kW", "bar", "min", "h", "s", "%", "Ω", "MΩ", "V", "mm/min", "m/min", "Nm³", "Nm³/h", "mm²", "mW", "m/s", "dB", "1",
     };
 
     /// <summary>Nanometres in one such unit; null where the unit is not a length.</summary>
@@ -58,6 +58,10 @@ public static class Units
         "kW" => "W",
         _ => NanometresPer(unit) is null ? unit : "µm",
     };
+
+    /// <summary>Whether a number in one known unit can be told in the other. A division is worth what the register says of one level, and stands for nothing else.</summary>
+    public static bool Convertible(string from, string to) =>
+        from == to || (from != "div" && to != "div" && Known.Contains(from) && Calculated(from) == Calculated(to));
 
     /// <summary>Both letters for micro look the same to whoever typed one of them; the units use the micro sign.</summary>
     public static string OneMicro(string text)

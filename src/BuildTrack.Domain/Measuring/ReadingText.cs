@@ -10,15 +10,14 @@ public static class ReadingText
 
     /// <summary>Understands a number, a choice or a text.</summary>
     /// <param name="unit">What a number is meant in.</param>
+    /// <param name="exponents">From a file, where programs write 3.1e-2.</param>
     /// <returns>The value, or what was found and expected instead.</returns>
-    public static (ReadingValue? Value, string? Fault) Understand(ValueKind kind, string unit, ImmutableArray<string> choices, string typed)
+    public static (ReadingValue? Value, string? Fault) Understand(ValueKind kind, string unit, ImmutableArray<string> choices, string typed, bool exponents = false)
     {
         ArgumentNullException.ThrowIfNull(typed);
         return kind switch
         {
-            ValueKind.Number => NumberText.TryUnderstand(typed, unit, out var nanometres, out var number, out var fault)
-                ? (new ReadingValue(kind, typed, unit, nanometres, number, null), null)
-                : (null, fault ?? $"a number in {unit}"),
+            ValueKind.Number => Number(typed, unit, NumberText.Understand(typed, unit, exponents)),
             ValueKind.Choice => choices.Contains(typed)
                 ? (new ReadingValue(kind, typed, null, null, null, null), null)
                 : (null, $"one of {string.Join(", ", choices)}"),
@@ -28,4 +27,7 @@ public static class ReadingText
             _ => (null, "a number, a choice or a text; a file is kept by a program"),
         };
     }
+
+    private static (ReadingValue? Value, string? Fault) Number(string typed, string unit, UnderstoodNumber understood) =>
+        understood.Fault is { } fault ? (null, fault) : (new ReadingValue(ValueKind.Number, typed, unit, understood.Nanometres, understood.Number, null), null);
 }

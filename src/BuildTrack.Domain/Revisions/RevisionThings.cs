@@ -42,7 +42,7 @@ internal static class RevisionThings
         .. revision.Surveys.SelectMany(s => s.Columns.Select(c => Of(s, c))),
         .. revision.Layouts.Select(Of),
         .. revision.Steps.Select(Of),
-        .. revision.Holds.Select(h => Of(RevisionPart.HoldPoint, h.Id, [new("name", h.Name), new("step", Number(h.Step)), .. Qualified(h.Qualified), .. Witness(h.Witness), .. h.CustomerReviews ? [new Fact("customer", "reviews the record")] : Array.Empty<Fact>()])),
+        .. revision.Holds.Select(h => Of(RevisionPart.HoldPoint, h.Id, [new("name", h.Name), new("step", Number(h.Step)), .. Qualified(h.Qualified), .. Witness(h.Witness), .. h.CustomerReviews ? [new Fact("customer", "reviews the record")] : Array.Empty<Fact>(), .. h.AsBuilt ? [new Fact("as-built list", "complete")] : Array.Empty<Fact>()])),
         .. revision.Scopes.Select(s => Of(RevisionPart.CertificateScope, s.Id, [new("title", s.Title), new("hold points", List(s.Holds))])),
         .. revision.Models.Select(Of),
         .. revision.Invalidation.Select(r => Of(RevisionPart.InvalidationRule, r.Change, [new("title", r.Title), new("surveys to be repeated", List(r.Surveys))])),
@@ -107,11 +107,14 @@ internal static class RevisionThings
 
     private static Thing Of(LayoutPlan layout) => Of(RevisionPart.Layout, layout.Id,
     [
-        new("pitch", layout.PitchMm is { } pitch ? Mm(pitch) : Thing.None),
-        new("generated", layout.PitchMm is null ? Thing.None : layout.Shape switch { LayoutShape.Bridges => "bridges", LayoutShape.Targets => "targets", _ => "rail seats" }),
-        new("window", layout.WindowMm is { } window ? Mm(window) : Thing.None),
+        new("pitch", layout.PitchMm is { } pitch ? Along(layout, pitch) : Thing.None),
+        new("generated", layout.PitchMm is null ? Thing.None : layout.Shape switch { LayoutShape.Bridges => "bridges", LayoutShape.Targets => "targets", LayoutShape.Times => "times", _ => "rail seats" }),
+        new("window", layout.WindowMm is { } window ? Along(layout, window) : Thing.None),
+        new("from", layout.FromMinute is { } from ? FormattableString.Invariant($"{from:0.###} min") : Thing.None),
         .. layout.Listed.Select(s => new Fact($"station {s.Id}", $"{(s.Title is null ? "" : $"{s.Title}, ")}x {Mm(s.XMm)}, y {Mm(s.YMm)}")),
     ]);
+
+    private static string Along(LayoutPlan layout, double value) => layout.Shape == LayoutShape.Times ? FormattableString.Invariant($"{value:0.###} min") : Mm(value);
 
     private static Thing Of(RouteStep step) => new(new ThingKey(RevisionPart.Step, Number(step.Number), step.Number),
     [

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using BuildTrack.Domain.AsBuilt;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Nonconformances;
@@ -20,6 +21,7 @@ public enum ObstacleAt
     PunchItem,
     Photo,
     Witness,
+    AsBuilt,
     HoldPoint,
 }
 
@@ -136,6 +138,7 @@ public static class ReleaseObstacles
             .. machine.Revision.FindStep(hold.Step) is { } step
                 ? FileRules.Missing(machine, step).Select(p => new Obstacle(new BrokenRule(FileRules.PhotoMissing, $"A photo is missing: {p.Text}."), step.Number, ObstacleAt.Photo, p.Id)) : [],
             .. WitnessRules.WhyBlocked(machine, hold) is { } witness ? [new Obstacle(witness, hold.Step, ObstacleAt.Witness, hold.Id)] : Array.Empty<Obstacle>(),
+            .. ComponentRules.WhyBlocked(machine, hold) is { } list ? [new Obstacle(list, hold.Step, ObstacleAt.AsBuilt, hold.Id)] : Array.Empty<Obstacle>(),
             .. SinceReturn(standing) is { } returned ? [new Obstacle(returned, hold.Step, ObstacleAt.HoldPoint, hold.Id)] : Array.Empty<Obstacle>(),
         ];
     }

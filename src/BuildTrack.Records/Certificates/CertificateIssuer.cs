@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using BuildTrack.Domain.AsBuilt;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Certificates;
 using BuildTrack.Domain.Checklists;
@@ -126,6 +127,8 @@ internal sealed class CertificateWriter(Db db, MachineRecord machine, Certificat
         var witnesses = holds.Where(h => h.Hold.Witness is not null).Select(h => WitnessStanding.Of(machine, h.Hold)).Where(w => w.Outcome is not null).Select(Witness).ToImmutableArray();
         named.UnionWith(witnesses.Select(w => w.AttestedBy));
         named.UnionWith(machine.OpenPunch.Where(i => !i.Outside).Select(i => i.Owner));
+        var fitted = holds.Any(h => h.Hold.AsBuilt) ? AsBuiltList.Of(machine).Places.Where(p => p.Fitted is not null).ToImmutableArray() : [];
+        named.UnionWith(fitted.SelectMany(p => p.TakenOut.Select(t => t.New.Person).Append(p.Fitted!.Person)));
         var people = (await db.Persons.AsNoTracking().Where(p => named.Contains(p.Person)).ToListAsync(ct))
             .ToImmutableSortedDictionary(p => p.Person, p => new CertifiedPerson(p.Name, p.Roles), StringComparer.Ordinal);
         return new CertificateRecord(
@@ -134,7 +137,15 @@ internal sealed class CertificateWriter(Db db, MachineRecord machine, Certificat
             new ApprovedLimits(machine.Revision.Edition, machine.Revision.Hash, checklist.ApprovedBy!, time.Long(new Instant(checklist.ApprovedUs!.Value))),
             results, releases, people, replaced, history, fingerprint, [.. machine.Concessions.Select(Concession)],
             [.. machine.OpenPunch.Select(i => new CertifiedPunchItem(i.No, i.Class.ToString(), i.Text, i.Owner, i.Due))],
-            witnesses.IsEmpty ? null : witnesses);
+            witnesses.IsEmpty ? null : witnesses, fitted.IsEmpty ? null : [.. fitted.Select(Component)]);
+    }
+
+    private CertifiedComponent Component(ComponentPlace place)
+    {
+        var fitted = place.Fitted!;
+        return new CertifiedComponent(
+            place.Id, place.Name, place.Plan.Assembly, fitted.Serial, fitted.Firmware, fitted.Certificate, fitted.Begins is null && fitted.Ends is null ? null : $"{fitted.Begins ?? "end"} to {fitted.Ends ?? "end"}",
+            fitted.Person, time.Long(fitted.At), place.TakenOut.IsEmpty ? null : [.. place.TakenOut.Select(t => new CertifiedSwap(t.Old.Serial, t.New.Reason ?? "", t.New.Person, time.Long(t.New.At)))]);
     }
 
     private CertifiedWitness Witness(WitnessStanding standing)

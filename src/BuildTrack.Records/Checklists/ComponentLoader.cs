@@ -24,6 +24,11 @@ internal static class ComponentLoader
     /// <summary>Steps and acts on the bed that components name are there.</summary>
     public static void Check(LoaderDraft draft)
     {
+        foreach (var hold in draft.Holds.Where(h => h.Value.AsBuilt && !draft.Components.Any()))
+        {
+            hold.Fields.Fault("as-built", $"hold point {hold.Id}, which waits for an as-built list without components", "components in components.yaml, or no as-built");
+        }
+
         foreach (var component in draft.Components)
         {
             if (component.Value.Step > 0)

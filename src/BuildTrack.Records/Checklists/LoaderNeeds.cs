@@ -150,6 +150,12 @@ internal static class LoaderNeeds
             fields.Fault(at, $"survey {survey.Id}, which is not read {string.Join(" or ", places.Select(Word))}", $"a survey with places: {string.Join(" or ", places.Select(YamlWord))} for {evaluator.Kind}");
         }
 
+        var times = draft.Layouts.Find(survey.Layout ?? "")?.Value.Shape == LayoutShape.Times;
+        if (times != evaluator.NeedsTimes)
+        {
+            fields.Fault(at, times ? $"survey {survey.Id}, a log over time" : $"survey {survey.Id}, which is no log over time", times ? $"places on the machine for {evaluator.Kind}" : $"a survey on a layout with generate: times for {evaluator.Kind}");
+        }
+
         // A step along a line is a slope times its length; a rise read as a height joins stations in a net.
         if (needed.Stepped && survey.Places == PlaceKind.Between && column.Quantity is not (Slope or ""))
         {

@@ -12,6 +12,8 @@ internal static class ModelLoader
 
     private const decimal LongestMm = 100_000;
 
+    private const decimal LongestLogMinutes = 24 * 60;
+
     public static void Map(LoaderDraft draft, YamlFields file)
     {
         foreach (var model in file.Items("models", true, "a model", "id", "class", "name", "seat-length", "gauge", "bed-depth", "gradient", "travel", "power", "feet", "foot-pitch"))
@@ -25,7 +27,7 @@ internal static class ModelLoader
 
     public static void MapLayouts(LoaderDraft draft, YamlFields file)
     {
-        foreach (var layout in file.Items("layouts", true, "a layout", "id", "generate", "pitch", "window", "stations"))
+        foreach (var layout in file.Items("layouts", true, "a layout", "id", "generate", "pitch", "window", "from", "stations"))
         {
             var id = layout.Id("id");
             draft.Layouts.Add(id, Plan(layout, id), layout);
@@ -44,20 +46,32 @@ internal static class ModelLoader
             return new LayoutPlan(id, null, Stations(layout));
         }
 
-        var shape = layout.Word("generate", null, "rail-seats", "bridges", "targets") switch
+        var shape = layout.Word("generate", null, "rail-seats", "bridges", "targets", "times") switch
         {
             "bridges" => LayoutShape.Bridges,
             "targets" => LayoutShape.Targets,
+            "times" => LayoutShape.Times,
             _ => LayoutShape.RailSeats,
         };
-        if (layout.Has("window") && shape != LayoutShape.Targets)
+        if (layout.Has("window") && shape is not (LayoutShape.Targets or LayoutShape.Times))
         {
-            layout.Fault("window", "a window beside stations of the bed", "window only with generate: targets");
+            layout.Fault("window", "a window beside stations of the bed", "window only with generate: targets or times");
+        }
+
+        if (layout.Has("from") && shape != LayoutShape.Times)
+        {
+            layout.Fault("from", "from beside stations of the bed", "from only with generate: times");
         }
 
         if (layout.Has("stations"))
         {
             layout.Fault("stations", "stations beside generate", "either of the two");
+        }
+
+        if (shape == LayoutShape.Times)
+        {
+            return new LayoutPlan(id, (double)layout.Number("pitch", 0.5m, 60, "the time between two readings in min"), [], shape, (double)layout.Number("window", 1, LongestLogMinutes, "the length of the log in min"),
+                (double)layout.Number("from", 0, LongestLogMinutes, "the minute after switching on from which readings count"));
         }
 
         // A pitch of thousandths of a millimetre would generate stations without end.

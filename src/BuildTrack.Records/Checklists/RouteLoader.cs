@@ -20,10 +20,10 @@ internal static class RouteLoader
                 number == 0 ? "" : FormattableString.Invariant($"{number}"), new RouteStep(
                     number, step.Text("name"), step.Id("work-centre"), Numbers(step, "after", "the number of a step that comes before"), Hours(step), Photos(step), step.Word("leaves", "", "plant") == "plant", step.IdIfAny("qualified"),
                     step.Has("review") ? step.Text("review") : null, TimesLoader.Range(step), TimesLoader.Wait(step), Cautions(step, cautions)), step);
-            foreach (var hold in step.Items("holds", false, "a hold point", "id", "name", "qualified", "witness", "notice", "customer"))
+            foreach (var hold in step.Items("holds", false, "a hold point", "id", "name", "qualified", "witness", "notice", "customer", "as-built"))
             {
                 var id = hold.Id("id");
-                draft.Holds.Add(id, new HoldPoint(id, number, hold.Text("name"), hold.IdIfAny("qualified"), Witness(hold), Reviewed(hold)), hold);
+                draft.Holds.Add(id, new HoldPoint(id, number, hold.Text("name"), hold.IdIfAny("qualified"), Witness(hold), Reviewed(hold), hold.Word("as-built", "", "complete") == "complete"), hold);
             }
         }
 

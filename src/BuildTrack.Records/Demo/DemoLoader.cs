@@ -13,6 +13,7 @@ using BuildTrack.Domain.Witnessing;
 using BuildTrack.Metrology.Statistics;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.AffectedReadings;
+using BuildTrack.Records.AsBuilt;
 using BuildTrack.Records.Certificates;
 using BuildTrack.Records.Checklists;
 using BuildTrack.Records.Corrections;
@@ -61,6 +62,7 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
         await SetUp(provider, demo, people, loaded, clock, ct);
 
         var revision = (await provider.GetRequiredService<ChecklistReader>().Current(ct))!;
+        var carrying = revision.Components.Select(c => c.Step).ToHashSet();
         var photographed = revision.Steps.Where(s => !s.Photos.IsEmpty).Select(s => s.Number).ToHashSet();
         var points = revision.Holds.Where(h => h.Witness is not null).ToDictionary(h => h.Id, h => h.Witness!.NoticeDays);
         var acts = new List<(DateTimeOffset At, Func<Task> Do)>(await PutOnLists(
@@ -83,6 +85,12 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
                         if (act == RouteAct.Finish && photographed.Contains(step.Step))
                         {
                             await Photograph(provider, people[step.Person], machine.Serial, step.Step, ct);
+                        }
+
+                        if (act == RouteAct.Finish && carrying.Contains(step.Step))
+                        {
+                            await DemoComponents.Fit(
+                                provider.GetRequiredService<ComponentActs>(), people[step.Person], await provider.GetRequiredService<MachineReader>().Load(machine.Serial, ct), step.Step, ct);
                         }
 
                         await route.Do(people[step.Person], new RouteRequest(machine.Serial, step.Step, act, reason), null, ct);

@@ -122,6 +122,9 @@ public sealed class RunRow
     public required string Detail { get; set; }
     public string? Proves { get; set; }
     public string? FileHash { get; set; }
+
+    /// <summary>Canonical JSON of which column of that file is what; null where its header is ours.</summary>
+    public string? FileColumns { get; set; }
     public long BegunUs { get; set; }
     public long? FinishedUs { get; set; }
     public long? ShownUs { get; set; }

@@ -12,8 +12,9 @@ namespace BuildTrack.Records.Surveys;
 /// <summary>Turns what was typed into readings, or says of every value what is wrong with it.</summary>
 internal static class ReadingEntry
 {
+    /// <param name="correcting">The reading that another one takes the place of.</param>
     public static async Task<ImmutableArray<Reading>> Understand(
-        RunPlace at, ImmutableArray<TypedReading> typed, EntryRoute route, ActContext act, CancellationToken ct, bool correcting = false)
+        RunPlace at, ImmutableArray<TypedReading> typed, EntryRoute route, ActContext act, CancellationToken ct, Reading? correcting = null)
     {
         var faults = new List<InputFault>();
         var readings = ImmutableArray.CreateBuilder<Reading>(typed.Length);
@@ -36,11 +37,11 @@ internal static class ReadingEntry
             {
                 faults.Add(new InputFault(where, $"place '{value.Place}'", expectedPlace));
             }
-            else if (!correcting && !have.Add((value.Place, value.Column)))
+            else if (correcting is null && !have.Add((value.Place, value.Column)))
             {
                 faults.Add(new InputFault(where, $"a second value '{value.Typed}'", "one value; a recorded one is corrected with a reason"));
             }
-            else if (await Value(at, column, value, act, ct) is var (understood, fault) && fault is not null)
+            else if (await Value(at, column, value, route, correcting, act, ct) is var (understood, fault) && fault is not null)
             {
                 faults.Add(new InputFault(where, fault.Value.Found, fault.Value.Expected));
             }
@@ -74,19 +75,23 @@ internal static class ReadingEntry
     }
 
     private static async Task<(ReadingValue? Value, (string Found, string Expected)? Fault)> Value(
-        RunPlace at, Column column, TypedReading typed, ActContext act, CancellationToken ct)
+        RunPlace at, Column column, TypedReading typed, EntryRoute route, Reading? correcting, ActContext act, CancellationToken ct)
     {
         if (CanonicalJson.WhyNotText(typed.Typed) is { } why)
         {
             return (null, (why, "plain text"));
         }
 
+        // Who types reads the instrument. A file may be in another unit than it shows, and what is corrected of it stays in that one.
+        var shown = at.Run.UnitOf(column) ?? "1";
+        var unit = typed.Unit ?? shown;
+        var file = route == EntryRoute.File;
         switch (column.Kind)
         {
-            case ValueKind.Number when typed.Unit is { } given && given != (at.Run.UnitOf(column) ?? "1"):
-                return (null, ($"'{typed.Typed}' in {given}", $"a value in {at.Run.UnitOf(column) ?? "1"}, the unit of {at.Run.InstrumentFor(column.Quantity)?.Id ?? "the survey"}"));
+            case ValueKind.Number when unit != shown && unit != correcting?.Value.Unit && !(file && Units.Convertible(unit, shown)):
+                return (null, ($"'{typed.Typed}' in {unit}", $"a value in {shown}, the unit of {at.Run.InstrumentFor(column.Quantity)?.Id ?? "the survey"}"));
             case ValueKind.Number or ValueKind.Choice or ValueKind.Text:
-                var (value, fault) = ReadingText.Understand(column.Kind, at.Run.UnitOf(column) ?? "1", column.Choices, typed.Typed);
+                var (value, fault) = ReadingText.Understand(column.Kind, unit, column.Choices, typed.Typed, exponents: file);
                 return (value, fault is null ? null : (column.Kind == ValueKind.Text ? $"{typed.Typed.Length} characters" : $"'{typed.Typed}'", fault));
             default:
                 return await act.Db.Files.AnyAsync(f => f.Hash == typed.Typed, ct)

@@ -39,19 +39,29 @@ internal sealed record RunPlace(MachineRecord Machine, Survey Survey, Measuremen
 
     public ImmutableArray<Column> Columns => RunPlan.ColumnsOf(Machine, Survey, Run);
 
-    public SurveyPreview ReadFile(string fileName, ReadOnlyMemory<byte> bytes)
+    /// <summary>The columns that a file can hold, each with the unit that its instrument shows.</summary>
+    public ImmutableArray<(Column Column, string Unit)> Numbers => [.. Columns.Where(c => c.Kind == ValueKind.Number).Select(c => (c, Run.UnitOf(c) ?? "1"))];
+
+    /// <summary>Whether a file can hold its readings: numbers, at places that the plan knows.</summary>
+    public bool TakesFiles => !Numbers.IsEmpty && (Survey.Places == PlaceKind.At || Survey.Stepped);
+
+    /// <summary>The places of a file: the stations; the steps of a level stand in one by their place, R1-01→R1-02, as stations do.</summary>
+    public ImmutableArray<Station> FilePlaces =>
+        Survey.Stepped && Stations.ToDictionary(s => s.Id) is var at ? [.. Expected.Select(p => at[Place.Parse(p).From!] with { Id = p })] : Stations;
+
+    /// <param name="mapping">Which column is what, where the file has a header of its own.</param>
+    public SurveyPreview ReadFile(string fileName, ReadOnlyMemory<byte> bytes, ColumnMapping? mapping)
     {
-        var column = Columns.FirstOrDefault(c => c.Kind == ValueKind.Number)
-            ?? throw new BadInputException(fileName, "a survey file", $"readings of survey {Survey.Id} typed one by one: it has no column of numbers");
-        // The steps of a level stand in a file by their place, R1-01→R1-02, as stations do.
-        var stepped = Survey.Stepped;
-        var narrowed = Survey with { Columns = Columns, Places = stepped ? PlaceKind.At : Survey.Places };
-        var at = Stations.ToDictionary(s => s.Id);
-        ImmutableArray<Station> stations = stepped ? [.. Expected.Select(p => at[Place.Parse(p).From!] with { Id = p })] : Stations;
-        var read = SurveyFileReader.Read(fileName, bytes, narrowed, stations, Expected.ToHashSet(), Run.UnitOf(column) ?? "mm");
+        if (Numbers.IsEmpty)
+        {
+            throw new BadInputException(fileName, "a survey file", $"readings of survey {Survey.Id} typed one by one: it has no column of numbers");
+        }
+
+        var narrowed = Survey with { Columns = Columns, Places = Survey.Stepped ? PlaceKind.At : Survey.Places };
+        var read = SurveyFileReader.Read(fileName, bytes, narrowed, FilePlaces, Expected.ToHashSet(), Numbers.ToDictionary(n => n.Column.Id, n => n.Unit), mapping);
         return read.Faults.Length > 0
             ? throw new BadInputException(read.Faults)
-            : new SurveyPreview(CanonicalJson.Hash(bytes.Span), fileName, read.Dialect, read.Rows);
+            : new SurveyPreview(CanonicalJson.Hash(bytes.Span), fileName, read.Dialect, read.Rows, mapping);
     }
 }
 

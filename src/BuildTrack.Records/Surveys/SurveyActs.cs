@@ -105,13 +105,15 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
         }, ct);
 
     /// <summary>Reads a survey file without recording it; a sound file is kept by its hash so that it can be recorded unchanged.</summary>
+    /// <param name="mapping">Which column is what, where the file has a header of its own.</param>
     /// <exception cref="BadInputException">All faults of the file, each with line and column.</exception>
-    public async Task<SurveyPreview> Preview(Caller who, string serial, long run, string fileName, ReadOnlyMemory<byte> bytes, CancellationToken ct)
+    public async Task<SurveyPreview> Preview(
+        Caller who, string serial, long run, string fileName, ReadOnlyMemory<byte> bytes, CancellationToken ct, ColumnMapping? mapping = null)
     {
         await using var db = store.OpenToRead();
         var at = await RunPlace.Find(db, serial, run, ct);
         RunRules.Refuse(RunRules.WhyNotRecord(at, who));
-        var preview = at.ReadFile(fileName, bytes);
+        var preview = at.ReadFile(fileName, bytes, mapping);
         await files.Put(bytes, ct);
         return preview;
     }
@@ -161,10 +163,11 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
             var at = await RunPlace.Find(act.Db, request.Serial, request.Run, ct);
             RunRules.Refuse(RunRules.WhyNotRecord(at, who));
             await RunRules.RefuseUnqualified(act, at.Machine, at.Survey, ct);
-            var preview = at.ReadFile(request.FileName, bytes);
+            var preview = at.ReadFile(request.FileName, bytes, request.Mapping);
             var typed = preview.Rows.Select(r => new TypedReading(r.Place, r.Column, r.Typed, r.Unit)).ToImmutableArray();
             var readings = await ReadingEntry.Understand(at, typed, EntryRoute.File, act, ct);
-            (await act.Db.Runs.SingleAsync(r => r.Id == request.Run, ct)).FileHash = request.FileHash;
+            var row = await act.Db.Runs.SingleAsync(r => r.Id == request.Run, ct);
+            (row.FileHash, row.FileColumns) = (request.FileHash, request.Mapping is { } mapping ? CanonicalJson.Of(mapping) : null);
             if (!await act.Db.Files.AnyAsync(f => f.Hash == request.FileHash, ct))
             {
                 act.Db.Files.Add(new FileRow
@@ -184,7 +187,7 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
             var (at, old) = await Find(act, request.Serial, request.Reading, ct);
             MachineActs.Throw(MachineActs.Texts(("reason", request.Reason)));
             RunRules.Refuse(RunRules.WhyNotCorrect(at, old, who));
-            var readings = await ReadingEntry.Understand(at, [new TypedReading(old.Place.Key, old.Column, request.Typed, request.Unit)], EntryRoute.Typed, act, ct, correcting: true);
+            var readings = await ReadingEntry.Understand(at, [new TypedReading(old.Place.Key, old.Column, request.Typed, request.Unit ?? old.Value.Unit)], EntryRoute.Typed, act, ct, correcting: old);
             var corrected = readings[0] with { Supersedes = old.Id, Reason = request.Reason };
             var result = Add(act, at, [corrected], await TouchPayload(act, at, new { request, Was = old.Value }, ct));
             if (at.Run.Finished is not null)

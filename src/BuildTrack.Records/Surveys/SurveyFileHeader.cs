@@ -57,6 +57,24 @@ internal sealed record SurveyFileHeader(int Line, char Separator, int Cells, int
         return null;
     }
 
+    /// <summary>Whether a file begins with a header of ours: stations, and a column that has the survey's name in whatever unit; or nothing but columns written our way, as the file of another survey has.</summary>
+    /// <param name="columns">The survey's number columns.</param>
+    public static bool IsOurs(string text, IEnumerable<string> columns)
+    {
+        HashSet<string> names = new(columns.SelectMany(c => Units.Known.Select(u => NameOf(c, u)).Append(c)), StringComparer.OrdinalIgnoreCase);
+        string[] endings = [.. Units.Known.Select(u => NameOf("", u))];
+        return new[] { '\t', ';', ',' }.Select(s => new SurveyFileRows(text, s, null).All().FirstOrDefault()).Any(row =>
+        {
+            if (row is null || !row.Cells.Any(c => Same(c, StationName)))
+            {
+                return false;
+            }
+
+            string[] others = [.. row.Cells.Select(c => Units.OneMicro(c.Trim()).Replace('µ', 'u')).Where(c => c.Length > 0 && !Same(c, StationName))];
+            return others.Any(names.Contains) || (others.Length > 0 && others.All(c => endings.Any(e => c.Length > e.Length && c.EndsWith(e, StringComparison.OrdinalIgnoreCase))));
+        });
+    }
+
     private static string Expected(IEnumerable<(string Column, string Unit)> columns) =>
         string.Join(", ", columns.Select(c => NameOf(c.Column, c.Unit)).Prepend(StationName));
 

@@ -7,11 +7,30 @@ namespace BuildTrack.Records.Surveys;
 /// <summary>One line of cells; a quoted cell may reach over several lines of the file.</summary>
 /// <param name="Line">Line of the file where it begins, from 1.</param>
 /// <param name="Count">Number of its cells; empty ones at the end do not count.</param>
-internal sealed record SurveyFileRow(int Line, List<string> Cells, int Count);
+internal sealed record SurveyFileRow(int Line, List<string> Cells, int Count)
+{
+    /// <summary>"semicolon".</summary>
+    public static string Words(char separator) => separator switch { '\t' => "tab", ';' => "semicolon", _ => "comma" };
+
+    /// <summary>Whether it has as many cells as the header; a fault where it has not.</summary>
+    public bool HasCells(int wanted, char separator, SurveyFileFaults faults)
+    {
+        if (Count <= wanted && Cells.Count >= wanted)
+        {
+            return true;
+        }
+
+        var comma = separator == ',' && Count > wanted ? "; a decimal comma needs quotes, or semicolons between the cells" : "";
+        var cells = Math.Max(Count, Math.Min(Cells.Count, wanted));
+        faults.Add(Line, null, cells == 1 ? "1 cell" : FormattableString.Invariant($"{cells} cells"), FormattableString.Invariant($"{wanted}, as in the header{comma}"));
+        return false;
+    }
+}
 
 /// <summary>Splits the text of a survey file into rows of cells (RFC 4180, with any separator and any line end).</summary>
 /// <remarks>Of our own, because a fault has to name line and character, which the library at hand tells for whole records only.</remarks>
-internal sealed class SurveyFileRows(string text, char separator, SurveyFileFaults? faults)
+/// <param name="from">Faults of earlier lines are not told: what an instrument writes above its table is no row of it.</param>
+internal sealed class SurveyFileRows(string text, char separator, SurveyFileFaults? faults, int from = 1)
 {
     // A row keeps no more cells than this; a file of two million separators is not two million strings.
     private const int MostCells = 200;
@@ -139,6 +158,11 @@ internal sealed class SurveyFileRows(string text, char separator, SurveyFileFaul
         }
     }
 
-    private void Fault(int line, int character, string found, string expected) =>
-        faults?.Add(line, FormattableString.Invariant($"character {character}"), found, expected);
+    private void Fault(int line, int character, string found, string expected)
+    {
+        if (line >= from)
+        {
+            faults?.Add(line, FormattableString.Invariant($"character {character}"), found, expected);
+        }
+    }
 }

@@ -36,11 +36,13 @@ public sealed record TakeBackRequest(string Serial, long Reading);
 
 /// <summary>Records the readings of a survey file that was previewed (or is sent with the request), all or none.</summary>
 /// <param name="FileHash">SHA-256 of the stored file.</param>
-public sealed record RecordFileRequest(string Serial, long Run, string FileHash, string FileName);
+/// <param name="Mapping">Which column is what, where the file has a header of its own.</param>
+public sealed record RecordFileRequest(string Serial, long Run, string FileHash, string FileName, ColumnMapping? Mapping = null);
 
 public sealed record RecordedReadings(long Sequence, long Run, int Count, ImmutableArray<long> Ids);
 
 /// <summary>Corrects one reading by a further one.</summary>
+/// <param name="Unit">Null: the unit of that reading.</param>
 public sealed record CorrectRequest(string Serial, long Reading, string Typed, string? Unit, string Reason);
 
 public sealed record DiscardRequest(string Serial, long Run, string Reason);
@@ -55,7 +57,8 @@ public sealed record FinishedResult(string Line, string Title, string Evaluation
 
 /// <summary>What a survey file was understood to say, before anything is recorded.</summary>
 /// <param name="Dialect">"semicolon, decimal comma, z in mm".</param>
-public sealed record SurveyPreview(string FileHash, string FileName, string Dialect, ImmutableArray<PreviewRow> Rows);
+/// <param name="Mapping">What was said of its columns, where they are its own.</param>
+public sealed record SurveyPreview(string FileHash, string FileName, string Dialect, ImmutableArray<PreviewRow> Rows, ColumnMapping? Mapping = null);
 
 /// <param name="Line">Line in the file, from 1.</param>
 /// <param name="Nanometres">What was understood.</param>

@@ -22,8 +22,8 @@ internal static class SurveysApi
         api.MapPost("/machines/{serial}/runs", Begin).RequireAuthorization(ActKind.BeginRun).WithSummary("Begins a run of a survey; the first one opens the measurement. An inspector begins a spot check with the kind spotCheck and the places.");
         api.MapPost("/machines/{serial}/runs/{run:long}/readings", Record).RequireAuthorization(ActKind.Record).WithSummary("Records typed readings, all or none.");
         api.MapGet("/machines/{serial}/runs/{run:long}", Standing).WithSummary("The readings that stand in a run.");
-        api.MapPost("/machines/{serial}/runs/{run:long}/preview", Preview).RequireAuthorization(ActKind.Record).Accepts<string>("text/csv").WithSummary("Says what a survey file is understood to hold; records nothing.");
-        api.MapPost("/machines/{serial}/runs/{run:long}/file", RecordFile).RequireAuthorization(ActKind.Record).Accepts<string>("text/csv").WithSummary("Records a survey file, all or none.");
+        api.MapPost("/machines/{serial}/runs/{run:long}/preview", Preview).RequireAuthorization(ActKind.Record).Accepts<string>("text/csv").WithSummary("Says what a survey file is understood to hold; records nothing. The query's mapping, as JSON, says which column is what of a file with a header of its own.");
+        api.MapPost("/machines/{serial}/runs/{run:long}/file", RecordFile).RequireAuthorization(ActKind.Record).Accepts<string>("text/csv").WithSummary("Records a survey file, all or none; mapping as in the preview.");
         api.MapPost("/machines/{serial}/runs/{run:long}/discard", Discard).RequireAuthorization(ActKind.Discard).WithSummary("Sets a run aside with a reason.");
         api.MapPost("/machines/{serial}/runs/{run:long}/finish", Finish).RequireAuthorization(ActKind.Finish).WithSummary("Finishes a run and calculates the results that rest on it.");
         api.MapPost("/machines/{serial}/readings/{reading:long}/take-back", TakeBack).RequireAuthorization(ActKind.TakeBack).WithSummary("Takes back the last entry of one's own open run: its place is empty again, and both stand in the record.");
@@ -68,15 +68,17 @@ internal static class SurveysApi
         return new StandingRun(run, view.IsOpen, [.. view.Run.Standing.Select(r => new StandingReading(r.Id, r.Place.Key, r.Column, r.Value.Typed, r.Value.Unit, r.At))]);
     }
 
-    private static async Task<SurveyPreview> Preview(string serial, long run, string? name, SurveyActs acts, HttpContext context, CancellationToken ct) =>
-        await acts.Preview(context.Caller(), serial, run, name ?? "survey.csv", await File(context, ct), ct);
+    private static async Task<SurveyPreview> Preview(string serial, long run, string? name, string? mapping, SurveyActs acts, HttpContext context, CancellationToken ct) =>
+        await acts.Preview(context.Caller(), serial, run, name ?? "survey.csv", await File(context, ct), ct, Mapping(mapping));
 
-    private static async Task<RecordedReadings> RecordFile(string serial, long run, string? name, SurveyActs acts, HttpContext context, CancellationToken ct)
+    private static async Task<RecordedReadings> RecordFile(string serial, long run, string? name, string? mapping, SurveyActs acts, HttpContext context, CancellationToken ct)
     {
         var (key, fileName) = (context.Key(), name ?? "survey.csv");
-        var preview = await acts.Preview(context.Caller(), serial, run, fileName, await File(context, ct), ct);
-        return await acts.RecordFile(context.Caller(), new RecordFileRequest(serial, run, preview.FileHash, fileName), key, ct);
+        var preview = await acts.Preview(context.Caller(), serial, run, fileName, await File(context, ct), ct, Mapping(mapping));
+        return await acts.RecordFile(context.Caller(), new RecordFileRequest(serial, run, preview.FileHash, fileName, preview.Mapping), key, ct);
     }
+
+    private static ColumnMapping? Mapping(string? json) => json is null ? null : ColumnMapping.Parse(json);
 
     private static async Task<ActReceipt> Discard(string serial, long run, ReasonBody body, SurveyActs acts, HttpContext context, CancellationToken ct) =>
         await acts.Discard(context.Caller(), new DiscardRequest(serial, run, body.Reason), context.Key(), ct);

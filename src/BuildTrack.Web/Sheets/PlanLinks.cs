@@ -38,6 +38,7 @@ public static class PlanLinks
             ObstacleAt.PunchItem => $"{root}/punch-list?item={obstacle.Thing}",
             ObstacleAt.Photo => $"{root}/step/{obstacle.Step}/files",
             ObstacleAt.Witness => $"{root}/witness",
+            ObstacleAt.AsBuilt => $"{root}/as-built",
             _ => $"{root}/release/{obstacle.Thing}",
         };
     }
@@ -56,6 +57,7 @@ public static class PlanLinks
             ObstacleAt.PunchItem => $"Item {obstacle.Thing}",
             ObstacleAt.Photo => "Photos",
             ObstacleAt.Witness => "Witness",
+            ObstacleAt.AsBuilt => "As-built list",
             _ => obstacle.Thing,
         };
     }

@@ -42,9 +42,22 @@ public sealed record RunView(MachineRecord Machine, Survey Survey, Measurement M
     public IEnumerable<IGrouping<string, string>> Rails => Places.GroupBy(p => p.Contains('-') ? p[..p.IndexOf('-')] : "");
 
     /// <summary>What stands at a place, where the plan says it.</summary>
-    public string? TitleOf(string place) => Survey.Layout is { } layout ? Machine.Revision.Layouts.Single(l => l.Id == layout).Listed.FirstOrDefault(s => s.Id == place)?.Title : null;
+    public string? TitleOf(string place) => Stations.GetValueOrDefault(place)?.Title;
+
+    /// <summary>Minutes after switching on, of a log; null for a place on the machine.</summary>
+    public double? MinuteOf(string place) => Stations.GetValueOrDefault(place)?.Minute;
+
+    private Dictionary<string, Station> Stations { get; } = Machine.Revision.StationsOf(Survey, Machine.Model, Measurement.Feature).DistinctBy(s => s.Id).ToDictionary(s => s.Id, StringComparer.Ordinal);
 
     public Reading? At(string place, string column) => Run.Standing.FirstOrDefault(r => r.Place.Key == place && r.Column == column);
+
+    /// <summary>A reading as typed; with its unit where that is not the one at the head of its column, as a file may have it.</summary>
+    public static string Typed(Run run, Column column, Reading reading)
+    {
+        ArgumentNullException.ThrowIfNull(run);
+        ArgumentNullException.ThrowIfNull(reading);
+        return reading.Value.Unit is { } unit && unit != (run.UnitOf(column) ?? "1") ? $"{reading.Value.Typed} {unit}" : reading.Value.Typed;
+    }
 
     public int Missing => Places.Sum(p => Columns.Count(c => At(p, c.Id) is null));
 

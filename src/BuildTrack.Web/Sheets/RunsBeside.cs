@@ -33,11 +33,16 @@ public sealed record RunsBeside(MachineRecord Machine, Survey Survey, Measuremen
         get
         {
             var wanted = Machine.Revision.PlacesOf(Survey, Machine.Model, Measurement.Feature);
+            var titles = Machine.Revision.StationsOf(Survey, Machine.Model, Measurement.Feature).Where(s => s.Title is not null).ToDictionary(s => s.Id, s => $"{s.Id} {s.Title}", StringComparer.Ordinal);
+            string Named(string place) => titles.GetValueOrDefault(place, place);
             var places = wanted.Concat(Runs.SelectMany(r => r.Readings).Select(r => r.Place.Key)).Distinct();
-            return places.SelectMany(p => Survey.Columns.Select(c => new Row(p, c, Survey.Places == PlaceKind.Whole ? c.Title : Survey.Columns.Length > 1 ? $"{p} {c.Title}" : p)))
+            return places.SelectMany(p => Survey.Columns.Select(c => new Row(p, c, Survey.Places == PlaceKind.Whole ? c.Title : Survey.Columns.Length > 1 && !ColumnsAcross ? $"{Named(p)} {c.Title}" : Named(p))))
                 .GroupBy(r => RailOf(r.Place));
         }
     }
+
+    /// <summary>What stands at the heads of the rows is words, which may take several lines.</summary>
+    public bool InWords => Survey.Places == PlaceKind.Whole || Machine.Revision.StationsOf(Survey, Machine.Model, Measurement.Feature).Any(s => s.Title is not null);
 
     /// <summary>One run of several columns: a place is one row, its columns stand side by side.</summary>
     public bool ColumnsAcross => Runs.Length == 1 && Survey.Columns.Length > 1 && Survey.Places != PlaceKind.Whole;

@@ -20,8 +20,8 @@ public sealed record StationPicture(RunView View, ImmutableArray<RunEntry> Entri
 
     private sealed record Row(double YMm, string Name, bool Rail, ImmutableArray<Station> Stations);
 
-    /// <summary>There is something to draw.</summary>
-    public bool Any => !Stations.IsEmpty;
+    /// <summary>There is something to draw: not minutes, nor places that the plan tells in words because they lie all over the machine.</summary>
+    public bool Any => Layout.Shape != LayoutShape.Times && Stations.Any(s => s.Title is null);
 
     /// <summary>The same in words, for the title and the description.</summary>
     public string Title => $"{(Rails ? "The bed from above, operator's end at the left, R1 in front, R2 behind" : "The places from above")}: {(Now is null ? "every place is done" : $"now {Now.Place}")}";
@@ -34,7 +34,7 @@ public sealed record StationPicture(RunView View, ImmutableArray<RunEntry> Entri
 
     private LayoutPlan Layout => View.Machine.Revision.Layouts.Single(l => l.Id == View.Survey.Layout);
 
-    private bool Rails => Layout is { PitchMm: not null, Shape: not LayoutShape.Targets };
+    private bool Rails => Layout is { PitchMm: not null, Shape: not (LayoutShape.Targets or LayoutShape.Times) };
 
     private bool Back => View.Run.Direction == Direction.Back;
 

@@ -86,6 +86,11 @@ public sealed record StationView(RunView View, string? Asked, bool Filled = fals
         }
 
         var at = View.Machine.Revision.StationsOf(View.Survey, View.Machine.Model, View.Measurement.Feature).ToLookup(s => s.Id, s => s.XMm);
+        if (View.MinuteOf(entry.Place) is { } minute)
+        {
+            return FormattableString.Invariant($"{minute:0.###} min after switching on");
+        }
+
         string Mm(string? id) => at[id ?? ""].Select(x => x.ToString("#,0.###", Spaced)).FirstOrDefault() ?? "";
         return place.From is null || Mm(place.From).Length == 0 ? "" : place.To is null ? $"{Mm(place.From)} mm" : $"{Mm(place.From)} to {Mm(place.To)} mm";
     }

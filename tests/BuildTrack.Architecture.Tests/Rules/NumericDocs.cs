@@ -102,6 +102,6 @@ internal static partial class NumericDocs
     [GeneratedRegex("(Um|Mm|Nm|UmPerM|PerM|PerK|Arcsec|Kelvin|Celsius|Degrees|Radians|Seconds|Micrometres?|Millimetres?|Metres?|Nanometres?|Microradians|Percent)$|^[kK]$|^[dD]egreesOfFreedom$|^[pP]robability")]
     private static partial Regex UnitInName();
 
-    [GeneratedRegex(@"dimensionless|\bunits?\b|\bindex|\b(µm|mm|nm|m|K|°C|µrad|rad|arcsec|mrad|%|W|bar|s|ms|min|h)\b|µm|°C|micrometre|millimetre|nanometre|metre|kelvin|degree|radian|arc.?second|per ?cent", RegexOptions.IgnoreCase)]
+    [GeneratedRegex(@"dimensionless|\bunits?\b|\bindex|\b(µm|mm|nm|m|K|°C|µrad|rad|arcsec|mrad|%|W|bar|s|ms|min|h|V|Ω)\b|µm|°C|micrometre|millimetre|nanometre|metre|kelvin|degree|radian|arc.?second|per ?cent", RegexOptions.IgnoreCase)]
     private static partial Regex Unit();
 }

@@ -3,6 +3,7 @@ using BuildTrack.Domain.AsBuilt;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.Tests.Support;
 
 namespace BuildTrack.Domain.Tests.AsBuilt;
@@ -43,6 +44,24 @@ public sealed class ComponentRulesTests
         Assert.Equal(["Rail R1, segment 1 of 3", "Rail R1, segment 3 of 3", "Laser source"], list.Missing.Select(p => p.Name));
         Assert.Equal("1 of 4 listed", list.Sentence);
         Assert.Equal("no components planned", AsBuiltList.Of(Make.Machine()).Sentence);
+    }
+
+    [Fact]
+    public void A_hold_point_that_asks_for_the_list_waits_for_its_last_component()
+    {
+        var gate = Empty.Revision.Holds[0] with { AsBuilt = true };
+        var empty = Empty with { Revision = Empty.Revision with { Holds = Empty.Revision.Holds.SetItem(0, gate) } };
+        var three = With(With(With(empty, Rail(1, "S-1")), Rail(2, "S-2")), Rail(3, "S-3"));
+        var full = With(three, new ScannedComponent("source/1", "L-1", "4.2", "H-1", null, null));
+        Assert.Equal("H1 waits for the as-built list, 0 of 4 listed: Rail R1, segment 1 of 3, Rail R1, segment 2 of 3, Rail R1, segment 3 of 3, Laser source are missing.", ComponentRules.WhyBlocked(empty, gate)!.Sentence);
+        Assert.Equal("H1 waits for the as-built list, 3 of 4 listed: Laser source is missing.", ComponentRules.WhyBlocked(three, gate)!.Sentence);
+        Assert.Equal((ComponentRules.ListIncomplete, ObstacleAt.AsBuilt), Assert.Single(ReleaseObstacles.Of(three, gate).Where(o => o.At == ObstacleAt.AsBuilt).Select(o => (o.Rule.Id, o.At))));
+        Assert.Equal(ComponentRules.ListIncomplete, three.StandingOfHold(gate).Blocked?.Id);
+        Assert.Null(ComponentRules.WhyBlocked(full, gate));
+        Assert.Null(full.StandingOfHold(gate).Blocked);
+        Assert.Empty(ReleaseObstacles.Of(full, gate).Where(o => o.At == ObstacleAt.AsBuilt));
+        Assert.Null(ComponentRules.WhyBlocked(empty, gate with { AsBuilt = false }));
+        Assert.Null(ComponentRules.WhyBlocked(Make.Machine(), gate));
     }
 
     [Fact]

@@ -126,4 +126,82 @@ public sealed class CommissioningDecisionTests
         Assert.Equal(worst, result.Contacts[0].Place);
         Assert.Equal(3, result.Deviations.Length);
     }
+
+    // 400, 398 and 405 V: 1.040 % by the phasors. U = 2 V of each reading comes to 100 · 2/3 · √1.5 · 1/401 = 0.204 % at k = 1, 0.407 % at k = 2.
+    [Theory]
+    [InlineData(400, 398, 405, Verdict.Accepted, 1.040)]
+    [InlineData(400, 392, 406, Verdict.NotProven, 2.029)]
+    [InlineData(380, 400, 410, Verdict.Rejected, 4.424)]
+    public void The_supply_may_be_a_little_unbalanced(double first, double second, double third, Verdict verdict, double percent)
+    {
+        var result = Unbalance(first, second, third);
+        Assert.Equal((verdict, percent), (result.Verdict!.Value, Math.Round(result.Value!.Value, 3)));
+        Assert.InRange(result.ExpandedUncertainty!.Value, 0.39, 0.42);
+    }
+
+    [Fact]
+    public void Voltages_that_close_no_triangle_give_no_result()
+    {
+        var result = Unbalance(400, 200, 199);
+        Assert.Equal((ResultState.Incomplete, (Verdict?)null), (result.State, result.Verdict));
+        Assert.Contains("found 400 V, 200 V and 199 V", result.Because[0], StringComparison.Ordinal);
+    }
+
+    private static EvaluationResult Unbalance(double first, double second, double third)
+    {
+        var tester = Instrument("voltage", "V", "absolute", new Amount(2, "V"));
+        return Evaluators.Evaluate(Input(
+            "voltage-unbalance", AtMost(2, "%"), null, null, ("first", One("voltage", tester, "l1-l2", first)), ("second", One("voltage", tester, "l2-l3", second)), ("third", One("voltage", tester, "l3-l1", third)))).Result;
+    }
+
+    // By hand: twenty readings of 6000 W, then one of 6105 and one of 5895: the mean stays 6000, and 105 W are 1.75 %. With U = 20 W of the meter's random part (σ = 10 W, 0.167 %)
+    // the largest of 2 · 22 normal values exceeds 3.3 σ about once in twenty: 0.55 % are left to the limit of 2 %, so 1.4 % are accepted, 1.75 % are not proven, 3 % are rejected.
+    [Theory]
+    [InlineData(60, Verdict.Accepted, 1.0)]
+    [InlineData(105, Verdict.NotProven, 1.75)]
+    [InlineData(180, Verdict.Rejected, 3.0)]
+    public void The_power_drifts_by_its_largest_departure_from_the_mean(double watts, Verdict verdict, double percent)
+    {
+        var result = Drift([.. Enumerable.Repeat(6000.0, 20), 6000 + watts, 6000 - watts]);
+        Assert.Equal(verdict, result.Verdict);
+        Assert.Equal(percent, result.Value!.Value, 9);
+        Assert.Equal(6000, result.Figure("mean"), 9);
+        Assert.Equal(watts * Math.Sqrt(2.0 / 21), result.Figure("standard deviation"), 9);
+        Assert.Equal(200 * watts * Math.Sqrt(2.0 / 21) / 6000, result.Figure("relative fluctuation, 2 s"), 9);
+        Assert.Equal(new[] { percent, -percent }, result.Deviations[^2..].Select(d => Math.Round(d.Value, 9)));
+        Assert.Equal(verdict == Verdict.Rejected, result.Next.Sentence.StartsWith("Compare the log of the power with that of the coolant about M05", StringComparison.Ordinal));
+    }
+
+    // What the meter is off by as a whole leaves the quotient: the verdict is the same whether it reads 5 % high or not, and its common part of U counts in nothing.
+    [Fact]
+    public void A_meter_that_reads_high_drifts_no_less()
+    {
+        double[] log = [.. Enumerable.Range(0, 60).Select(i => 6000 + (40 * Math.Sin(i / 5.0)))];
+        var (plain, high, doubtful) = (Drift(log), Drift([.. log.Select(p => 1.05 * p)]), Drift(log, common: 500));
+        Assert.Equal(plain.Value!.Value, high.Value!.Value, 9);
+        Assert.Equal((plain.Verdict, plain.AcceptBand), (doubtful.Verdict, doubtful.AcceptBand));
+    }
+
+    [Fact]
+    public void A_log_without_power_or_with_a_hole_gives_no_result()
+    {
+        var dark = Drift([0, 0, 0]);
+        Assert.Equal((ResultState.Incomplete, (Verdict?)null), (dark.State, dark.Verdict));
+        Assert.Contains("3 readings whose mean is 0 W", dark.Because[0], StringComparison.Ordinal);
+        var negative = Drift([6000, -1, 6000]);
+        Assert.Contains("found -1 W", negative.Because[0], StringComparison.Ordinal);
+        Assert.Null(negative.Verdict);
+        var hole = Drift([6000, 6000, 6000], holes: 1);
+        Assert.Contains("M032", hole.Because[0], StringComparison.Ordinal);
+        Assert.Null(hole.Verdict);
+    }
+
+    private static EvaluationResult Drift(double[] watts, decimal common = 0, int holes = 0)
+    {
+        var meter = Instrument("power", "W", "absolute", new Amount(20 + common, "W"), new Amount(20, "W"), new Amount(common, "W"));
+        var minutes = new LayoutPlan("log", 1, [], LayoutShape.Times, watts.Length - 1, 30).StationsFor(new MachineModel("M", "B", "M", 4000, 1750, 600, null));
+        Assert.Equal(watts.Length, minutes.Length);
+        var source = Source("power", minutes, PlaceKind.At, 1, [Run(1, meter, "power", minutes.Select(s => s.Id), watts[..^holes])], "power");
+        return Evaluators.Evaluate(Input("power-drift", AtMost(2, "%"), null, null, ("power", source))).Result;
+    }
 }

@@ -90,4 +90,17 @@ public sealed class AmountAndPlaceTests
         run = run with { Readings = [.. run.Readings, Support.Make.Reading(99, "C1", 1, person: "ivo", supersedes: 100)] };
         Assert.Equal(["ina", "ivo", "tea", "tom"], run.Hands.Order(StringComparer.Ordinal));
     }
+
+    [Theory]
+    [InlineData("mm", "µm", true)]
+    [InlineData("kW", "W", true)]
+    [InlineData("arcsec", "mm/m", true)]
+    [InlineData("div", "div", true)]
+    [InlineData("div", "µm/m", false)]
+    [InlineData("µm/m", "div", false)]
+    [InlineData("s", "min", false)]
+    [InlineData("mm", "W", false)]
+    [InlineData("thou", "mm", false)]
+    public void Units_convert_within_their_quantity_and_divisions_into_nothing(string from, string to, bool convertible) =>
+        Assert.Equal(convertible, Units.Convertible(from, to));
 }

@@ -36,6 +36,19 @@ public class ChecklistFaultTests
     }
 
     [Theory]
+    [InlineData("generate: times, from: 30, pitch: 1, window: 60", "flatness, from: {heights: heights.z}, reference: least-squares", "survey heights, a log over time", "places on the machine for flatness")]
+    [InlineData("generate: rail-seats, pitch: 250", "power-drift, from: {power: heights.z}", "survey heights, which is no log over time", "a survey on a layout with generate: times for power-drift")]
+    [InlineData("generate: rail-seats, pitch: 250, from: 30", "flatness, from: {heights: heights.z}, reference: least-squares", "from beside stations of the bed", "from only with generate: times")]
+    [InlineData("generate: times, pitch: 1, window: 60", "power-drift, from: {power: heights.z}", "layout without from", "the minute after switching on")]
+    [InlineData("generate: times, from: 30, pitch: 1, window: 100000", "power-drift, from: {power: heights.z}", "'100000'", "the length of the log in min")]
+    public void Minutes_of_a_log_are_no_places_and_places_are_no_minutes(string layout, string evaluator, string found, string expected)
+    {
+        var files = ChecklistFiles.Small1("layouts/l.yaml", "generate: rail-seats, pitch: 250", layout)
+            .SetItem("characteristics/c.yaml", ChecklistFiles.Small["characteristics/c.yaml"].Replace("flatness, from: {heights: heights.z}, reference: least-squares", evaluator, StringComparison.Ordinal));
+        Assert.Contains(ChecklistFiles.Load(files).Faults, f => f.Found.Contains(found, StringComparison.Ordinal) && f.Expected.Contains(expected, StringComparison.Ordinal));
+    }
+
+    [Theory]
     // Names
     [InlineData("surveys/s.yaml", "heights, step: 100, title: Heights, layout: seats", "heights, step: 100, title: Heights, layout: seat", "seat, columns", "unknown layout 'seat'", "seats, square")]
     [InlineData("surveys/s.yaml", "step: 100, title: Heights", "step: 110, title: Heights", "110", "unknown step '110'", "100, 120, 130, 140")]

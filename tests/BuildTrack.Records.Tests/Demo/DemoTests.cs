@@ -1,3 +1,4 @@
+using BuildTrack.Domain.AsBuilt;
 using BuildTrack.Domain.Calendars;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Certificates;
@@ -107,6 +108,17 @@ public sealed class DemoTests
         Assert.Equal(certificates.Length, plant.Renderer.Rendered.Count);
         Assert.Equal(certificates.Length, certificates.Select(c => c.Number).Distinct().Count());
         Assert.All(certificates, c => Assert.Matches("^OVC-202[567]-00[0-9]{2}$", c.Number));
+
+        // What waits for the as-built list has it on its certificate, every place with its number; no number twice in the plant.
+        var carried = plant.Renderer.Rendered.Select(CanonicalJson.Read<CertificateRecord>).Where(r => r.Components is not null).ToArray();
+        Assert.Equal(["OV1212-0088", "OV1530-0413", "OV2661-0030"], carried.Select(r => r.Machine.Serial).Distinct().Order(StringComparer.Ordinal));
+        foreach (var record in carried)
+        {
+            Assert.Equal(AsBuiltList.Of(await plant.Machine(record.Machine.Serial)).Places.Select(p => p.Id), record.Components!.Value.Select(c => c.Place));
+            Assert.All(record.Components.Value, c => Assert.Contains(c.FittedBy, record.People.Keys));
+        }
+
+        Assert.Equal(4 * carried.DistinctBy(r => r.Machine.Serial).Count(), carried.DistinctBy(r => r.Machine.Serial).Sum(r => r.Components!.Value.Count(c => c.Place.StartsWith("drive/", StringComparison.Ordinal))));
 
         var acts = await plant.Get<HistoryReader>().Page(long.MaxValue, 10_000, null, default);
         Assert.All(acts, a => Assert.True(a.At <= Instant.From(now), $"{a.Kind} of {a.Subject} at {a.At} is after the loading at {loadedAt}"));

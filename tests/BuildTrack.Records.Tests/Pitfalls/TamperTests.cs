@@ -8,6 +8,7 @@ using BuildTrack.Records.Temperatures;
 using BuildTrack.Records.Tests.Acts;
 using BuildTrack.Records.Tests.Support;
 using BuildTrack.Records.Tests.Temperatures;
+using Microsoft.Data.Sqlite;
 using Microsoft.EntityFrameworkCore;
 
 namespace BuildTrack.Records.Tests.Pitfalls;
@@ -142,9 +143,13 @@ public sealed class TamperTests
             {
                 var (column, type) = columns[round % columns.Count];
                 var was = await plant.Scalar($"SELECT \"{column}\" FROM \"{table}\" WHERE \"Id\" = {key}");
-                var now = type == nameof(Boolean) ? !Convert.ToBoolean(was, CultureInfo.InvariantCulture) : Changed(was is DBNull ? null : was, type, random);
+                object now;
+                do
+                {
+                    now = type == nameof(Boolean) ? !Convert.ToBoolean(was, CultureInfo.InvariantCulture) : Changed(was is DBNull ? null : was, type, random);
+                }
+                while (!await Written(plant, $"UPDATE \"{table}\" SET \"{column}\" = @v WHERE \"Id\" = {key}", now));
                 var found = column == "Id" ? now : key;
-                await plant.Execute($"UPDATE \"{table}\" SET \"{column}\" = @v WHERE \"Id\" = {key}", ("@v", now));
                 back.Add(() => plant.Execute($"UPDATE \"{table}\" SET \"{column}\" = @v WHERE \"Id\" = {found}", ("@v", was ?? DBNull.Value)));
             }
 
@@ -186,6 +191,19 @@ public sealed class TamperTests
         await plant.Order("T-3");
         await plant.Pass(TestPlant.OtherTechnician, TestPlant.ToBegin("T-3"), [.. TestPlant.Triangle.Select(h => h == "9" ? "14" : h)]);
         return plant;
+    }
+
+    // A number that another row has, and that must be its own, cannot be written; another one can.
+    private static async Task<bool> Written(TestPlant plant, string sql, object now)
+    {
+        try
+        {
+            return await plant.Execute(sql, ("@v", now)) == 1;
+        }
+        catch (SqliteException e) when (e.Message.Contains("UNIQUE", StringComparison.Ordinal))
+        {
+            return false;
+        }
     }
 
     private static async Task<List<(string Column, string Type)>> Columns(TestPlant plant, string table)

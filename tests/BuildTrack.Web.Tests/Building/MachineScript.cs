@@ -28,9 +28,12 @@ internal sealed class MachineScript
         (10, [("h0-list", 5)], ["H0"]), (20, [], []), (30, [], []), (40, [], []), (50, [], []), (60, [], []), (70, [], []), (80, [], []), (90, [], []),
         (100, [], ["H1"]), (110, [("mask-list", 3)], []), (120, [("h2-list", 3)], ["H2"]), (130, [], []), (140, [("h3-list", 3)], ["H3"]), (150, [("h4-list", 4)], ["H4"]),
         (160, [("h5-list", 3)], ["H5"]), (170, [("h6-list", 3)], []), (175, [], ["H6"]), (180, [], []), (185, [], []), (190, [], []),
-        (200, [("h7a-list", 3), ("h7b-list", 4), ("h7-list", 3)], ["H7a", "H7b", "H7"]), (210, [("h8-list", 3)], ["H8"]), (220, [("h9a-list", 4), ("h9b-list", 2)], ["H9a", "H9b"]),
+        (200, [("h7a-list", 3), ("h7b-list", 4), ("h7-list", 3)], ["H7a", "H7b", "H7"]), (210, [("h8-list", 3)], ["H8"]), (220, [("h9a-list", 2), ("h9b-list", 1)], ["H9a", "H9b"]),
         (230, [], []), (240, [], []), (250, [("h10-list", 3)], ["H10"]), (260, [("h11-list", 3)], ["H11"]),
     ];
+
+    /// <summary>Steps at which components of the as-built list are fitted.</summary>
+    private static readonly int[] Carrying = [160, 170, 180, 190, 200];
 
     /// <summary>Photos that the route asks for, by step.</summary>
     private static readonly Dictionary<int, string[]> Photos = new() { [90] = ["clamp-pattern"], [110] = ["masking"] };
@@ -105,6 +108,11 @@ internal sealed class MachineScript
                 });
             }
 
+            if (Carrying.Contains(step))
+            {
+                yield return new ScriptPart($"components {step}", () => List(step));
+            }
+
             foreach (var (list, questions) in lists)
             {
                 var answers = Enumerable.Range(1, questions).Select(q => ("whole", $"q{q}", "yes")).ToArray();
@@ -158,6 +166,16 @@ internal sealed class MachineScript
         });
         await Post(crew.Technician, name, $"/machines/{serial}/runs/{begun["run"]}/readings", new { readings = run.Readings.Select(r => new { place = r.Place, column = r.Column, typed = r.Typed }) });
         await Post(crew.Technician, name, $"/machines/{serial}/runs/{begun["run"]}/finish");
+    }
+
+    /// <summary>Lists every component of a step.</summary>
+    private async Task List(int step)
+    {
+        var list = JsonNode.Parse(await crew.Technician.GetStringAsync($"/api/v1/machines/{serial}/components"))!["places"]!.AsArray();
+        foreach (var place in list.Where(p => (int)p!["step"]! == step).Select(p => (string)p!["place"]!))
+        {
+            await Post(crew.Technician, $"component {place}", $"/machines/{serial}/components", new { place, serial = $"{serial} {place}", firmware = "4.2", certificate = "H-1" });
+        }
     }
 
     /// <summary>The check of the day, where the register asks for one.</summary>

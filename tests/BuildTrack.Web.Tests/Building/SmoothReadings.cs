@@ -73,6 +73,10 @@ internal static class SmoothReadings
         Whole("stopping", 210, [], null, [.. Enumerable.Range(1, 10).Select(i => ($"s{i}", Typed(0.28 + Noise(0.01), 3)))]);
         Whole("coolant", 220, ["THM-02", "HYG-01"], null, ("air", "21.5"), ("humidity", "48"), ("coolant", "24.0"));
         Whole("head", 220, ["MIC-01"], null, ("shot-1", "0.010"), ("shot-2", "0.015"), ("shot-3", "0.005"), ("focus", "0.10"), ("gap-05", "0.010"), ("gap-10", "-0.005"), ("gap-15", "0.012"), ("gap-20", "-0.010"));
+        string[] functions = ["es1", "es2", "es3", "es4", "door1", "door2", "door3", "door4", "table", "source"];
+        Whole("safety-functions", 220, [], null, [.. functions.SelectMany(f => new[] { $"{f}-a", $"{f}-b" }).Append("short").Append("reset").Select(q => (q, "yes"))]);
+        Whole("extraction", 220, ["ANE-01"], null, ("slot-1", "0.85"), ("slot-2", "0.92"), ("slot-3", "0.88"), ("slot-4", "0.80"));
+        One("radiation", 220, "RAD-01", Names("L", 20), "power", _ => 0.03, 0.02, 2);
         Whole("power", 220, ["PWR-02"], null, ("power", "3040"));
         foreach (var (sample, thickness, u, rz) in new[] { ("CS-03", "3.00", "0.06", "20"), ("CS-10", "10.00", "0.12", "29"), ("SS-06", "6.00", "0.09", "24"), ("AL-03", "3.00", "0.05", "22") })
         {
@@ -84,7 +88,9 @@ internal static class SmoothReadings
             Whole("gas-cuts", 230, [], sample, ("nozzle", nozzle), ("pressure", bar), ("minutes", minutes));
         }
 
+        Whole("noise", 230, ["SND-01"], null, ("level", "74.2"));
         Whole("gas-plant", 230, [], null, ("stock", "500"), ("vaporiser", "60"));
+        One("power-log", 240, "PWR-02", Enumerable.Range(30, 241).Select(t => "M" + t.ToString("000", CultureInfo.InvariantCulture)), "power", i => 3000 + (9 * Wave(i)), 5, 0);
         return runs;
 
         void AlongAndAcross(string name, int step)

@@ -2,7 +2,6 @@ using System.Collections.Immutable;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Metrology;
 using BuildTrack.Metrology.Commissioning;
-using BuildTrack.Metrology.Verdicts;
 
 namespace BuildTrack.Domain.Evaluating.Values;
 
@@ -58,12 +57,9 @@ public sealed class BondingEvaluator : IEvaluator
                 [.. point.Passes.Select(p => p - conductor)], [.. point.Source.CountedPasses], limit, true, WorstValue.View(input, point.Source, 0)));
         }
 
-        var result = WorstValue.Of(
+        return WorstValue.Of(
             input, candidates.ToImmutable(), "Ω", resistance.Values[0].Source.Survey,
-            [new Figure("points", candidates.Count, "1"), new Figure("largest resistance", resistance.Values.Max(v => v.Mean), "Ω")]);
-        return result.Verdict is not Verdict.Rejected ? result : result with
-        {
-            Next = new NextAction(NextKind.Rework, $"Take the connection at {result.Contacts[0].Place} apart, bare and clean its contact, tighten it; record that work and measure the point again. Mains stay off.", []),
-        };
+            [new Figure("points", candidates.Count, "1"), new Figure("largest resistance", resistance.Values.Max(v => v.Mean), "Ω")],
+            rework: place => $"Take the connection at {place} apart, bare and clean its contact, tighten it; record that work and measure the point again. Mains stay off.");
     }
 }

@@ -2,7 +2,6 @@ using System.Collections.Immutable;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Metrology;
 using BuildTrack.Metrology.Commissioning;
-using BuildTrack.Metrology.Verdicts;
 
 namespace BuildTrack.Domain.Evaluating.Values;
 
@@ -77,14 +76,14 @@ public sealed class GasSupplyEvaluator : IEvaluator
         var what = stock
             ? FormattableString.Invariant($"stock of {there:0.#} Nm³ for the {need.NeedNm3:0.0} Nm³ of all cuts:")
             : FormattableString.Invariant($"vaporiser of {there:0.#} Nm³/h for the largest flow, {need.PeakNm3PerHour:0.0} Nm³/h ({largest}):");
-        var result = WorstValue.Of(
+        return WorstValue.Of(
             input, [new Candidate("whole", what, value, [], [], limit, false, WorstValue.View(input, source, 0))], "%", source.Survey,
             [
                 new Figure("gas of all cuts", need.NeedNm3, "Nm³"), new Figure("largest flow", need.PeakNm3PerHour, "Nm³/h"),
                 new Figure("longest cut without a break", need.LongestCutMinutes, "min"),
             ],
-            noAgain: "the plant is given more gas or another vaporiser, or a cut is set up with less; record that, and state the figures anew");
-        return result.Verdict is Verdict.Rejected ? result with { Next = new NextAction(NextKind.Rework, stock ? MoreGas : MoreFlow, []) } : result;
+            noAgain: "the plant is given more gas or another vaporiser, or a cut is set up with less; record that, and state the figures anew",
+            rework: _ => stock ? MoreGas : MoreFlow);
 
         EvaluationResult Refused(string why) =>
             EvaluationResult.Without(ResultState.Incomplete, "%", why, new NextAction(NextKind.Record, $"Correct the figures of survey {source.Survey}.", []));

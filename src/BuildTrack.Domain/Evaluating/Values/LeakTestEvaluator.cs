@@ -2,7 +2,6 @@ using System.Collections.Immutable;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Metrology;
 using BuildTrack.Metrology.Commissioning;
-using BuildTrack.Metrology.Verdicts;
 
 namespace BuildTrack.Domain.Evaluating.Values;
 
@@ -68,12 +67,9 @@ public sealed class LeakTestEvaluator : IEvaluator
         }
 
         var source = before.Values[0].Source;
-        var result = WorstValue.Of(
+        return WorstValue.Of(
             input, candidates.ToImmutable(), "%", source.Survey, [.. candidates.Select(c => new Figure(c.Place, c.Mean, "%"))],
-            noAgain: "vent the line, find the leak with foam, mend it, and test that line anew");
-        return result.Verdict is not Verdict.Rejected ? result : result with
-        {
-            Next = new NextAction(NextKind.Rework, $"Vent {result.Contacts[0].Place} before a joint is opened. Seek the leak with foam, mend it, record that work and test the line anew.", []),
-        };
+            noAgain: "vent the line, find the leak with foam, mend it, and test that line anew",
+            rework: line => $"Vent {line} before a joint is opened. Seek the leak with foam, mend it, record that work and test the line anew.");
     }
 }

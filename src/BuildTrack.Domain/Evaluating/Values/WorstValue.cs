@@ -25,8 +25,10 @@ internal static class WorstValue
     /// <summary>Judges. The first pass chooses a place, further passes test it.</summary>
     /// <param name="signed">False for values without sign, of which both directions of the noise count: a difference, a departure from square.</param>
     /// <param name="noAgain">Why a further pass proves nothing; null where it can.</param>
+    /// <param name="rework">What is to be done where the value is rejected, given the place that decides; null: what every rejection asks for.</param>
     public static EvaluationResult Of(
-        EvaluationInput input, ImmutableArray<Candidate> candidates, string unit, string survey, ImmutableArray<Figure> figures, bool signed = true, string? noAgain = null)
+        EvaluationInput input, ImmutableArray<Candidate> candidates, string unit, string survey, ImmutableArray<Figure> figures, bool signed = true, string? noAgain = null,
+        Func<string, string>? rework = null)
     {
         var worst = candidates.MinBy(c => c.Left(c.Mean))!;
         var view = worst.View with { Faults = [.. candidates.SelectMany(c => c.View.Faults).Distinct()] };
@@ -41,6 +43,11 @@ internal static class WorstValue
         var result = decision.Result(
             unit, worst.Place == "whole" ? worst.What : $"{worst.What} at {worst.Place}", figures, places, null,
             [.. candidates.DistinctBy(c => c.Place).Select(c => new Deviation(c.Place, c.Mean))], [new WeightedPlace(first?.Place ?? worst.Place, 1)], survey, input.Characteristic.Hold, everyPlace: false);
+
+        if (rework is not null && result.Verdict == Verdict.Rejected)
+        {
+            result = result with { Next = new NextAction(NextKind.Rework, rework(worst.Place), []) };
+        }
 
         // Both limits of the requirement are shown, whichever decides.
         return input.Table is null && worst.Upward && input.Requirement.Lower is { } lower && candidates.Any(c => !c.Upward) ? result with { Lower = lower.Calculated }

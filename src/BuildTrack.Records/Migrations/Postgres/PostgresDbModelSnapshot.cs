@@ -1672,6 +1672,10 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.Property<long?>("DiscardedUs")
                         .HasColumnType("bigint");
 
+                    b.Property<string>("FileColumns")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
                     b.Property<string>("FileHash")
                         .HasColumnType("text")
                         .UseCollation("C");

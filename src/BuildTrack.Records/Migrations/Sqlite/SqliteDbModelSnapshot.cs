@@ -1493,6 +1493,9 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.Property<long?>("DiscardedUs")
                         .HasColumnType("INTEGER");
 
+                    b.Property<string>("FileColumns")
+                        .HasColumnType("TEXT");
+
                     b.Property<string>("FileHash")
                         .HasColumnType("TEXT");
 

@@ -21,8 +21,8 @@ public sealed class ResultsModel(MachineReader machines) : SheetPage
     /// <summary>By how many degrees the bed is turned in the oblique view; null for the plain one.</summary>
     public int? Turn { get; private set; }
 
-    /// <summary>The chart of an axis; null for everything else.</summary>
-    public string? Axis { get; private set; }
+    /// <summary>The chart of an axis or of a power log with its caption; null for everything else.</summary>
+    public (string Caption, string Svg)? Chart { get; private set; }
 
     public string? Scale { get; private set; }
 
@@ -68,7 +68,7 @@ public sealed class ResultsModel(MachineReader machines) : SheetPage
         {
             Map = DeviationMap.Of(evaluation.Record, Turn);
             Budget = ResultBudget.Of(evaluation.Record);
-            Axis = PositioningChart.Svg(evaluation.Record);
+            Chart = ResultChart.Of(evaluation.Record) is var (caption, drawing) ? (caption, SvgText.Of(drawing, "chart")) : null;
             Scale = VerdictScale.Svg(evaluation.Record);
         }
 

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.People;
@@ -12,7 +13,7 @@ namespace BuildTrack.Web.Pages.Machines;
 
 /// <summary>A run: a survey file with its preview, or a table to type; corrections with a reason; set aside; finish.</summary>
 [RequestSizeLimit(2 * 1024 * 1024 + 64 * 1024)]
-public sealed class RunsModel(SurveyActs acts, MachineReader machines) : SheetPage
+public sealed class RunsModel(SurveyActs acts, OwnColumnsLook columns, MachineReader machines) : SheetPage
 {
     /// <summary>A survey file is small; a larger one is not a survey file.</summary>
     private const int LargestFile = 2 * 1024 * 1024;
@@ -20,6 +21,18 @@ public sealed class RunsModel(SurveyActs acts, MachineReader machines) : SheetPa
     public RunView View { get; private set; } = null!;
 
     public SurveyPreview? Preview { get; private set; }
+
+    /// <summary>A file whose columns somebody has to name.</summary>
+    public OwnColumns? Own { get; private set; }
+
+    /// <summary>What is chosen in the form for them.</summary>
+    public IReadOnlyDictionary<string, string> Chosen { get; private set; } = OwnColumnsForm.Nothing;
+
+    /// <summary>What was said of the columns before, where the preview rests on it.</summary>
+    public RememberedColumns? AsLastTime { get; private set; }
+
+    /// <summary>How the file was read that this run came from, where its columns were its own.</summary>
+    public string? ReadAs { get; private set; }
 
     /// <summary>What was typed, by place and column: kept when it was refused.</summary>
     public IReadOnlyDictionary<string, string> Typed { get; private set; } = new Dictionary<string, string>();
@@ -41,16 +54,55 @@ public sealed class RunsModel(SurveyActs acts, MachineReader machines) : SheetPa
 
     public static string Field(string place, string column) => $"v:{place}:{column}";
 
-    public Task<IActionResult> OnGet(string serial, long id, long? correct) => Show(serial, id, correct);
+    /// <summary>Leads back to the form for the columns of a file, filled in as its preview has them.</summary>
+    public string ToChange(SurveyPreview preview)
+    {
+        ArgumentNullException.ThrowIfNull(preview);
+        return $"{Here(View.Machine.Serial, View.Run.Id)}{QueryString.Create("file", preview.FileHash).Add("name", preview.FileName).Add("mapping", CanonicalJson.Of(preview.Mapping))}";
+    }
+
+    /// <param name="correct">A reading to correct.</param>
+    /// <param name="file">The hash of a file whose columns are named anew.</param>
+    public async Task<IActionResult> OnGet(string serial, long id, long? correct, string? file, string? name, string? mapping)
+    {
+        if (file is not null)
+        {
+            await Try(async () => await Look(serial, id, name ?? "", await columns.Kept(file, Cancel), MappingOf(mapping)));
+        }
+
+        return await Show(serial, id, correct);
+    }
 
     public async Task<IActionResult> OnPostPreview(string serial, long id, IFormFile? file)
     {
-        (_, Preview) = await Try(async () => await acts.Preview(Me, serial, id, Path.GetFileName(file?.FileName ?? ""), await Bytes(file), Cancel));
+        (_, Preview) = await Try(async () =>
+        {
+            var (name, bytes) = (Path.GetFileName(file?.FileName ?? ""), await Bytes(file));
+            if (!await Look(serial, id, name, bytes, null))
+            {
+                return await acts.Preview(Me, serial, id, name, bytes, Cancel);
+            }
+
+            AsLastTime = Own!.Last;
+            return AsLastTime is { } last ? await acts.Preview(Me, serial, id, name, bytes, Cancel, last.Mapping) : null;
+        });
         return await Show(serial, id, null);
     }
 
-    public Task<IActionResult> OnPostFile(string serial, long id, string? fileHash, string? fileName) => Act(
-        () => acts.RecordFile(Me, new RecordFileRequest(serial, id, fileHash ?? "", fileName ?? ""), Key, Cancel),
+    public async Task<IActionResult> OnPostColumns(string serial, long id, string? fileHash, string? fileName)
+    {
+        (_, Preview) = await Try(async () =>
+        {
+            var (name, bytes) = (fileName ?? "", await columns.Kept(fileHash ?? "", Cancel));
+            await Look(serial, id, name, bytes, null);
+            Chosen = OwnColumnsForm.FieldsOf(Request.Form);
+            return await acts.Preview(Me, serial, id, name, bytes, Cancel, OwnColumnsForm.MappingOf(Chosen));
+        });
+        return await Show(serial, id, null);
+    }
+
+    public Task<IActionResult> OnPostFile(string serial, long id, string? fileHash, string? fileName, string? mapping) => Act(
+        () => acts.RecordFile(Me, new RecordFileRequest(serial, id, fileHash ?? "", fileName ?? "", MappingOf(mapping)), Key, Cancel),
         done => (Here(serial, id), Recorded(done.Count)),
         () => Show(serial, id, null));
 
@@ -79,6 +131,16 @@ public sealed class RunsModel(SurveyActs acts, MachineReader machines) : SheetPa
         done => (done.Results.Length > 0 && !done.Spot ? $"{SheetSets.UrlOf(serial)}/results/{done.Results[0].Line}" : Here(serial, id), done.Spot ? "The spot check is finished; it is compared with the passes." : "The run is finished and its result calculated."),
         () => Show(serial, id, null));
 
+    private static ColumnMapping? MappingOf(string? json) => string.IsNullOrEmpty(json) ? null : ColumnMapping.Parse(json);
+
+    /// <summary>Whether a file has columns of its own; the form is then filled in, with what is given or as last time.</summary>
+    private async Task<bool> Look(string serial, long id, string name, byte[] bytes, ColumnMapping? mapping)
+    {
+        Own = await columns.Look(Me, serial, id, name, bytes, Cancel);
+        Chosen = Own is { } own ? OwnColumnsForm.FieldsOf(mapping ?? own.Last?.Mapping, own) : OwnColumnsForm.Nothing;
+        return Own is not null;
+    }
+
     private async Task<byte[]> Bytes(IFormFile? file)
     {
         if (file is null or { Length: 0 } or { Length: > LargestFile })
@@ -97,6 +159,7 @@ public sealed class RunsModel(SurveyActs acts, MachineReader machines) : SheetPa
     {
         await Open();
         View = RunView.Of(await machines.Load(serial, Cancel), id);
+        ReadAs = View.Run.FileHash is null ? null : (await columns.Of(id, Cancel))?.Said();
         ToCorrect = correct is { } reading ? View.Run.Standing.FirstOrDefault(r => r.Id == reading) : null;
         Name(View.Machine, $"{View.Survey.Title}, run {View.Run.No}", "Run sheet", $"run {id}", "–", RunView.State(View.Run), $"{Root}/step/{View.Survey.Step}");
         return Page();
