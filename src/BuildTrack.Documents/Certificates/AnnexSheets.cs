@@ -33,7 +33,7 @@ internal static class AnnexSheets
         var typed = source.Runs.SelectMany(r => r.Readings).FirstOrDefault(r => r.Column == source.Column)?.Value.Unit;
         // What is typed in metres is read in metres: a length of cable has no micrometres.
         var unit = typed is null ? answer.Unit : typed == "m" ? typed : Units.Calculated(typed);
-        var along = source.Stations.All(s => s is { Title: null, Minute: null });
+        var along = !source.Stations.IsEmpty && source.Stations.All(s => s is { Title: null, Minute: null });
         foreach (var runs in source.Runs.Chunk(RunsInOneTable))
         {
             flow.TableCaption(Invariant($"Survey {source.Survey}, measurement {source.No}, {source.Quantity}: as typed, then in {unit}{(deviations.Count == 0 ? "" : $"; deviation in {answer.Unit} as {result.Line} takes it, over the counted passes")}"), 60);

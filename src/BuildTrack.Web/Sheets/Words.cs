@@ -139,6 +139,9 @@ public static class Words
         };
     }
 
+    /// <summary>A deviation with its sign: to 0.1 of lengths and slopes, to 0.001 of what has another unit.</summary>
+    public static string Deviation(double value, string unit) => Shown.Signed(value, unit is "µm" or "µm/m" ? 1 : 3);
+
     /// <summary>A title within a sentence: its first word small, unless it is a name as R1 or X; units and names after it stay as they are.</summary>
     public static string Within(string title) =>
         title.Length > 1 && char.IsLower(title[1]) ? string.Concat(char.ToLowerInvariant(title[0]).ToString(), title.AsSpan(1)) : title;

@@ -154,8 +154,8 @@ public sealed class CommissioningDecisionTests
             "voltage-unbalance", AtMost(2, "%"), null, null, ("first", One("voltage", tester, "l1-l2", first)), ("second", One("voltage", tester, "l2-l3", second)), ("third", One("voltage", tester, "l3-l1", third)))).Result;
     }
 
-    // By hand: twenty readings of 6000 W, then one of 6105 and one of 5895: the mean stays 6000, and 105 W are 1.75 %. With U = 20 W of the meter's random part (σ = 10 W, 0.167 %)
-    // the largest of 2 · 22 normal values exceeds 3.3 σ about once in twenty: 0.55 % are left to the limit of 2 %, so 1.4 % are accepted, 1.75 % are not proven, 3 % are rejected.
+    // By hand: twenty readings of 6000 W, then one of 6105 and one of 5895: the mean stays 6000, and 105 W are 1.75 %. With U = 20 W of the meter's random part (0.333 %, σ 0.167 %)
+    // guarded acceptance ends at 1.667 %; the largest of 2 · 22 normal values exceeds 3.05 σ once in twenty, so one log alone rejects from about 2.5 %.
     [Theory]
     [InlineData(60, Verdict.Accepted, 1.0)]
     [InlineData(105, Verdict.NotProven, 1.75)]
@@ -182,6 +182,17 @@ public sealed class CommissioningDecisionTests
         Assert.Equal((plain.Verdict, plain.AcceptBand), (doubtful.Verdict, doubtful.AcceptBand));
     }
 
+    // σ of the random part is 10 W: a digit above twice of it is coarse. One of 30 W may hide 15 W of 6000 in each reading, so the truth may lie 0.25 % further above.
+    [Fact]
+    public void A_coarse_digit_is_in_every_departure()
+    {
+        double[] log = [.. Enumerable.Repeat(6000.0, 20), 6060, 5940];
+        var (fine, coarse) = (Drift(log), Drift(log, digit: new Amount(30, "W")));
+        Assert.Equal(fine.Value, coarse.Value);
+        Assert.Equal(100 * 15 / 6000.0, coarse.ReachAbove!.Value - fine.ReachAbove!.Value, 9);
+        Assert.True(coarse.AcceptBand > fine.AcceptBand);
+    }
+
     [Fact]
     public void A_log_without_power_or_with_a_hole_gives_no_result()
     {
@@ -196,9 +207,9 @@ public sealed class CommissioningDecisionTests
         Assert.Null(hole.Verdict);
     }
 
-    private static EvaluationResult Drift(double[] watts, decimal common = 0, int holes = 0)
+    private static EvaluationResult Drift(double[] watts, decimal common = 0, int holes = 0, Amount? digit = null)
     {
-        var meter = Instrument("power", "W", "absolute", new Amount(20 + common, "W"), new Amount(20, "W"), new Amount(common, "W"));
+        var meter = Instrument("power", "W", "absolute", new Amount(20 + common, "W"), new Amount(20, "W"), new Amount(common, "W")) with { Digit = digit };
         var minutes = new LayoutPlan("log", 1, [], LayoutShape.Times, watts.Length - 1, 30).StationsFor(new MachineModel("M", "B", "M", 4000, 1750, 600, null));
         Assert.Equal(watts.Length, minutes.Length);
         var source = Source("power", minutes, PlaceKind.At, 1, [Run(1, meter, "power", minutes.Select(s => s.Id), watts[..^holes])], "power");

@@ -35,6 +35,16 @@ public class ChecklistFaultTests
         Assert.Equal(fault is null ? [] : [fault], ChecklistFiles.Load(files).Faults.Where(f => f.Found.Contains("steps", StringComparison.Ordinal)).Select(f => f.Found));
     }
 
+    [Fact]
+    public void A_hold_point_cannot_wait_for_a_list_that_has_no_components()
+    {
+        var carrying = ChecklistFiles.Small1("route.yaml", "{id: H1, name: Bed}", "{id: H1, name: Bed, as-built: complete}");
+        Assert.Empty(ChecklistFiles.Load(carrying).Faults);
+        var fault = Assert.Single(ChecklistFiles.Load(carrying.Remove("components.yaml")).Faults);
+        Assert.Equal("hold point H1, which waits for an as-built list without components", fault.Found);
+        Assert.Equal("components in components.yaml, or no as-built", fault.Expected);
+    }
+
     [Theory]
     [InlineData("generate: times, from: 30, pitch: 1, window: 60", "flatness, from: {heights: heights.z}, reference: least-squares", "survey heights, a log over time", "places on the machine for flatness")]
     [InlineData("generate: rail-seats, pitch: 250", "power-drift, from: {power: heights.z}", "survey heights, which is no log over time", "a survey on a layout with generate: times for power-drift")]

@@ -44,7 +44,9 @@ public sealed class PowerDriftEvaluator : IEvaluator
         }
 
         var view = WorstValue.View(input, source, 0);
-        var ofMean = view.Of(view.Sigma * 100 / drift.MeanW, 0);
+        // Half a coarse digit hides in every single reading, and leaves no quotient.
+        var percent = 100 / drift.MeanW;
+        var ofMean = view.Of(view.Sigma * percent, view.Digit / 2 * percent);
         ImmutableArray<Candidate> candidates =
             [.. power.Values.Select(v => new Candidate(v.Label, "departure from the mean", Math.Abs(PercentOf(v)), [], [.. source.CountedPasses], limit, true, ofMean))];
         var result = WorstValue.Of(
