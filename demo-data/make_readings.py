@@ -261,6 +261,65 @@ class Set:
         for run in (1, 2, 3):
             self.run("joint-steps", [(p, "step", f"{abs(v + self.rng.gauss(0, 0.1)):.1f}") for p, v in joints.items()], run)
 
+    def beam(self):
+        """The gantry on its bench: both Y rails, and Z against a square. Sources of their own: the other readings stay as they are."""
+        rng = random.Random(f"{self.serial} beam")
+        count = self.c["y"] // 250 + 1
+        for rail in ("upper", "lower"):
+            rise = [rng.uniform(-5, 5) + 6 * math.sin(i * 1.3) for i in range(count - 1)]
+            for run, direction in ((1, "outward"), (2, "back")):
+                self.run("beam-along", [(f"Y-{i + 1:02d}→Y-{i + 2:02d}", "slope", f"{v + rng.gauss(0, 0.4):.1f}") for i, v in enumerate(rise)], run, rail, direction)
+        for run, direction in ((1, "outward"), (2, "back")):
+            self.run("beam-across", [(f"Y-{i + 1:02d}", "slope", f"{3 + 2.5 * math.sin(i * 0.9) + rng.gauss(0, 0.4):.1f}") for i in range(count)], run, "", direction)
+        self.run("z-square", [("whole", axis, f"{rng.uniform(-0.009, 0.009):.3f}") for axis in ("x", "y")])
+
+    def racks(self):
+        rng = random.Random(f"{self.serial} racks")
+        length = self.c["length"]
+        joints = [f"{rail}-K{i}" for rail in ("R1", "R2") for i in range(1, -(-length // 1000))]
+        rows = []
+        for joint in joints:
+            zero, step, sunk = rng.uniform(-0.01, 0.01), rng.uniform(-0.004, 0.004), rng.uniform(-0.012, 0.012)
+            heights = [zero - step] * 3 + [zero + sunk] + [zero + step] * 3
+            rows += [(joint, column, f"{h + rng.gauss(0, 0.0008):.3f}") for column, h in zip(("b3", "b2", "b1", "joint", "a1", "a2", "a3"), heights)]
+        self.run("rack-joints", rows)
+        self.run("rack-height", [(s[0], "h", f"{0.006 * math.sin(0.8 * i) + rng.gauss(0, 0.001):.3f}") for i, s in enumerate(layout(length, self.c["gauge"], 500))])
+
+    def mounted(self):
+        """Pinions, and the rails under the gantry's weight: the bed gives a little where it stands."""
+        rng = random.Random(f"{self.serial} mounted")
+        lost = [rng.uniform(0.008, 0.013) for _ in range(6)]
+        for run in (1, 2, 3):
+            self.run("backlash", [(f"N{i + 1}", "lost", f"{v + rng.gauss(0, 0.0006):.3f}") for i, v in enumerate(lost)], run)
+        count = int(self.c["length"] // 500) + 1
+        for place, at in (("operator-end", 0.1), ("middle", 0.5), ("far-end", 0.9)):
+            rows = []
+            for rail in ("R1", "R2"):
+                z = [-2.0 * math.exp(-(((i / (count - 1)) - at) / 0.25) ** 2) + 1.2 * math.sin(2.4 * i / (count - 1)) for i in range(count)]
+                rows += [(f"{rail}-{i + 1:02d}→{rail}-{i + 2:02d}", "slope", f"{(b - a) / 0.5 + rng.gauss(0, 0.4):.1f}") for i, (a, b) in enumerate(zip(z, z[1:]))]
+            self.run("loaded-along", rows, 1, place)
+            self.run("loaded-across", [(f"B-{i + 1:02d}", "slope", f"{2 + 1.5 * math.sin(1.1 * i) + rng.gauss(0, 0.4):.1f}") for i in range(count)], 1, place)
+
+    def moving(self, fast=1.0):
+        """Y, and both circular tests: an ellipse from what is left of the squareness, a jump where an axis turns, the device a little off the centre."""
+        rng = random.Random(f"{self.serial} moving")
+        error = [2.0 * math.sin(i / 1.7) + 0.2 * i for i in range(min(2000, self.c["y"]) // 200 + 1)]
+        for run in range(1, 6):
+            self.run("y-window", [r for i, e in enumerate(error) for r in (
+                (f"Y-{i + 1:02d}", "forward", f"{e + rng.gauss(0, 0.6):.1f}"), (f"Y-{i + 1:02d}", "backward", f"{e - 2.4 + rng.gauss(0, 0.6):.1f}"))], run)
+        for survey, ellipse, lost in (("circle-slow", 2.2, 1.6), ("circle-fast", 5.0 * fast, 3.0 * fast)):
+            (x, y), rows = (rng.uniform(-8, 8), rng.uniform(-8, 8)), []
+            for a in range(0, 360, 5):
+                t = math.radians(a)
+                still = ellipse * math.sin(2 * t) + x * math.cos(t) + y * math.sin(t)
+                turn = lost * math.exp(-(a % 90) / 25)
+                rows += [(f"A{a:03d}", "clockwise", f"{still + turn + rng.gauss(0, 0.3):.1f}"), (f"A{a:03d}", "counter", f"{still - turn + rng.gauss(0, 0.3):.1f}")]
+            self.run(survey, rows)
+
+    def recheck(self):
+        rng = random.Random(f"{self.serial} recheck")
+        self.run("recheck", [r for i in range(3) for r in ((f"T{i + 1}", "cold", f"{rng.uniform(-2, 2):.1f}"), (f"T{i + 1}", "hot", f"{rng.uniform(2, 8):.1f}"))])
+
     def square(self, angle=6.0, survey="diagonals"):
         """Diagonals of a parallelogram that leans `angle` µm/m: d1 − d2 = 2·angle·x·y/d."""
         x, y = self.c["x"], self.c["y"]
@@ -394,7 +453,7 @@ def sets():
     """Every machine of the demo as far as it has come."""
     three = Set("OV1530-0413", "B")
     z = three.heights(21.0)
-    three.frame(); three.milling(); three.bare(z); three.coating(); three.coated(z); three.rails(gauge=11.0); three.square(); three.tight(); three.electrical(); three.axis(); three.stops(0.31); three.optics(); three.power(); three.cuts(); three.gas(420, 100, (2.5, 15, 6)); three.power_log()
+    three.frame(); three.milling(); three.bare(z); three.coating(); three.coated(z); three.beam(); three.racks(); three.rails(gauge=11.0); three.mounted(); three.square(); three.tight(); three.electrical(); three.axis(); three.moving(); three.stops(0.31); three.optics(); three.power(); three.cuts(); three.gas(420, 100, (2.5, 15, 6)); three.power_log(); three.recheck()
     # the site's floor settled since the installation: 18 µm/m then, 31 at the follow-up visit
     three.level("site-across", 18.0); three.square(survey="site-diagonals"); three.level("visit-across", 31.0)
     three.write()
@@ -402,26 +461,26 @@ def sets():
     eight = Set("OV2040-0201", "C")
     z = eight.heights(22.0)
     # R2 was set by its joints instead of from R1: the gauge varies by 43 µm
-    eight.frame(); eight.milling(); eight.bare(z); eight.coating(); eight.coated(z); eight.rails(gauge=41.9)
+    eight.frame(); eight.milling(); eight.bare(z); eight.coating(); eight.coated(z); eight.beam(); eight.racks(); eight.rails(gauge=41.9)
     eight.write()
 
     nine = Set("OV2040-0202", "C")
     nine.c = {**nine.c, "watts": CLASSES["E"]["watts"]}
     z = nine.heights(24.0)
     # 20 mm of stainless steel from a nozzle of 4.0 mm at 16 bar: 121 Nm³/h, and a vaporiser of 120 gives half of that for long
-    nine.frame(); nine.milling(); nine.bare(z); nine.coating(); nine.coated(z); nine.rails(gauge=12.0); nine.square(); nine.tight(); nine.electrical(); nine.axis(); nine.stops(0.37); nine.optics(); nine.power(); nine.cuts()
+    nine.frame(); nine.milling(); nine.bare(z); nine.coating(); nine.coated(z); nine.beam(); nine.racks(); nine.rails(gauge=12.0); nine.mounted(); nine.square(); nine.tight(); nine.electrical(); nine.axis(); nine.moving(); nine.stops(0.37); nine.optics(); nine.power(); nine.cuts()
     nine.gas(200, 120, (4.0, 16, 8))
     nine.write()
 
     twelve = Set("OV2060-0102", "D")
     z = twelve.heights(30.0)
     # the second run of the compensation: E 71 µm over the travel, R 33 µm in the window
-    twelve.frame(); twelve.milling(); twelve.bare(z); twelve.coating(); twelve.coated(z); twelve.rails(gauge=17.0); twelve.square(); twelve.tight(); twelve.electrical(); twelve.axis(scatter=5.5, travel_size=33.5); twelve.stops(0.38)
+    twelve.frame(); twelve.milling(); twelve.bare(z); twelve.coating(); twelve.coated(z); twelve.beam(); twelve.racks(); twelve.rails(gauge=17.0); twelve.mounted(); twelve.square(); twelve.tight(); twelve.electrical(); twelve.axis(scatter=5.5, travel_size=33.5); twelve.moving(); twelve.stops(0.38)
     twelve.write()
 
     seventeen = Set("OV1530-0411", "B")
     z = seventeen.heights(23.0)
-    seventeen.frame(); seventeen.milling(); seventeen.bare(z); seventeen.coating(); seventeen.coated(z); seventeen.rails(gauge=21.0); seventeen.square(); seventeen.tight(); seventeen.electrical(live=False)
+    seventeen.frame(); seventeen.milling(); seventeen.bare(z); seventeen.coating(); seventeen.coated(z); seventeen.beam(); seventeen.racks(); seventeen.rails(gauge=21.0); seventeen.mounted(); seventeen.square(); seventeen.tight(); seventeen.electrical(live=False)
     seventeen.write()
 
     one = Set("OV1212-0088", "A")
@@ -429,12 +488,12 @@ def sets():
     # Heights and thickness of the bare bed have files of their own; the bed after coating rests on the same heights.
     with open("OV1212-0088-bed-heights.csv", encoding="utf-8") as f:
         z = [float(line.split(",")[1]) * 1000 for line in f.read().splitlines()[1:]]
-    one.bare(z, with_heights=False); one.coating(); one.coated(z); one.rails(); one.square(); one.tight(); one.electrical(); one.axis(); one.stops(0.24); one.optics(); one.power(); one.cuts(); one.gas(300, 60); one.power_log()
+    one.bare(z, with_heights=False); one.coating(); one.coated(z); one.beam(); one.racks(); one.rails(); one.mounted(); one.square(); one.tight(); one.electrical(); one.axis(); one.moving(); one.stops(0.24); one.optics(); one.power(); one.cuts(); one.gas(300, 60); one.power_log(); one.recheck()
     one.write()
 
     two = Set("OV1212-0089", "A")
     z = two.heights(12.0)
-    two.frame(); two.milling(); two.bare(z); two.coating(); two.coated(z)
+    two.frame(); two.milling(); two.bare(z); two.coating(); two.coated(z); two.beam()
     two.write()
 
     six = Set("OV1530-0416", "B")
@@ -449,7 +508,7 @@ def sets():
     ten = Set("OV2040-0203", "C")
     z = ten.heights(34.0)
     # the oven moved the seats by 18 % of their limit of 30 µm
-    ten.frame(); ten.milling(); ten.bare(z, seat=9.0); ten.coating(); ten.coated(z, seat=14.4)
+    ten.frame(); ten.milling(); ten.bare(z, seat=9.0); ten.coating(); ten.coated(z, seat=14.4); ten.beam()
     st = layout(ten.c["length"], ten.c["gauge"])
     oven = [float(r[6]) * 1000 for r in ten.rows if r[0] == "coated-heights"]
     # two rounds of foot moves came before the set of the coated bed
@@ -476,7 +535,7 @@ def sets():
 
     sixteen = Set("OV2661-0030", "E")
     z = sixteen.heights(36.0)
-    sixteen.frame(); sixteen.milling(); sixteen.bare(z); sixteen.coating(); sixteen.coated(z); sixteen.rails(); sixteen.square(); sixteen.tight(); sixteen.electrical(); sixteen.axis(); sixteen.stops(0.39); sixteen.optics(); sixteen.power(); sixteen.cuts(); sixteen.gas(900, 150, (3.0, 16, 8)); sixteen.power_log()
+    sixteen.frame(); sixteen.milling(); sixteen.bare(z); sixteen.coating(); sixteen.coated(z); sixteen.beam(); sixteen.racks(); sixteen.rails(); sixteen.mounted(); sixteen.square(); sixteen.tight(); sixteen.electrical(); sixteen.axis(); sixteen.moving(); sixteen.stops(0.39); sixteen.optics(); sixteen.power(); sixteen.cuts(); sixteen.gas(900, 150, (3.0, 16, 8)); sixteen.power_log(); sixteen.recheck()
     sixteen.level("site-across", 16.0); sixteen.square(survey="site-diagonals")
     sixteen.write()
 

@@ -7,6 +7,7 @@ using BuildTrack.Records.CheckHistory;
 using BuildTrack.Records.Checklists;
 using BuildTrack.Records.Corrections;
 using BuildTrack.Records.Delegations;
+using BuildTrack.Records.Disclosure;
 using BuildTrack.Records.Files;
 using BuildTrack.Records.History;
 using BuildTrack.Records.Instruments;
@@ -48,7 +49,7 @@ public static class RecordsServices
         services.AddSingleton<OutboxWorker>().AddSingleton<HistoryReader>();
         services.AddSingleton<StepFileActs>().AddSingleton<StepFileReader>();
         services.AddSingleton<WitnessActs>();
-        services.AddSingleton<CalendarActs>().AddSingleton<CalendarReader>().AddSingleton<KitActs>().AddSingleton<PromiseActs>().AddSingleton<ReadyDateReader>();
+        services.AddSingleton<CalendarActs>().AddSingleton<CalendarReader>().AddSingleton<KitActs>().AddSingleton<PromiseActs>().AddSingleton<DisclosureActs>().AddSingleton<ReadyDateReader>();
         services.AddSingleton<ComponentActs>().AddSingleton<ComponentReader>();
         services.AddSingleton<QualificationActs>().AddSingleton<QualificationReader>().AddSingleton<DelegationActs>().AddSingleton<DelegationReader>();
         return services;

@@ -133,7 +133,7 @@ public class CircularCommandTests
     [Fact]
     public void The_worked_example_of_the_method_comes_out_as_printed()
     {
-        // docs/method/circular.md, section 7: eight readings each way on R 100 mm.
+        // docs/method/circular.md, section 8: eight readings each way on R 100 mm.
         var rows = string.Concat(new[] { 3, 5, 1, -1, 3, 5, 1, -1 }.Select((d, i) => $"{45 * i},{d},ccw\n{45 * i},{d - 3},cw\n"));
 
         var run = CommandLine.Run("evaluate", "circular", CommandLine.File(Header + rows), "--radius-mm", "100", "--json");

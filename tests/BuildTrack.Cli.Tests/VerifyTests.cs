@@ -1,4 +1,7 @@
 using BuildTrack.Documents.Tests;
+using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Certificates;
+using BuildTrack.Domain.Disclosure;
 using Xunit;
 
 namespace BuildTrack.Cli.Tests;
@@ -50,6 +53,28 @@ public class VerifyTests
         Assert.True(json["holds"]!.GetValue<bool>());
         Assert.Equal(SampleCertificates.Key.Fingerprint, json["signerFingerprint"]!.GetValue<string>());
         Assert.Contains(json["lines"]!.AsArray(), l => l!["outcome"]!.GetValue<string>() == "notChecked");
+    }
+
+    [Fact]
+    public void A_copy_is_checked_alone_and_against_its_certificate()
+    {
+        var text = CanonicalJson.Of(CanonicalJson.Read<CertificateRecord>(SampleCertificates.Text) with
+        {
+            Disclosure = new CertifiedDisclosure(new DisclosureList(["100-01"], true, false, false, false), 1, "H0", "Hollis Brandt-Leigh", null, "mostley", null, "3 Oct 2026 09:00", "00"),
+        });
+        var (full, copy) = (Certificate(SampleCertificates.Renderer.Render(text)), Certificate(SampleCertificates.Renderer.Render(CustomersCopy.TextOf(text))));
+
+        var alone = CommandLine.Run("verify", copy);
+        Assert.True(alone.Exit == 0, alone.Output);
+        Assert.Contains("results  not checked: 100-01 Flatness of the rail pads: readings not disclosed, as agreed", alone.Output, StringComparison.Ordinal);
+        Assert.EndsWith("OVC-2026-0031, issue 1, customer's copy: all that it discloses holds", alone.Output.TrimEnd(), StringComparison.Ordinal);
+
+        var against = CommandLine.Run("verify", copy, "--full", full);
+        Assert.True(against.Exit == 0, against.Output);
+        Assert.Contains("full     holds: the copy made again from it is the same word for word", against.Output, StringComparison.Ordinal);
+        Assert.Equal(1, CommandLine.Run("verify", copy, "--full", Certificate(SampleCertificates.Pdf)).Exit);
+        Assert.Equal(2, CommandLine.Run("verify", copy, "--full", "/no/such/file.pdf").Exit);
+        Assert.True(CommandLine.Run("verify", copy, "--json").Json["copy"]!.GetValue<bool>());
     }
 
     private static string Certificate(byte[] pdf)

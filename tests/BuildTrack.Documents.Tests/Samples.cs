@@ -83,6 +83,21 @@ internal static class Samples
             Source("power", new SurveySource(22, 1, "power-log", "power", "power", 1, false, null, [.. minutes], [run]))));
     }
 
+    /// <summary>Both ways round a circle of 150 mm: axes 40 µm/m from square, 3 µm of backlash where an axis turns, the instrument 20 and 12 µm off the centre.</summary>
+    public static EvaluationRecord Circle()
+    {
+        var bar = Instrument("CIR-01", "circular test device", "radius", "µm", 1, "absolute");
+        Station[] places = [.. Enumerable.Range(0, 72).Select(i => 5.0 * i).Select(a => new Station(Text($"A{a:000}"), Math.Round(150 * Math.Cos(a * Math.PI / 180), 3), Math.Round(150 * Math.Sin(a * Math.PI / 180), 3), Text($"{a}°"), Degrees: a))];
+        double Radius(double a, int sense) => Math.Round((3 * Math.Sin(2 * a * Math.PI / 180)) + (20 * Math.Cos(a * Math.PI / 180)) + (12 * Math.Sin(a * Math.PI / 180)) + (sense * (a % 90 < 45 ? 1.5 : -1.5)), 1);
+        Source Way(string column, int sense) => new(
+            new SurveySource(23, 1, "circle-slow", column, "radius", 1, false, null, [.. places], [Run(1, RunKind.Pass, "jpell", [], bar, [.. places.Select(p => (p, Radius(p.Degrees!.Value, sense)))], column, null)]), null, null);
+        var characteristic = new Characteristic("circle", "210-09", "H8", "Circular test at 2 m/min", "circular", From("clockwise", "circle-slow", "clockwise"), "bidirectional-Gb", "circle-slow");
+        return Calculate(new EvaluationInput(
+            Evaluators.Engine, "OV1530-0413", "OV-1530/06", characteristic, "bidirectional-Gb",
+            new Requirement(new Amount(0.030m, "mm"), null, null, null, DecisionRule.Guarded, "company standard", "C", null), null, null,
+            ImmutableSortedDictionary<string, Source>.Empty.Add("clockwise", Way("clockwise", 1)).Add("counter", Way("counter", -1))));
+    }
+
     public static EvaluationRecord Calculate(EvaluationInput input) => Evaluators.Evaluate(input);
 
     public static (Station Station, double Um)[] Seats(int perSeat, double gauge, double amplitude, string low, string high)

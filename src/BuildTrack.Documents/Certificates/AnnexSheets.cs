@@ -23,6 +23,11 @@ internal static class AnnexSheets
             Corrections(flow, words, source);
         }
 
+        if (words.Record.Results.Where(r => r.Withheld == true).Select(r => r.Line).ToArray() is { Length: > 0 } withheld)
+        {
+            flow.Text($"Line{(withheld.Length == 1 ? "" : "s")} {string.Join(", ", withheld)}: {char.ToLowerInvariant(words.NotDisclosed[0])}{words.NotDisclosed[1..]}");
+        }
+
         Proof(flow, words, recordHash);
     }
 
@@ -91,9 +96,9 @@ internal static class AnnexSheets
     private static void Proof(SheetFlow flow, Words words, string recordHash)
     {
         var record = words.Record;
-        flow.Heading("Annex B  How to check this certificate", 2, keepWithNext: 150);
+        flow.Heading(record.IsCopy ? "Annex B  How to check this copy" : "Annex B  How to check this certificate", 2, keepWithNext: 150);
         flow.Text(
-            $"This file carries its own record as the attachment {CertificateRecord.EmbeddedName}: every reading, limit and name above stands there, and every result can be calculated "
+            $"This file carries its own record as the attachment {CertificateRecord.EmbeddedName}: every reading, limit and name above stands there, and every result {(record.IsCopy ? "whose readings are disclosed " : "")}can be calculated "
             + "from it again. One digital seal closes the file; any change of a single bit breaks it. The seal is the plant's own: it proves that nothing was changed since the plant sealed "
             + "it. That it was this plant is proved by comparing the fingerprint below with the one the plant gives you by another way, on paper or by telephone.");
         Line(flow, "SHA-256 of the record", recordHash);
@@ -102,6 +107,13 @@ internal static class AnnexSheets
         Line(flow, $"Limits, edition {record.Limits.Edition}, SHA-256", record.Limits.Hash);
         flow.Text("Verify with:", after: 1, bold: true);
         flow.Text($"buildtrack verify FILE.pdf --fingerprint {record.KeyFingerprint}", SheetFlow.Small, after: 6);
+        if (record.Disclosure?.FullRecord is { } full)
+        {
+            Line(flow, "SHA-256 of the certificate's full record", full);
+            flow.Text("Whoever has the certificate too makes this copy from it again and compares word for word with:", after: 1, bold: true);
+            flow.Text("buildtrack verify COPY.pdf --full CERTIFICATE.pdf", SheetFlow.Small, after: 6);
+        }
+
         flow.Text($"Issued {record.IssuedLocal} by {record.Plant.Name} as {record.Number}, issue {record.Issue}. Times are those of {record.Plant.TimeZone}.");
     }
 

@@ -36,7 +36,7 @@ public sealed class CertificatePdf(PlantKey key) : ICertificateRenderer
         var document = Draw(recordText);
         lock (OneAtATime)
         {
-            return Seal.Put(document, key, Invariant($"{record.ScopeTitle}, {record.Number}, issue {record.Issue}"), record.Plant.Name, record.IssuedAt);
+            return Seal.Put(document, key, Invariant($"{(record.IsCopy ? "Customer's copy: " : "")}{record.ScopeTitle}, {record.Number}, issue {record.Issue}"), record.Plant.Name, record.IssuedAt);
         }
     }
 
@@ -85,7 +85,7 @@ public sealed class CertificatePdf(PlantKey key) : ICertificateRenderer
 
     private static void Describe(PdfDocument document, CertificateRecord record, string hash)
     {
-        document.Info.Title = Invariant($"Acceptance certificate {record.Number}, issue {record.Issue}: {record.ScopeTitle}, machine {record.Machine.Serial}");
+        document.Info.Title = Invariant($"{(record.IsCopy ? "Customer's copy of acceptance certificate" : "Acceptance certificate")} {record.Number}, issue {record.Issue}: {record.ScopeTitle}, machine {record.Machine.Serial}");
         document.Info.Author = record.Plant.Name;
         document.Info.Subject = record.ScopeTitle;
         document.Info.Keywords = Keywords(RendererVersion, hash);
@@ -100,9 +100,9 @@ public sealed class CertificatePdf(PlantKey key) : ICertificateRenderer
         var words = new Words(record);
         var measured = words.Measurements().SelectMany(s => s.Runs).Where(r => r.Counts).Select(r => r.Person).Distinct();
         return new TitleBlock(
-            $"Acceptance certificate, {record.ScopeTitle}", $"{record.Number} / {record.Machine.Serial}", Invariant($"{record.Issue}"), record.IssuedLocal, record.Plant.Name, "Certificate",
+            words.CopyOf is { } copy ? $"{copy}: {record.ScopeTitle}" : $"Acceptance certificate, {record.ScopeTitle}", $"{record.Number} / {record.Machine.Serial}", Invariant($"{record.Issue}"), record.IssuedLocal, record.Plant.Name, record.IsCopy ? "Customer's copy" : "Certificate",
             words.Names(measured), words.Names(record.Releases.Select(r => r.Person).Distinct()), record.Releases.Length == 0 ? "Not released" : "Issued",
-            $"Check this file: buildtrack verify FILE.pdf, see annex B.   Record {hash[..16]} …   Amendments are separate issues.");
+            $"Check this file: buildtrack verify FILE.pdf, see annex B.   Record {hash[..16]} …   Amendments are separate issues.", words.CopyOf);
     }
 
     private static void Paint(PdfDocument document, UAManager structure, SheetFlow flow, TitleBlock block)

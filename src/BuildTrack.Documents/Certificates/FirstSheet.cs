@@ -23,6 +23,11 @@ internal static class FirstSheet
         }
 
         flow.Text(words.Statement(), 10.4, after: 9);
+        if (record.IsCopy)
+        {
+            Disclosed(flow, words, "Left out of this copy");
+        }
+
         Results(flow, record);
         Rules(flow, words);
         flow.Heading("Measured", 3);
@@ -33,7 +38,23 @@ internal static class FirstSheet
 
         flow.Space(7);
         OpenSheets.Set(flow, words);
+        if (record is { IsCopy: false, Disclosure: not null })
+        {
+            Disclosed(flow, words, "Customer's copy");
+        }
+
         Releases(flow, words);
+    }
+
+    private static void Disclosed(SheetFlow flow, Words words, string heading)
+    {
+        flow.Heading(heading, 3);
+        foreach (var sentence in words.Disclosed())
+        {
+            flow.Text(sentence, after: 1);
+        }
+
+        flow.Space(7);
     }
 
     private static void Head(SheetFlow flow, CertificateRecord record)
@@ -53,7 +74,7 @@ internal static class FirstSheet
         flow.Text($"Certificate {record.Number}, issue {record.Issue}", 9.6, width: 330, after: 1);
         var font = Lettering.Font(22, bold: true);
         var top = flow.Y;
-        flow.Place(p => p.Block(PdfBlockLevelElementTag.Heading1, () => p.Page.DrawString("Acceptance certificate", font, Pens.Brush(Ink.Full), SheetFlow.Left, top + 21)));
+        flow.Place(p => p.Block(PdfBlockLevelElementTag.Heading1, () => p.Page.DrawString(record.IsCopy ? "Customer's copy" : "Acceptance certificate", font, Pens.Brush(Ink.Full), SheetFlow.Left, top + 21)));
         flow.Space(32);
     }
 

@@ -30,7 +30,7 @@ internal static class ListSheets
                 var run = question.CountedPasses.LastOrDefault();
                 table.Row(
                     question.Feature is { } feature ? $"{feature}: {question.Question}" : question.Question ?? question.Column,
-                    AnswersEvaluator.AnswerOf(question) ?? "–", run is null ? "–" : words.Name(run.Person), words.Time(run?.Finished));
+                    result.Withheld == true ? CustomersCopy.NotDisclosed : AnswersEvaluator.AnswerOf(question) ?? "–", run is null ? "–" : words.Name(run.Person), words.Time(run?.Finished));
             }
 
             table.SetInto(flow);

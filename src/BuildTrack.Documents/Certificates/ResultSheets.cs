@@ -18,7 +18,8 @@ internal static class ResultSheets
     {
         var (evaluation, answer) = (result.Evaluation, result.Evaluation.Result);
         // A result with a map has a sheet of its own; others stand below one another.
-        var drawn = DeviationMap.Of(evaluation);
+        var withheld = result.Withheld == true;
+        var drawn = withheld ? null : DeviationMap.Of(evaluation);
         if (drawn is not null || flow.Y + Least > SheetFlow.Bottom || words.Record.Results.First(r => !ListSheets.IsList(r)) == result)
         {
             flow.NewPage($"Result {result.Line}");
@@ -39,6 +40,11 @@ internal static class ResultSheets
             flow.Text($"Released under concession {given.Number}, which concedes {given.Found}.", bold: true);
         }
 
+        if (withheld)
+        {
+            flow.Text(words.NotDisclosed, bold: true);
+        }
+
         foreach (var sentence in answer.Because)
         {
             flow.Text($"– {sentence}", after: 1);
@@ -50,7 +56,7 @@ internal static class ResultSheets
             flow.FigureCaption($"{map.Says}, {map.Rows.Length} stations, in {map.Unit}", 60 + (map.Drawing.Height * SheetFlow.Width / map.Drawing.Width));
             flow.Figure(map.Drawing);
         }
-        else if (ResultChart.Of(evaluation) is { } chart)
+        else if (!withheld && ResultChart.Of(evaluation) is { } chart)
         {
             flow.FigureCaption(chart.Caption, 60 + (chart.Drawing.Height * SheetFlow.Width / chart.Drawing.Width));
             flow.Figure(chart.Drawing);
@@ -60,7 +66,7 @@ internal static class ResultSheets
         Contacts(flow, answer);
         Again(flow, answer);
         Budget(flow, result.Budget, evaluation);
-        flow.Text($"SHA-256 of this calculation {result.EvaluationHash}; calculations version {evaluation.Input.Engine}.", SheetFlow.Small, ink: Ink.Note);
+        flow.Text($"SHA-256 of {(withheld ? "the whole" : "this")} calculation {result.EvaluationHash}; calculations version {evaluation.Input.Engine}.", SheetFlow.Small, ink: Ink.Note);
     }
 
     /// <summary>The framed word with its value, and beside it the scale that wears the same lines.</summary>

@@ -92,6 +92,31 @@ internal sealed class Words(CertificateRecord record)
 
     public static string RunCounts(Run run) => run.Discarded is not null ? "set aside" : run.Finished is null ? "not finished" : run.Kind == RunKind.SpotCheck ? "no" : "yes";
 
+    /// <summary>"Customer's copy of certificate No OVC-2026-0031, issue 1", at the head of every sheet of one; null on the certificate itself.</summary>
+    public string? CopyOf => Record.IsCopy ? Invariant($"Customer's copy of certificate No {Record.Number}, issue {Record.Issue}") : null;
+
+    /// <summary>What the customer's copy leaves out, by whom and when that was agreed; nothing where no disclosure list was.</summary>
+    public IEnumerable<string> Disclosed()
+    {
+        if (Record.Disclosure is not { } agreed)
+        {
+            yield break;
+        }
+
+        var left = agreed.List.LeftOut;
+        yield return $"{(Record.IsCopy ? "This copy leaves out" : "The customer's copy leaves out")}, as agreed at {agreed.Point}: {string.Join("; ", left)}.";
+        yield return Invariant($"Disclosure list, revision {agreed.Revision}: agreed with {agreed.AgreedWith}, recorded by {Name(agreed.RecordedBy)} on {agreed.Local}")
+            + (agreed.ApprovedBy is { } second ? $", approved by {Name(second)}" : "") + (agreed.Reason is { } why ? $"; reason: {why.TrimEnd('.')}." : ".");
+        if (agreed.FullRecord is { } full)
+        {
+            yield return "Results, limits, uncertainties, verdicts and instruments are those of the certificate, and concessions, open items of the punch list and the customer's witness are never left out. "
+                + $"The plant can prove this copy against the certificate at any time. SHA-256 of the certificate's full record: {full}.";
+        }
+    }
+
+    /// <summary>"Readings not disclosed, as agreed at H0."</summary>
+    public string NotDisclosed => $"Readings not disclosed, as agreed at {Record.Disclosure?.Point}.";
+
     /// <summary>One sentence: what was measured for whom, and how many results are accepted.</summary>
     public string Statement()
     {
@@ -162,7 +187,7 @@ internal sealed class Words(CertificateRecord record)
     /// <summary>Each column of readings, once, with the results that use it.</summary>
     public IEnumerable<(SurveySource Source, CertifiedResult Result)> Columns() =>
         Record.Results.SelectMany(r => r.Evaluation.Input.Sources.Values.Select(s => s.Readings).OfType<SurveySource>().Select(s => (s, r)))
-            .Where(p => p.s.Question is null).DistinctBy(p => (p.s.Measurement, p.s.Column));
+            .Where(p => p.s.Question is null && p.r.Withheld != true).DistinctBy(p => (p.s.Measurement, p.s.Column));
 
     private IEnumerable<SurveySource> Sources() =>
         Record.Results.SelectMany(r => r.Evaluation.Input.Sources.Values).Select(s => s.Readings).OfType<SurveySource>();

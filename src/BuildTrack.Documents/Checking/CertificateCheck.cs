@@ -17,7 +17,8 @@ public static class CertificateCheck
 
     /// <summary>Checks a file.</summary>
     /// <param name="fingerprint">The fingerprint the plant gave by another way; null where none is known. Case, blanks and colons do not count.</param>
-    public static CheckReport Check(byte[] pdf, string? fingerprint)
+    /// <param name="full">The certificate that a customer's copy was made from; null where only the file itself is looked at.</param>
+    public static CheckReport Check(byte[] pdf, string? fingerprint, byte[]? full = null)
     {
         if (pdf.Length is 0 or > LargestFile)
         {
@@ -57,9 +58,13 @@ public static class CertificateCheck
             Guarded(lines, "results", () => RecordCheck.Results(record, lines));
             Guarded(lines, "concessions", () => RecordCheck.Concessions(record, lines));
             Guarded(lines, "text", () => TextCheck.Run(content, text, record, lines));
+            if (full is not null)
+            {
+                Guarded(lines, "full", () => CopyCheck.Run(text, record, signer, full, lines));
+            }
         }
 
-        return new CheckReport(true, record?.Number, record?.Issue, signer, lines.All());
+        return new CheckReport(true, record?.Number, record?.Issue, signer, lines.All()) { IsCopy = record?.IsCopy == true };
     }
 
     private static CertificateRecord? Record(PdfContent content, CheckLines lines)

@@ -15,7 +15,7 @@ public enum CheckOutcome
 }
 
 /// <summary>One line of a check.</summary>
-/// <param name="About">seal, signer, record, hashes, results, concessions, text.</param>
+/// <param name="About">seal, signer, record, hashes, results, concessions, text, full.</param>
 /// <param name="Sentence">"holds: …" or "does not hold: where, found, expected".</param>
 public sealed record CheckLine(string About, CheckOutcome Outcome, string Sentence);
 
@@ -25,6 +25,9 @@ public sealed record CheckLine(string About, CheckOutcome Outcome, string Senten
 /// <param name="SignerFingerprint">SHA-256 of the certificate that sealed, when there is a seal.</param>
 public sealed record CheckReport(bool Readable, string? Number, int? Issue, string? SignerFingerprint, ImmutableArray<CheckLine> Lines)
 {
+    /// <summary>It is a customer's copy.</summary>
+    public bool IsCopy { get; init; }
+
     /// <summary>Nothing failed. A line that was not checked does not fail.</summary>
     public bool Holds => Readable && Lines.All(l => l.Outcome != CheckOutcome.DoesNotHold);
 }

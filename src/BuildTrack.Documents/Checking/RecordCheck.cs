@@ -30,9 +30,14 @@ internal static class RecordCheck
             }
 
             var record = CanonicalJson.Read<CertificateRecord>(text);
-            if (record.Format != CertificateRecord.CurrentFormat)
+            if (record.Format is not (CertificateRecord.CurrentFormat or CustomersCopy.Format))
             {
-                lines.Fails("record", $"its format is '{record.Format}', expected '{CertificateRecord.CurrentFormat}'");
+                lines.Fails("record", $"its format is '{record.Format}', expected '{CertificateRecord.CurrentFormat}' or '{CustomersCopy.Format}'");
+            }
+
+            if (record.IsCopy != (record.Disclosure?.FullRecord is not null))
+            {
+                lines.Fails("record", record.IsCopy ? "a customer's copy names the full record that it is made from, found none" : "a certificate is its own full record, found another one named");
             }
 
             // The record must say all that its text says: a member that is read as nothing would be hashed but never shown.
@@ -58,7 +63,11 @@ internal static class RecordCheck
         foreach (var result in record.Results)
         {
             var found = result.Evaluation.Hash;
-            if (found != result.EvaluationHash)
+            if (Withheld(record, result, lines, "hashes"))
+            {
+                right++;
+            }
+            else if (found != result.EvaluationHash)
             {
                 lines.Fails("hashes", $"{result.Line}: the calculation has SHA-256 {found}, the record states {result.EvaluationHash}");
             }
@@ -88,8 +97,33 @@ internal static class RecordCheck
         if (right == record.Results.Length)
         {
             var readings = record.Results.Sum(r => r.Evaluation.Input.Sources.Values.Sum(s => s.Readings?.Runs.Sum(run => run.Readings.Length) ?? 0));
-            lines.Holds("hashes", Invariant($"the hashes of all {right} calculations, over {readings} readings, are those stated"));
+            var disclosed = record.Results.Count(r => r.Withheld != true);
+            lines.Holds("hashes", Invariant($"the hashes of all {disclosed} calculations{(disclosed == right ? "" : " that are disclosed")}, over {readings} readings, are those stated"));
         }
+    }
+
+    /// <summary>Whether a customer's copy withholds the readings of a result: neither for nor against it, and a line says so.</summary>
+    private static bool Withheld(CertificateRecord record, CertifiedResult result, CheckLines lines, string about)
+    {
+        if (result.Withheld is null)
+        {
+            return false;
+        }
+
+        if (!record.IsCopy || result.Withheld != true)
+        {
+            lines.Fails(about, $"{result.Line} {result.Title}: only a customer's copy withholds readings");
+        }
+        else if (result.Evaluation.Input.Sources.Values.Any(s => s.Readings?.Runs.Any(r => r.Readings.Length > 0) == true))
+        {
+            lines.Fails(about, $"{result.Line} {result.Title}: it is said to have no readings, and found some");
+        }
+        else
+        {
+            lines.NotChecked(about, $"{result.Line} {result.Title}: readings not disclosed, as agreed");
+        }
+
+        return true;
     }
 
     /// <summary>Every result calculated again from its readings and compared to the last digit.</summary>
@@ -97,6 +131,11 @@ internal static class RecordCheck
     {
         foreach (var result in record.Results)
         {
+            if (Withheld(record, result, lines, "results"))
+            {
+                continue;
+            }
+
             if (result.Evaluation.Input.Engine != Evaluators.Engine)
             {
                 lines.NotChecked("results", $"{result.Line} was calculated with version '{result.Evaluation.Input.Engine}', this program has version '{Evaluators.Engine}'");
@@ -174,5 +213,5 @@ internal static class RecordCheck
     private static string Word(EvaluationResult result) =>
         (result.Value is { } value ? $"{Shown.Text(value, result.Unit)}, " : "") + (result.Verdict is { } verdict ? Shown.Word(verdict) : Shown.Word(result.State));
 
-    private static string Near(string text, int at) => text[Math.Max(0, Math.Min(at, text.Length) - 12)..Math.Min(text.Length, at + 20)];
+    public static string Near(string text, int at) => text[Math.Max(0, Math.Min(at, text.Length) - 12)..Math.Min(text.Length, at + 20)];
 }

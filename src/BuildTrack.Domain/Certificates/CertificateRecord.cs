@@ -1,5 +1,7 @@
 using System.Collections.Immutable;
+using System.Text.Json.Serialization;
 using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Disclosure;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.Nonconformances;
@@ -7,7 +9,7 @@ using BuildTrack.Domain.Nonconformances;
 namespace BuildTrack.Domain.Certificates;
 
 /// <summary>Everything a certificate says, frozen in the act that took its number. Its canonical text is embedded in the document.</summary>
-/// <param name="Format">"buildtrack-certificate/1".</param>
+/// <param name="Format">"buildtrack-certificate/1"; that of a customer's copy is <see cref="CustomersCopy.Format"/>.</param>
 /// <param name="Number">OVC-2026-0031; amendments keep it and raise <paramref name="Issue"/>.</param>
 /// <param name="IssuedLocal">Date and time with offset in the plant's time zone, as printed.</param>
 /// <param name="Supersedes">The issue this one replaces, with why; null for the first.</param>
@@ -19,18 +21,23 @@ namespace BuildTrack.Domain.Certificates;
 /// <param name="Concessions">What may be used although it does not conform; absent in records from before there were any.</param>
 /// <param name="OpenPunch">Items of the punch list that are still open; absent in records from before there were any.</param>
 /// <param name="Components">What the machine carries, component by component; absent in records from before it was printed, and where no point of the scope waits for the as-built list.</param>
+/// <param name="Disclosure">What the customer's copy leaves out; absent where no disclosure list was agreed, and in records from before there were any.</param>
 /// <param name="Witnesses">What came of the customer's visits; absent in records from before there were any, and where the plan asks for none.</param>
 public sealed record CertificateRecord(
     string Format, string Number, int Issue, string Scope, string ScopeTitle, Plant Plant, Instant IssuedAt, string IssuedLocal, string? Supersedes,
     CertifiedMachine Machine, ApprovedLimits Limits, ImmutableArray<CertifiedResult> Results, ImmutableArray<CertifiedRelease> Releases,
     ImmutableSortedDictionary<string, CertifiedPerson> People, ImmutableArray<ReplacedMeasurement> Replaced, HistoryCheckpoint History, string KeyFingerprint,
     ImmutableArray<CertifiedConcession>? Concessions = null, ImmutableArray<CertifiedPunchItem>? OpenPunch = null, ImmutableArray<CertifiedWitness>? Witnesses = null,
-    ImmutableArray<CertifiedComponent>? Components = null)
+    ImmutableArray<CertifiedComponent>? Components = null, CertifiedDisclosure? Disclosure = null)
 {
     public const string CurrentFormat = "buildtrack-certificate/1";
 
     /// <summary>The file name of the canonical text inside the document.</summary>
     public const string EmbeddedName = "certificate.json";
+
+    /// <summary>This is the customer's copy, not the certificate itself.</summary>
+    [JsonIgnore]
+    public bool IsCopy => Format == CustomersCopy.Format;
 }
 
 /// <summary>The plant that issues.</summary>
@@ -44,8 +51,9 @@ public sealed record ApprovedLimits(string Edition, string Hash, string Approved
 /// <summary>One result with everything it was calculated from.</summary>
 /// <param name="EvaluationHash">SHA-256 of the canonical text of <paramref name="Evaluation"/>.</param>
 /// <param name="Budget">Where the reach comes from; absent without a reach, and in records from before it was printed.</param>
+/// <param name="Withheld">True on a customer's copy that does not disclose the readings: the hash is that of the whole calculation, which is not here. Absent everywhere else.</param>
 /// <remarks>Runs set aside stand in the evaluation's sources with their reasons.</remarks>
-public sealed record CertifiedResult(string Line, string Title, string EvaluationHash, EvaluationRecord Evaluation, ResultBudget? Budget = null)
+public sealed record CertifiedResult(string Line, string Title, string EvaluationHash, EvaluationRecord Evaluation, ResultBudget? Budget = null, bool? Withheld = null)
 {
     /// <summary>The result with its budget worked out.</summary>
     public static CertifiedResult Of(string line, string title, string hash, EvaluationRecord evaluation) => new(line, title, hash, evaluation, ResultBudget.Of(evaluation));
@@ -108,6 +116,14 @@ public sealed record CertifiedComponent(
 
 /// <summary>A component that was taken out.</summary>
 public sealed record CertifiedSwap(string Serial, string Reason, string SwappedBy, string Local);
+
+/// <summary>The disclosure list as it stood when the certificate's number was taken.</summary>
+/// <param name="Point">The hold point at which lists are agreed.</param>
+/// <param name="Local">Day and time it was recorded, in plant time.</param>
+/// <param name="Salt">Chance digits, on the certificate alone: without them nobody who guesses what is left out could confirm it by the certificate's hash.</param>
+/// <param name="FullRecord">SHA-256 of the certificate's record, on the copy alone.</param>
+public sealed record CertifiedDisclosure(
+    DisclosureList List, int Revision, string Point, string AgreedWith, string? Reason, string RecordedBy, string? ApprovedBy, string Local, string? Salt, string? FullRecord = null);
 
 /// <summary>Sequence and hash of the last act before the certificate's own.</summary>
 public sealed record HistoryCheckpoint(long Sequence, string Hash);

@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using System.Globalization;
 using System.Text.Json.Serialization;
 using BuildTrack.Domain.Measuring;
+using BuildTrack.Metrology;
 using BuildTrack.Metrology.Verdicts;
 
 namespace BuildTrack.Domain.Checklists;
@@ -147,12 +148,13 @@ public sealed record CertificateScope(string Id, string Title, ImmutableArray<st
 /// <param name="BedDepthMm">Depth of the bed, for its bow under a vertical gradient, in millimetres.</param>
 /// <param name="GradientAllowed">Largest top to bottom difference at which a bed may be judged, in K.</param>
 /// <param name="TravelMm">Cutting travel along X, in millimetres; null where nothing is measured over it.</param>
+/// <param name="TravelAcrossMm">Cutting travel along Y, in millimetres; null where nothing is measured over it.</param>
 /// <param name="Power">Rated laser power at the workpiece; null where none is measured.</param>
 /// <param name="FeetMm">Where the levelling feet stand along each rail seat, in millimetres from the operator's end; null where the plan does not tell.</param>
 /// <param name="FootPitch">Rise of a foot by one turn; null for a wedge foot.</param>
 public sealed record MachineModel(
     string Id, string Class, string Name, double SeatLengthMm, double GaugeMm, double BedDepthMm, Amount? GradientAllowed, double? TravelMm = null, Amount? Power = null,
-    ImmutableArray<double>? FeetMm = null, Amount? FootPitch = null)
+    ImmutableArray<double>? FeetMm = null, Amount? FootPitch = null, double? TravelAcrossMm = null)
 {
     /// <summary>The levelling feet, F1 … below R1 from the operator's end, then those below R2; empty where the plan does not tell.</summary>
     [JsonIgnore]
@@ -160,10 +162,11 @@ public sealed record MachineModel(
         FeetMm is not { } along ? [] : [.. new[] { 0, GaugeMm }.SelectMany((y, row) => along.Select((x, i) => new Station(FormattableString.Invariant($"F{(row * along.Length) + i + 1}"), x, y)))];
 }
 
-/// <summary>A station of a layout. x along the rails from the operator's end, y to the left, both in millimetres.</summary>
+/// <summary>A station of a layout. x along the rails from the operator's end, y to the left, both in millimetres; targets of an axis have their place on that axis as x.</summary>
 /// <param name="Title">What stands there, where its number alone does not tell: "Door, front left"; null along a rail.</param>
 /// <param name="Minute">When it is read, in minutes after switching on; null for a place on the machine.</param>
-public sealed record Station(string Id, double XMm, double YMm, string? Title = null, double? Minute = null);
+/// <param name="Degrees">Where it lies on a circular path, in degrees from +X toward +Y; null off such a path.</param>
+public sealed record Station(string Id, double XMm, double YMm, string? Title = null, double? Minute = null, double? Degrees = null);
 
 /// <summary>How stations are generated for a model.</summary>
 public enum LayoutShape
@@ -174,27 +177,52 @@ public enum LayoutShape
     /// <summary>Where a bridge stands across both rails, B-01 … from the operator's end.</summary>
     Bridges,
 
-    /// <summary>Targets of the X axis from its start, over its travel or a window of 2 m: X-01 …</summary>
+    /// <summary>Targets of the X axis from its start, over its travel or a window of 2 m: X-01 …; of the Y axis: Y-01 …</summary>
     Targets,
 
     /// <summary>Not places but minutes of a log after switching on: M030 … with the minute as number.</summary>
     Times,
+
+    /// <summary>On a circular path about the middle of the table, A000 … with the angle in degrees as number.</summary>
+    Circle,
+
+    /// <summary>Where two racks meet, on both sides: R1-K1 … then R2-K1 …</summary>
+    RackJoints,
 }
 
 /// <summary>Stations listed one by one, or generated for a model.</summary>
-/// <param name="PitchMm">Distance between generated stations, of times in minutes; null for a list.</param>
+/// <param name="PitchMm">Distance between generated stations, of times in minutes, on a circular path in degrees; length of a rack between its joints; null for a list.</param>
 /// <param name="WindowMm">Targets over this window only, in millimetres, null for the whole travel; of times the length of the log in minutes.</param>
 /// <param name="FromMinute">The minute of the first reading of a log that counts: warm-up before it does not; null for places.</param>
-public sealed record LayoutPlan(string Id, double? PitchMm, ImmutableArray<Station> Listed, LayoutShape Shape = LayoutShape.RailSeats, double? WindowMm = null, double? FromMinute = null)
+/// <param name="Axis">Of targets: "Y" for the axis across; null for X.</param>
+/// <param name="RadiusMm">Of a circular path; null elsewhere.</param>
+public sealed record LayoutPlan(
+    string Id, double? PitchMm, ImmutableArray<Station> Listed, LayoutShape Shape = LayoutShape.RailSeats, double? WindowMm = null, double? FromMinute = null, string? Axis = null, double? RadiusMm = null)
 {
+    /// <summary>The axis across the machine, as a layout names it.</summary>
+    public const string AxisY = "Y";
+
     /// <summary>The stations on a bed of this model: R1 (master, y = 0) then R2, each from the operator's end.</summary>
     public ImmutableArray<Station> StationsFor(MachineModel model) => PitchMm is not { } pitch ? Listed : Shape switch
     {
         LayoutShape.Bridges => Row("B", pitch, model.SeatLengthMm, model.GaugeMm / 2),
-        LayoutShape.Targets => Row("X", pitch, Math.Min(model.TravelMm ?? 0, WindowMm ?? double.MaxValue), 0),
+        LayoutShape.Targets => Row(Axis ?? "X", pitch, Math.Min((Axis == AxisY ? model.TravelAcrossMm : model.TravelMm) ?? 0, WindowMm ?? double.MaxValue), 0),
         LayoutShape.Times => [.. Enumerable.Range(0, (int)Math.Floor(((WindowMm ?? 0) / pitch) + 1e-9) + 1).Select(i => (FromMinute ?? 0) + (i * pitch)).Select(t => new Station(FormattableString.Invariant($"M{t:000.###}"), 0, 0, null, t))],
+        LayoutShape.Circle => [.. Enumerable.Range(0, (int)Math.Round(360 / pitch)).Select(i => OnCircle(i * pitch, RadiusMm ?? 0))],
+        LayoutShape.RackJoints => [.. Joints("R1", pitch, model.SeatLengthMm, 0), .. Joints("R2", pitch, model.SeatLengthMm, model.GaugeMm)],
         _ => [.. Row("R1", pitch, model.SeatLengthMm, 0), .. Row("R2", pitch, model.SeatLengthMm, model.GaugeMm)],
     };
+
+    // Millimetres from the centre, to a thousandth: whoever reads the record sees where the place lies; what is calculated uses the angle.
+    private static Station OnCircle(double angle, double radius)
+    {
+        var (sine, cosine) = Degrees.SineAndCosine(angle);
+        return new Station(
+            FormattableString.Invariant($"A{angle:000.###}"), Math.Round(radius * cosine, 3), Math.Round(radius * sine, 3), FormattableString.Invariant($"{angle:0.###}°"), Degrees: angle);
+    }
+
+    private static IEnumerable<Station> Joints(string name, double pitch, double length, double y) =>
+        Enumerable.Range(1, Math.Max(0, (int)Math.Ceiling((length / pitch) - 1e-9) - 1)).Select(i => new Station(FormattableString.Invariant($"{name}-K{i}"), i * pitch, y));
 
     private static ImmutableArray<Station> Row(string name, double pitch, double length, double y) =>
         [.. Enumerable.Range(0, (int)Math.Floor((length / pitch) + 1e-9) + 1).Select(i => new Station(FormattableString.Invariant($"{name}-{i + 1:00}"), i * pitch, y))];

@@ -29,6 +29,9 @@ public interface IEvaluator
     /// <summary>Whether its readings are those of a log over time; no other calculation takes such readings.</summary>
     bool NeedsTimes => false;
 
+    /// <summary>Whether its readings lie on a circular path; no other calculation takes such readings.</summary>
+    bool NeedsCircle => false;
+
     EvaluationResult Evaluate(EvaluationInput input);
 }
 
@@ -73,7 +76,7 @@ public static class Evaluators
         new DeviationFromMeanEvaluator(), new EndTwistEvaluator(), new LocalTwistEvaluator(), new LevelEvaluator(), new PlainValueEvaluator(), new DifferenceEvaluator(),
         new ChangeEvaluator(), new DiagonalsEvaluator(), new PositioningEvaluator(), new CoatingEvaluator(), new PowerEvaluator(), new PowerDriftEvaluator(), new CutEdgeEvaluator(), new LevelNetworkEvaluator(),
         new StoppingTimeEvaluator(), new GasSupplyEvaluator(), new BondingEvaluator(), new LeakTestEvaluator(), new CoolantEvaluator(), new UnbalanceEvaluator(),
-        new SquareReversalEvaluator(), new TwoMethodsEvaluator(),
+        new SquareReversalEvaluator(), new TwoMethodsEvaluator(), new CircularEvaluator(), new RackJointsEvaluator(),
     ];
 
     public static ImmutableArray<string> Kinds { get; } = [.. All.Select(e => e.Kind).Order(StringComparer.Ordinal)];

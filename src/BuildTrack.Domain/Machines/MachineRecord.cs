@@ -6,6 +6,7 @@ using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Corrections;
 using BuildTrack.Domain.Delegations;
+using BuildTrack.Domain.Disclosure;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Kits;
 using BuildTrack.Domain.Measuring;
@@ -60,6 +61,12 @@ public sealed record MachineRecord(
 
     /// <summary>What is recorded of its long-lead parts, in order.</summary>
     public ImmutableArray<KitEntry> Kit { get; init; } = [];
+
+    /// <summary>Disclosure lists as they were agreed, in order.</summary>
+    public ImmutableArray<DisclosureRevision> DisclosureRevisions { get; init; } = [];
+
+    /// <summary>The disclosure list in force; null where none was agreed, and everything is disclosed.</summary>
+    public DisclosureRevision? Disclosure => DisclosureRevisions.LastOrDefault();
 
     public IEnumerable<PunchItem> OpenPunch => Punch.Where(i => i.Closed is null);
 
@@ -231,8 +238,9 @@ public enum CertificateStage
 }
 
 /// <summary>A certificate of this machine.</summary>
+/// <param name="CopyHash">SHA-256 of the customer's copy; null where no disclosure list was agreed, and while it is not rendered.</param>
 public sealed record CertificateState(
-    long Id, string Scope, string Number, int Issue, CertificateStage Stage, Instant At, string RecordHash, string? FileHash, string? VoidReason, string? VoidedBy);
+    long Id, string Scope, string Number, int Issue, CertificateStage Stage, Instant At, string RecordHash, string? FileHash, string? VoidReason, string? VoidedBy, string? CopyHash = null);
 
 /// <summary>How a characteristic stands on its machine.</summary>
 public enum Standing

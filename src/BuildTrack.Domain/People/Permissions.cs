@@ -38,6 +38,7 @@ public static class ActKind
     public const string SetPlant = "set plant";
     public const string OrderMachine = "order machine";
     public const string ChangeOrder = "change order";
+    public const string SetDisclosure = "set disclosure list";
     public const string RecordTemperatures = "record temperatures";
     public const string BeginRun = "begin run";
     public const string Record = "record";
@@ -92,7 +93,7 @@ public static class ActKind
 
     public static IReadOnlyList<string> All { get; } =
     [
-        AddPerson, ChangeRoles, DisablePerson, IssueToken, RegisterInstrument, CheckInstrument, RecordReversal, RecordGaugeStudy, RecordUnfit, DecideAffected, ChooseCorrection, LoadChecklists, ApproveChecklists, SetPlant, OrderMachine, ChangeOrder,
+        AddPerson, ChangeRoles, DisablePerson, IssueToken, RegisterInstrument, CheckInstrument, RecordReversal, RecordGaugeStudy, RecordUnfit, DecideAffected, ChooseCorrection, LoadChecklists, ApproveChecklists, SetPlant, OrderMachine, ChangeOrder, SetDisclosure,
         RecordTemperatures, BeginRun, Record, TakeBack, Correct, Discard, Finish, ChangeBed, MoveFeet, WorkStep, SetNotApplicable, ReopenStep, HoldMachine, LiftHold, RaiseNonconformance, Contain, Propose, Approve,
         RecordConsent, GiveBack, RecordAction, VerifyAction, CloseNonconformance, AddPunchItem, ChangePunchClass, ClosePunchItem, Release, Return, IssueCertificate, VoidCertificate, FitComponent, SwapComponent, InviteWitness, RecordWitness, LetWitnessLookOn, EndLookingOn,
         AttachFile, SetFileAside, PutOnList, TakeOffList, Delegate, EndDelegation, EnterHoliday, TakeBackHoliday, PromiseMachine, RecordKitPart,
@@ -121,6 +122,7 @@ public static class Permissions
         [ActKind.SetPlant] = [Roles.Administrator],
         [ActKind.OrderMachine] = [Roles.Planner, Roles.Administrator],
         [ActKind.ChangeOrder] = [Roles.Administrator],
+        [ActKind.SetDisclosure] = [Roles.Administrator],
         [ActKind.RecordTemperatures] = [Roles.Technician, Roles.Inspector],
         [ActKind.BeginRun] = [Roles.Technician, Roles.Inspector],
         [ActKind.Record] = [Roles.Technician, Roles.Inspector],

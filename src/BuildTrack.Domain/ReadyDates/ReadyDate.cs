@@ -120,6 +120,9 @@ public sealed class PlantPlan
     public ImmutableArray<CentreLoad> Loads(int weeks)
     {
         var monday = Day(now) is var today ? today.AddDays(-Shift.DayOf(today.DayOfWeek)) : default;
+
+        // Once over all steps of the plant, not once for every centre and week.
+        var waits = likely.Steps.Values.Where(s => s.Done > s.WorkDone).ToLookup(s => s.Centre, StringComparer.Ordinal);
         return [.. centres.Where(c => likely.Queues.ContainsKey(c.Id)).Select(c => new CentreLoad(c.Id, c.Name, [.. Enumerable.Range(0, weeks).Select(w => Week(c, monday.AddDays(7 * w)))]))];
 
         WeekLoad Week(WorkCentre centre, DateOnly first)
@@ -128,7 +131,7 @@ public sealed class PlantPlan
             var (from, to) = (Math.Max(ForwardPass.Minute(now), time.Midnight(first)), time.Midnight(first.AddDays(7)));
             var (a, b) = (queue.Position(from), queue.Position(to));
             var work = queue.Jobs.Sum(j => Math.Max(0, Math.Min(j.To, b) - Math.Max(j.From, a)));
-            var waiting = likely.Steps.Values.Where(s => s.Centre == centre.Id).Sum(s => Math.Max(0, Math.Min(s.Done, to) - Math.Max(s.WorkDone, from)));
+            var waiting = waits[centre.Id].Sum(s => Math.Max(0, Math.Min(s.Done, to) - Math.Max(s.WorkDone, from)));
             return new WeekLoad(first, queue.Capacity * ((b - a) / 60.0), work / 60.0, waiting / 60.0);
         }
     }

@@ -108,13 +108,19 @@ internal static class RevisionThings
     private static Thing Of(LayoutPlan layout) => Of(RevisionPart.Layout, layout.Id,
     [
         new("pitch", layout.PitchMm is { } pitch ? Along(layout, pitch) : Thing.None),
-        new("generated", layout.PitchMm is null ? Thing.None : layout.Shape switch { LayoutShape.Bridges => "bridges", LayoutShape.Targets => "targets", LayoutShape.Times => "times", _ => "rail seats" }),
+        new("generated", layout.PitchMm is null ? Thing.None : layout.Shape switch { LayoutShape.Bridges => "bridges", LayoutShape.Targets => "targets", LayoutShape.Times => "times", LayoutShape.Circle => "circle", LayoutShape.RackJoints => "rack joints", _ => "rail seats" }),
         new("window", layout.WindowMm is { } window ? Along(layout, window) : Thing.None),
         new("from", layout.FromMinute is { } from ? FormattableString.Invariant($"{from:0.###} min") : Thing.None),
+        new("axis", Text(layout.Axis)), new("radius", layout.RadiusMm is { } radius ? Mm(radius) : Thing.None),
         .. layout.Listed.Select(s => new Fact($"station {s.Id}", $"{(s.Title is null ? "" : $"{s.Title}, ")}x {Mm(s.XMm)}, y {Mm(s.YMm)}")),
     ]);
 
-    private static string Along(LayoutPlan layout, double value) => layout.Shape == LayoutShape.Times ? FormattableString.Invariant($"{value:0.###} min") : Mm(value);
+    private static string Along(LayoutPlan layout, double value) => layout.Shape switch
+    {
+        LayoutShape.Times => FormattableString.Invariant($"{value:0.###} min"),
+        LayoutShape.Circle => FormattableString.Invariant($"{value:0.###}°"),
+        _ => Mm(value),
+    };
 
     private static Thing Of(RouteStep step) => new(new ThingKey(RevisionPart.Step, Number(step.Number), step.Number),
     [
@@ -144,7 +150,8 @@ internal static class RevisionThings
     private static Thing Of(MachineModel m) => Of(RevisionPart.Model, m.Id,
     [
         new("name", m.Name), new("class", m.Class), new("seat length", Mm(m.SeatLengthMm)), new("gauge", Mm(m.GaugeMm)), new("bed depth", Mm(m.BedDepthMm)),
-        Of("top to bottom difference allowed", m.GradientAllowed, null), new("travel", m.TravelMm is { } travel ? Mm(travel) : Thing.None), Of("power", m.Power, null),
+        Of("top to bottom difference allowed", m.GradientAllowed, null), new("travel", m.TravelMm is { } travel ? Mm(travel) : Thing.None),
+        new("travel across", m.TravelAcrossMm is { } across ? Mm(across) : Thing.None), Of("power", m.Power, null),
         new("feet along each seat", m.FeetMm is { } feet ? List(feet.Select(Mm)) : Thing.None), Of("rise of a foot by one turn", m.FootPitch, null),
     ]);
 

@@ -68,6 +68,21 @@ public static class CircularCalculation
         return rest >= 360 - NearestDeg || rest == 0 ? 0 : rest;
     }
 
+    /// <summary>Distance of a reading's place from a centre, less the nominal radius, µm.</summary>
+    /// <param name="reading">Angle in degrees, deviation of the radius in µm.</param>
+    /// <param name="radiusMm">Nominal radius, mm.</param>
+    /// <param name="centreXUm">The centre from that of the set-up, µm.</param>
+    /// <param name="centreYUm">The same along Y, µm.</param>
+    /// <exception cref="ArgumentException">A number is NaN or infinite.</exception>
+    public static double FromCentreUm(CircularReading reading, double radiusMm, double centreXUm, double centreYUm)
+    {
+        Guard.Finite(reading.RadiusDeviationUm, nameof(reading));
+        var (sine, cosine) = Degrees.SineAndCosine(reading.AngleDeg);
+        var radius = Guard.FinitePositive(radiusMm, nameof(radiusMm)) + (reading.RadiusDeviationUm / UmPerMm);
+        double dx = (radius * cosine) - (Guard.Finite(centreXUm, nameof(centreXUm)) / UmPerMm), dy = (radius * sine) - (Guard.Finite(centreYUm, nameof(centreYUm)) / UmPerMm);
+        return (Math.Sqrt((dx * dx) + (dy * dy)) - radiusMm) * UmPerMm;
+    }
+
     private static void Check(CircularReading reading, double radiusMm, string place)
     {
         Guard.Finite(reading.AngleDeg, place + ".AngleDeg");

@@ -19,7 +19,7 @@ public static class KeptRows
     // Rendering a certificate is no act: it adds the document to a number that was taken. What is made from a secret never enters the history, not even within another hash.
     private static readonly HashSet<(Type, string)> Outside =
     [
-        (typeof(CertificateRow), nameof(CertificateRow.Stage)), (typeof(CertificateRow), nameof(CertificateRow.FileHash)),
+        (typeof(CertificateRow), nameof(CertificateRow.Stage)), (typeof(CertificateRow), nameof(CertificateRow.FileHash)), (typeof(CertificateRow), nameof(CertificateRow.CopyHash)),
         (typeof(TabletRow), nameof(TabletRow.SecretHash)), (typeof(BadgeRow), nameof(BadgeRow.SecretHash)), (typeof(PinRow), nameof(PinRow.PinHash)),
     ];
 

@@ -14,8 +14,9 @@ using Microsoft.EntityFrameworkCore;
 namespace BuildTrack.Records.Certificates;
 
 /// <summary>A certificate in the list; void ones stay listed.</summary>
+/// <param name="CopyHash">SHA-256 of the customer's copy; null where there is none.</param>
 public sealed record CertificateLine(
-    string Number, int Issue, string Scope, string Serial, CertificateStage Stage, Instant At, string RecordHash, string? FileHash, string? VoidReason, string? VoidedBy);
+    string Number, int Issue, string Scope, string Serial, CertificateStage Stage, Instant At, string RecordHash, string? FileHash, string? VoidReason, string? VoidedBy, string? CopyHash);
 
 public sealed class CertificateReader(Store store, FileStore files)
 {
@@ -23,8 +24,8 @@ public sealed class CertificateReader(Store store, FileStore files)
     {
         await using var db = store.OpenToRead();
         return [.. (await db.Certificates.OrderByDescending(c => c.Number).ThenByDescending(c => c.Issue)
-                .Select(c => new { c.Number, c.Issue, c.Scope, c.Serial, c.Stage, c.AtUs, c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy }).ToListAsync(ct))
-            .Select(c => new CertificateLine(c.Number, c.Issue, c.Scope, c.Serial, (CertificateStage)c.Stage, new Instant(c.AtUs), c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy))];
+                .Select(c => new { c.Number, c.Issue, c.Scope, c.Serial, c.Stage, c.AtUs, c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy, c.CopyHash }).ToListAsync(ct))
+            .Select(c => new CertificateLine(c.Number, c.Issue, c.Scope, c.Serial, (CertificateStage)c.Stage, new Instant(c.AtUs), c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy, c.CopyHash))];
     }
 
     /// <summary>The sealed document; null while it is not rendered yet, or where there is no such certificate.</summary>
@@ -32,6 +33,14 @@ public sealed class CertificateReader(Store store, FileStore files)
     {
         await using var db = store.OpenToRead();
         var hash = await db.Certificates.Where(c => c.Number == number && c.Issue == issue).Select(c => c.FileHash).SingleOrDefaultAsync(ct);
+        return hash is null ? null : await files.Get(hash, ct);
+    }
+
+    /// <summary>The sealed customer's copy; null while it is not rendered yet, and where no disclosure list was agreed: the certificate is the copy then.</summary>
+    public async Task<byte[]?> Copy(string number, int issue, CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        var hash = await db.Certificates.Where(c => c.Number == number && c.Issue == issue).Select(c => c.CopyHash).SingleOrDefaultAsync(ct);
         return hash is null ? null : await files.Get(hash, ct);
     }
 

@@ -1,8 +1,10 @@
 using System.Collections.Immutable;
+using System.Security.Cryptography;
 using BuildTrack.Domain.AsBuilt;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Certificates;
 using BuildTrack.Domain.Checklists;
+using BuildTrack.Domain.Disclosure;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Nonconformances;
 using BuildTrack.Domain.Rules;
@@ -126,6 +128,7 @@ internal sealed class CertificateWriter(Db db, MachineRecord machine, Certificat
         named.UnionWith(machine.Concessions.SelectMany(c => c.Approvals.Select(a => a.Person).Concat(c.Consent is { } k ? [k.Person] : [])));
         var witnesses = holds.Where(h => h.Hold.Witness is not null).Select(h => WitnessStanding.Of(machine, h.Hold)).Where(w => w.Outcome is not null).Select(Witness).ToImmutableArray();
         named.UnionWith(witnesses.Select(w => w.AttestedBy));
+        named.UnionWith(machine.Disclosure is { } list ? new[] { list.Person, list.ApprovedBy }.OfType<string>() : []);
         named.UnionWith(machine.OpenPunch.Where(i => !i.Outside).Select(i => i.Owner));
         var fitted = holds.Any(h => h.Hold.AsBuilt) ? AsBuiltList.Of(machine).Places.Where(p => p.Fitted is not null).ToImmutableArray() : [];
         named.UnionWith(fitted.SelectMany(p => p.TakenOut.Select(t => t.New.Person).Append(p.Fitted!.Person)));
@@ -137,8 +140,12 @@ internal sealed class CertificateWriter(Db db, MachineRecord machine, Certificat
             new ApprovedLimits(machine.Revision.Edition, machine.Revision.Hash, checklist.ApprovedBy!, time.Long(new Instant(checklist.ApprovedUs!.Value))),
             results, releases, people, replaced, history, fingerprint, [.. machine.Concessions.Select(Concession)],
             [.. machine.OpenPunch.Select(i => new CertifiedPunchItem(i.No, i.Class.ToString(), i.Text, i.Owner, i.Due))],
-            witnesses.IsEmpty ? null : witnesses, fitted.IsEmpty ? null : [.. fitted.Select(Component)]);
+            witnesses.IsEmpty ? null : witnesses, fitted.IsEmpty ? null : [.. fitted.Select(Component)], machine.Disclosure is { List.IsEmpty: false } agreed ? Disclosure(agreed) : null);
     }
+
+    private CertifiedDisclosure Disclosure(DisclosureRevision agreed) => new(
+        agreed.List, agreed.Revision, DisclosureRules.PointOf(machine.Revision).Id, agreed.AgreedWith, agreed.Reason, agreed.Person, agreed.ApprovedBy, time.Long(agreed.At),
+        Convert.ToHexStringLower(RandomNumberGenerator.GetBytes(16)));
 
     private CertifiedComponent Component(ComponentPlace place)
     {

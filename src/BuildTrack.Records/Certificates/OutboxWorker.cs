@@ -63,8 +63,9 @@ public sealed class OutboxWorker(Store store, FileStore files, ICertificateRende
         if (certificate.Stage == (int)CertificateStage.Numbered)
         {
             var hash = await files.Put(renderer.Render(certificate.RecordText), ct);
+            var copy = CanonicalJson.Read<CertificateRecord>(certificate.RecordText).Disclosure is null ? null : await files.Put(renderer.Render(CustomersCopy.TextOf(certificate.RecordText)), ct);
             first = await db.Certificates.Where(c => c.Id == row.Subject && c.Stage == (int)CertificateStage.Numbered)
-                .ExecuteUpdateAsync(s => s.SetProperty(c => c.Stage, (int)CertificateStage.Issued).SetProperty(c => c.FileHash, hash), ct) == 1;
+                .ExecuteUpdateAsync(s => s.SetProperty(c => c.Stage, (int)CertificateStage.Issued).SetProperty(c => c.FileHash, hash).SetProperty(c => c.CopyHash, copy), ct) == 1;
         }
 
         await db.Outbox.Where(o => o.Id == row.Id && o.DoneUs == null)

@@ -86,9 +86,17 @@ internal static class LoaderChecks
         }
 
         // A window that targets are generated over needs a travel.
-        foreach (var model in draft.Models.Where(m => m.Value.TravelMm is null && draft.Layouts.Any(l => l.Value.Shape == LayoutShape.Targets)))
+        foreach (var model in draft.Models)
         {
-            model.Fields.Fault("travel", $"model {model.Id} without travel, though targets are generated over it", "its cutting travel along X in mm");
+            if (model.Value.TravelMm is null && draft.Layouts.Any(l => l.Value is { Shape: LayoutShape.Targets, Axis: null }))
+            {
+                model.Fields.Fault("travel", $"model {model.Id} without travel, though targets are generated over it", "its cutting travel along X in mm");
+            }
+
+            if (model.Value.TravelAcrossMm is null && draft.Layouts.Any(l => l.Value is { Shape: LayoutShape.Targets, Axis: LayoutPlan.AxisY }))
+            {
+                model.Fields.Fault("travel-across", $"model {model.Id} without travel-across, though targets are generated over it", "its cutting travel along Y in mm");
+            }
         }
 
         // Temperatures that are recorded and compared with nothing would let a bowed bed pass.

@@ -156,6 +156,12 @@ internal static class LoaderNeeds
             fields.Fault(at, times ? $"survey {survey.Id}, a log over time" : $"survey {survey.Id}, which is no log over time", times ? $"places on the machine for {evaluator.Kind}" : $"a survey on a layout with generate: times for {evaluator.Kind}");
         }
 
+        var circle = draft.Layouts.Find(survey.Layout ?? "")?.Value.Shape == LayoutShape.Circle;
+        if (circle != evaluator.NeedsCircle)
+        {
+            fields.Fault(at, circle ? $"survey {survey.Id}, on a circular path" : $"survey {survey.Id}, which is on no circular path", circle ? $"places on the machine for {evaluator.Kind}" : $"a survey on a layout with generate: circle for {evaluator.Kind}");
+        }
+
         // A step along a line is a slope times its length; a rise read as a height joins stations in a net.
         if (needed.Stepped && survey.Places == PlaceKind.Between && column.Quantity is not (Slope or ""))
         {

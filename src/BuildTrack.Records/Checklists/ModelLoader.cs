@@ -16,18 +16,19 @@ internal static class ModelLoader
 
     public static void Map(LoaderDraft draft, YamlFields file)
     {
-        foreach (var model in file.Items("models", true, "a model", "id", "class", "name", "seat-length", "gauge", "bed-depth", "gradient", "travel", "power", "feet", "foot-pitch"))
+        foreach (var model in file.Items("models", true, "a model", "id", "class", "name", "seat-length", "gauge", "bed-depth", "gradient", "travel", "travel-across", "power", "feet", "foot-pitch"))
         {
             var id = model.Id("id", also: "/.");
             draft.Models.Add(id, new MachineModel(
                 id, model.Word("class", null, Classes), model.Text("name"), Length(model, "seat-length"), Length(model, "gauge"),
-                Length(model, "bed-depth"), Gradient(model), (double?)model.NumberIfAny("travel", 1, LongestMm, "travel in mm"), Power(model), Feet(model), Pitch(model)), model);
+                Length(model, "bed-depth"), Gradient(model), (double?)model.NumberIfAny("travel", 1, LongestMm, "travel in mm"), Power(model), Feet(model), Pitch(model),
+                (double?)model.NumberIfAny("travel-across", 1, LongestMm, "travel across in mm")), model);
         }
     }
 
     public static void MapLayouts(LoaderDraft draft, YamlFields file)
     {
-        foreach (var layout in file.Items("layouts", true, "a layout", "id", "generate", "pitch", "window", "from", "stations"))
+        foreach (var layout in file.Items("layouts", true, "a layout", "id", "generate", "pitch", "window", "from", "axis", "radius", "stations"))
         {
             var id = layout.Id("id");
             draft.Layouts.Add(id, Plan(layout, id), layout);
@@ -46,22 +47,19 @@ internal static class ModelLoader
             return new LayoutPlan(id, null, Stations(layout));
         }
 
-        var shape = layout.Word("generate", null, "rail-seats", "bridges", "targets", "times") switch
+        var shape = layout.Word("generate", null, "rail-seats", "bridges", "targets", "times", "circle", "rack-joints") switch
         {
             "bridges" => LayoutShape.Bridges,
             "targets" => LayoutShape.Targets,
             "times" => LayoutShape.Times,
+            "circle" => LayoutShape.Circle,
+            "rack-joints" => LayoutShape.RackJoints,
             _ => LayoutShape.RailSeats,
         };
-        if (layout.Has("window") && shape is not (LayoutShape.Targets or LayoutShape.Times))
-        {
-            layout.Fault("window", "a window beside stations of the bed", "window only with generate: targets or times");
-        }
-
-        if (layout.Has("from") && shape != LayoutShape.Times)
-        {
-            layout.Fault("from", "from beside stations of the bed", "from only with generate: times");
-        }
+        Only("window", shape is LayoutShape.Targets or LayoutShape.Times, "targets or times");
+        Only("from", shape == LayoutShape.Times, "times");
+        Only("axis", shape == LayoutShape.Targets, "targets");
+        Only("radius", shape == LayoutShape.Circle, "circle");
 
         if (layout.Has("stations"))
         {
@@ -74,8 +72,29 @@ internal static class ModelLoader
                 (double)layout.Number("from", 0, LongestLogMinutes, "the minute after switching on from which readings count"));
         }
 
+        if (shape == LayoutShape.Circle)
+        {
+            var step = layout.Number("pitch", 1, 45, "the angle between two places in degrees");
+            if (step > 0 && 360 % step != 0)
+            {
+                layout.Fault("pitch", FormattableString.Invariant($"{step} degrees"), "an angle that goes into a whole turn without a rest, as in 5");
+            }
+
+            return new LayoutPlan(id, (double)step, [], shape, RadiusMm: (double)layout.Number("radius", 10, 2000, "the radius in mm"));
+        }
+
         // A pitch of thousandths of a millimetre would generate stations without end.
-        return new LayoutPlan(id, (double)layout.Number("pitch", 10, 10_000, "the distance of stations in mm"), [], shape, (double?)layout.NumberIfAny("window", 10, LongestMm, "the window in mm"));
+        return new LayoutPlan(
+            id, (double)layout.Number("pitch", 10, 10_000, "the distance of stations in mm"), [], shape, (double?)layout.NumberIfAny("window", 10, LongestMm, "the window in mm"),
+            Axis: layout.Has("axis") && layout.Word("axis", null, "X", LayoutPlan.AxisY) == LayoutPlan.AxisY ? LayoutPlan.AxisY : null);
+
+        void Only(string key, bool allowed, string shapes)
+        {
+            if (layout.Has(key) && !allowed)
+            {
+                layout.Fault(key, $"{key} beside other stations", $"{key} only with generate: {shapes}");
+            }
+        }
     }
 
     private static ImmutableArray<Station> Stations(YamlFields layout)

@@ -75,7 +75,8 @@ public sealed record DemoMachine(
     string Serial, string Model, string Customer, int Ordered, string OrderedBy, ImmutableArray<DemoRun>? Runs = null, ImmutableArray<DemoTerm>? Order = null,
     ImmutableArray<DemoStep>? Route = null, ImmutableArray<DemoList>? Lists = null, ImmutableArray<DemoRelease>? Releases = null,
     ImmutableArray<DemoSet>? Sets = null, ImmutableArray<DemoNonconformance>? Nonconformances = null, ImmutableArray<DemoPunch>? Punch = null,
-    ImmutableArray<DemoCompared>? Compared = null, ImmutableArray<DemoTemperatures>? Temperatures = null, ImmutableArray<DemoFeet>? Feet = null);
+    ImmutableArray<DemoCompared>? Compared = null, ImmutableArray<DemoTemperatures>? Temperatures = null, ImmutableArray<DemoFeet>? Feet = null,
+    DemoDisclosure? Disclosure = null);
 
 /// <summary>Probes compared on one block.</summary>
 /// <param name="At">"-1 29:20": working day and hours after its midnight, here the morning after it.</param>

@@ -75,6 +75,11 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
             DateTimeOffset Told(string text) => DemoStep.Parts(text) is var (day, at) ? Of(day, at) : default;
             acts.Add((Of(machine.Ordered, "10:00"), () => provider.GetRequiredService<MachineActs>().Order(
                 people[machine.OrderedBy], new OrderMachineRequest(machine.Serial, machine.Model, machine.Customer, Terms(machine)), null, ct)));
+            if (machine.Disclosure is { } agreed)
+            {
+                acts.Add((Told(agreed.At), () => agreed.Set(provider, people[agreed.Person], machine.Serial, ct)));
+            }
+
             foreach (var step in machine.Route ?? [])
             {
                 var route = provider.GetRequiredService<RouteActs>();

@@ -12,6 +12,7 @@ using BuildTrack.Records.AffectedReadings;
 using BuildTrack.Records.AsBuilt;
 using BuildTrack.Records.Checklists;
 using BuildTrack.Records.Corrections;
+using BuildTrack.Records.Disclosure;
 using BuildTrack.Records.Kits;
 using BuildTrack.Records.Nonconformances;
 using BuildTrack.Records.Plant;
@@ -72,7 +73,7 @@ public sealed class MachineReader(Store store, MachineDigests digests)
         var evaluations = await EvaluationCache.Read(db, latest, ct);
         var decisions = await db.Decisions.AsNoTracking().Where(d => d.Serial == serial).OrderBy(d => d.Id).ToListAsync(ct);
         var certificates = await db.Certificates.AsNoTracking().Where(c => c.Serial == serial).OrderBy(c => c.Id)
-            .Select(c => new { c.Id, c.Scope, c.Number, c.Issue, c.Stage, c.AtUs, c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy }).ToListAsync(ct);
+            .Select(c => new { c.Id, c.Scope, c.Number, c.Issue, c.Stage, c.AtUs, c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy, c.CopyHash }).ToListAsync(ct);
         var route = await db.Route.AsNoTracking().Where(e => e.Serial == serial).OrderBy(e => e.Id).ToListAsync(ct);
         return new MachineRecord(
             row.Serial, revision.Model(row.Model), row.Customer, revision, approved,
@@ -83,7 +84,7 @@ public sealed class MachineReader(Store store, MachineDigests digests)
             [.. decisions.Select(d => new HoldDecision(d.Id, d.Hold, (HoldDecisionKind)d.Kind, d.Person, new Instant(d.AtUs), d.Reason, d.Sheet, CanonicalJson.Read<ImmutableArray<string>>(d.Evaluations), d.Act) {
                 ConfirmedBy = d.ConfirmedBy, For = d is { ForPerson: { } person, Delegation: { } no } ? new ActingFor(person, no) : null,
             })],
-            [.. certificates.Select(c => new CertificateState(c.Id, c.Scope, c.Number, c.Issue, (CertificateStage)c.Stage, new Instant(c.AtUs), c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy))],
+            [.. certificates.Select(c => new CertificateState(c.Id, c.Scope, c.Number, c.Issue, (CertificateStage)c.Stage, new Instant(c.AtUs), c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy, c.CopyHash))],
             [.. route.Select(e => new RouteEntry(
                 e.Id, e.Step, (RouteAct)e.Act, e.Person, new Instant(e.AtUs), e.Reason, e is { Trigger: { } trigger, FoundAt: { } found } ? new SentBack(trigger, found) : null))],
             new Instant(row.OrderedUs), row.Version)
@@ -99,6 +100,7 @@ public sealed class MachineReader(Store store, MachineDigests digests)
             Witness = await WitnessActs.Of(db, serial, ct),
             Promises = await PromiseActs.Of(db, serial, ct),
             Kit = await KitActs.Of(db, serial, ct),
+            DisclosureRevisions = await DisclosureActs.Of(db, serial, ct),
         };
     }
 

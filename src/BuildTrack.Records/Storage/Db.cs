@@ -43,6 +43,7 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
     public DbSet<DelegationEndRow> DelegationEnds => Set<DelegationEndRow>();
     public DbSet<HolidayRow> Holidays => Set<HolidayRow>();
     public DbSet<HolidayEndRow> HolidayEnds => Set<HolidayEndRow>();
+    public DbSet<DisclosureRow> Disclosures => Set<DisclosureRow>();
     public DbSet<PromiseRow> Promises => Set<PromiseRow>();
     public DbSet<KitRow> Kits => Set<KitRow>();
     public DbSet<TabletRow> Tablets => Set<TabletRow>();
@@ -85,6 +86,7 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
         modelBuilder.Entity<DelegationEndRow>(e => { e.ToTable("DelegationEnds"); Ours(e); e.HasIndex(r => r.No).IsUnique(); });
         modelBuilder.Entity<HolidayRow>(e => { e.ToTable("Holidays"); Ours(e); });
         modelBuilder.Entity<HolidayEndRow>(e => { e.ToTable("HolidayEnds"); Ours(e); e.HasIndex(r => r.HolidayId).IsUnique(); });
+        modelBuilder.Entity<DisclosureRow>(e => { e.ToTable("Disclosures"); Ours(e); e.HasIndex(r => new { r.Serial, r.Revision }).IsUnique(); });
         modelBuilder.Entity<PromiseRow>(e => { e.ToTable("Promises"); Ours(e); e.HasIndex(r => r.Serial); });
         modelBuilder.Entity<KitRow>(e => { e.ToTable("Kits"); Ours(e); e.HasIndex(r => r.Serial); });
         modelBuilder.Entity<TabletRow>(e => { e.ToTable("Tablets"); Ours(e); e.HasIndex(r => r.SecretHash).IsUnique(); });

@@ -35,6 +35,22 @@ public sealed class PromiseRow
     public long AtUs { get; set; }
 }
 
+/// <summary>A disclosure list as it was agreed; the latest one counts.</summary>
+public sealed class DisclosureRow
+{
+    public long Id { get; set; }
+    public required string Serial { get; set; }
+    public int Revision { get; set; }
+
+    /// <summary>Canonical JSON of the list.</summary>
+    public required string List { get; set; }
+    public required string AgreedWith { get; set; }
+    public string? Reason { get; set; }
+    public string? ApprovedBy { get; set; }
+    public required string Person { get; set; }
+    public long AtUs { get; set; }
+}
+
 /// <summary>A line about a long-lead part of a machine.</summary>
 public sealed class KitRow
 {

@@ -351,6 +351,9 @@ public sealed class CertificateRow
     public required string RecordText { get; set; }
     public required string RecordHash { get; set; }
     public string? FileHash { get; set; }
+
+    /// <summary>SHA-256 of the customer's copy; null where the record carries no disclosure list.</summary>
+    public string? CopyHash { get; set; }
     public string? VoidReason { get; set; }
     public string? VoidedBy { get; set; }
 }

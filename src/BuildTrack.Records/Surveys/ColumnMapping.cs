@@ -30,6 +30,9 @@ public enum PlaceWay
 
     /// <summary>By the time of day, 14:05 or 14:05:30, counted from the first row.</summary>
     Clock,
+
+    /// <summary>By the angle on a circular path, in degrees from +X toward +Y; whole turns do not count.</summary>
+    Degrees,
 }
 
 /// <summary>The column of a file that tells the place.</summary>
@@ -71,12 +74,13 @@ public sealed record ColumnMapping(PlaceColumn Place, ImmutableArray<ValueColumn
         throw new BadInputException("mapping", json.Length == 0 ? "nothing" : Quoted.Of(json), $"which column is what, as in {Example}");
     }
 
-    /// <summary>The ways in which a file can tell the places of a survey: times of a log, or names and positions.</summary>
+    /// <summary>The ways in which a file can tell the places of a survey: times of a log, angles of a path, or names and positions.</summary>
     /// <remarks>The steps of a level stand between two stations and have names only.</remarks>
     public static ImmutableArray<PlaceWay> WaysOf(Survey survey, ImmutableArray<Station> stations)
     {
         ArgumentNullException.ThrowIfNull(survey);
         return stations.Any(s => s.Minute is not null) ? [PlaceWay.Seconds, PlaceWay.Minutes, PlaceWay.Hours, PlaceWay.Clock, PlaceWay.Station]
+            : stations.Any(s => s.Degrees is not null) ? [PlaceWay.Degrees, PlaceWay.Station]
             : survey.Stepped ? [PlaceWay.Station]
             : [PlaceWay.Station, PlaceWay.Millimetres, PlaceWay.Metres];
     }
@@ -94,6 +98,7 @@ public sealed record ColumnMapping(PlaceColumn Place, ImmutableArray<ValueColumn
         PlaceWay.Minutes => "time in min",
         PlaceWay.Hours => "time in h",
         PlaceWay.Clock => "clock time",
+        PlaceWay.Degrees => "angle in °",
         _ => throw new ArgumentOutOfRangeException(nameof(way), way, "There is no such way to tell a place."),
     };
 

@@ -8,8 +8,8 @@ namespace BuildTrack.Records.Surveys;
 
 /// <summary>Reads a file with a header of its own, by what was said of its columns.</summary>
 /// <remarks>
-/// Names and positions: every row is a station, and every station has one row. Times: of a log that was written far oftener than it is
-/// asked for, the row nearest to each station's minute counts, and the others are left out.
+/// Names and positions: every row is a station, and every station has one row. Times and angles: of a file that was written far finer than it is
+/// asked for, the row nearest to each station's minute or angle counts, and the others are left out.
 /// </remarks>
 internal sealed partial class OwnColumnsReader
 {
@@ -64,7 +64,7 @@ internal sealed partial class OwnColumnsReader
     private (ImmutableArray<PreviewRow> Rows, string Dialect) Read(string text)
     {
         var last = header.Line;
-        var log = mapping.Place.Way is PlaceWay.Seconds or PlaceWay.Minutes or PlaceWay.Hours or PlaceWay.Clock ? new TimeLog(stations, expected) : null;
+        var log = mapping.Place.Way is PlaceWay.Seconds or PlaceWay.Minutes or PlaceWay.Hours or PlaceWay.Clock or PlaceWay.Degrees ? new FineLog(stations, expected) : null;
         foreach (var row in new SurveyFileRows(text, header.Separator, faults, header.Line).All().SkipWhile(r => r.Line <= header.Line))
         {
             (last, count) = (row.Line, count + 1);
@@ -73,7 +73,11 @@ internal sealed partial class OwnColumnsReader
                 continue;
             }
 
-            if (log is not null)
+            if (log is not null && mapping.Place.Way == PlaceWay.Degrees)
+            {
+                Angle(row, log);
+            }
+            else if (log is not null)
             {
                 Time(row, log);
             }
@@ -90,7 +94,8 @@ internal sealed partial class OwnColumnsReader
         }
 
         left = count - (log?.Nearest.Count() ?? count);
-        var nearer = log is null or { Half: double.PositiveInfinity } ? "" : FormattableString.Invariant($", nearer to its time than {log.Half:0.###} min");
+        var (what, unit) = mapping.Place.Way == PlaceWay.Degrees ? ("angle", "°") : ("time", " min");
+        var nearer = log is null or { Half: double.PositiveInfinity } ? "" : FormattableString.Invariant($", nearer to its {what} than {log.Half:0.###}{unit}");
         taken.Missing(last, nearer);
         return (rows.ToImmutable(), Dialect(log));
     }
@@ -122,7 +127,15 @@ internal sealed partial class OwnColumnsReader
         return null;
     }
 
-    private void Time(SurveyFileRow row, TimeLog log)
+    private void Angle(SurveyFileRow row, FineLog log)
+    {
+        if (numbers.Of(row.Line, place, row.Cells[placeCell], "°") is { Number: { } degrees })
+        {
+            log.AddAngle(degrees, row);
+        }
+    }
+
+    private void Time(SurveyFileRow row, FineLog log)
     {
         var cell = row.Cells[placeCell];
         if (Minute(row, cell, log) is not { } minute)
@@ -139,7 +152,7 @@ internal sealed partial class OwnColumnsReader
         log.Add(minute, row, cell);
     }
 
-    private double? Minute(SurveyFileRow row, string cell, TimeLog log)
+    private double? Minute(SurveyFileRow row, string cell, FineLog log)
     {
         if (mapping.Place.Way != PlaceWay.Clock)
         {
@@ -169,7 +182,7 @@ internal sealed partial class OwnColumnsReader
         }
     }
 
-    private string Dialect(TimeLog? log)
+    private string Dialect(FineLog? log)
     {
         List<string> said = [SurveyFileRow.Words(header.Separator), numbers.Sign, mapping.Said()];
         if (header.Skipped > 0)
@@ -179,7 +192,7 @@ internal sealed partial class OwnColumnsReader
 
         if (log is not null)
         {
-            var each = log.EachMinute ? "minute" : $"of {Spaced(expected.Count)} times";
+            var each = log.EachMinute ? "minute" : $"of {Spaced(expected.Count)} {(mapping.Place.Way == PlaceWay.Degrees ? "angles" : "times")}";
             said.Add($"{Spaced(count)} rows, the nearest to each {each} taken, {(left == 0 ? "none" : Spaced(left))} left out");
         }
 

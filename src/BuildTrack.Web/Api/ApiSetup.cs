@@ -61,6 +61,7 @@ public static class ApiSetup
         ReleasesApi.Map(api);
         PlantApi.Map(api);
         ReadyDatesApi.Map(api);
+        DisclosureApi.Map(api);
         QualificationsApi.Map(api);
         WitnessApi.Map(api);
         DelegationsApi.Map(api);

@@ -27,7 +27,7 @@ public sealed record StationPicture(RunView View, ImmutableArray<RunEntry> Entri
     public string Title => $"{(Rails ? "The bed from above, operator's end at the left, R1 in front, R2 behind" : "The places from above")}: {(Now is null ? "every place is done" : $"now {Now.Place}")}";
 
     public string Description =>
-        $"{Entries.Count(e => e.FilledIn(View.Run))} of {Entries.Length} places done. Travel toward {(Back ? "minus X, to the operator's end" : "plus X, away from the operator's end")}; plus Y from R1 to R2."
+        $"{Entries.Count(e => e.FilledIn(View.Run))} of {Entries.Length} places done. Travel toward {(Layout.Axis is { } axis ? $"{(Back ? "minus" : "plus")} {axis}." : Back ? "minus X, to the operator's end; plus Y from R1 to R2." : "plus X, away from the operator's end; plus Y from R1 to R2.")}"
         + (Level is { } plus ? $" The level's arrow points to {(plus > 0 ? "plus" : "minus")} X{(SaysItsPlus ? "" : ": plus is a rise that way")}." : "");
 
     private ImmutableArray<Station> Stations => View.Machine.Revision.StationsOf(View.Survey, View.Machine.Model, View.Measurement.Feature);
@@ -160,7 +160,7 @@ public sealed record StationPicture(RunView View, ImmutableArray<RunEntry> Entri
             text.Append(I($"<svg x=\"{(Back ? travel.Tail : travel.Head)}%\" y=\"10\"><path class=\"fill-here\" d=\"{(Back ? "M-6 0L12 -6V6z" : "M6 0L-12 -6V6z")}\"/></svg>"));
         }
 
-        text.Append(I($"<text x=\"{(near ? 0 : 6)}%\" y=\"{bottom + 18}\">{(Rails ? "operator's end" : "start")}</text><line class=\"mid\" x1=\"{from}%\" x2=\"{to}%\" y1=\"{bottom + 12}\" y2=\"{bottom + 12}\"/><svg x=\"{to}%\" y=\"{bottom + 12}\"><path class=\"solid\" d=\"M4 0L-9 -4.5V4.5z\"/><text x=\"9\" y=\"6\">+X</text></svg>"));
+        text.Append(I($"<text x=\"{(near ? 0 : 6)}%\" y=\"{bottom + 18}\">{(Rails ? "operator's end" : "start")}</text><line class=\"mid\" x1=\"{from}%\" x2=\"{to}%\" y1=\"{bottom + 12}\" y2=\"{bottom + 12}\"/><svg x=\"{to}%\" y=\"{bottom + 12}\"><path class=\"solid\" d=\"M4 0L-9 -4.5V4.5z\"/><text x=\"9\" y=\"6\">+{Layout.Axis ?? "X"}</text></svg>"));
         if (rails.Count > 1)
         {
             text.Append(I($"<svg x=\"1.6%\" y=\"0\"><path class=\"mid\" d=\"M0 {rails[^1] + 8}V{rails[0] + 2}\"/><path class=\"solid\" d=\"M0 {rails[0] - 8}L-4.5 {rails[0] + 5}H4.5z\"/><text x=\"-5\" y=\"{rails[0] - 14}\">+Y</text></svg>"));

@@ -2,6 +2,7 @@ using System.Globalization;
 using BuildTrack.Domain.AffectedReadings;
 using BuildTrack.Domain.AsBuilt;
 using BuildTrack.Domain.Corrections;
+using BuildTrack.Domain.Disclosure;
 using BuildTrack.Domain.Kits;
 using BuildTrack.Domain.Nonconformances;
 using BuildTrack.Domain.People;
@@ -16,6 +17,7 @@ using BuildTrack.Records.Certificates;
 using BuildTrack.Records.Checklists;
 using BuildTrack.Records.Corrections;
 using BuildTrack.Records.Delegations;
+using BuildTrack.Records.Disclosure;
 using BuildTrack.Records.Instruments;
 using BuildTrack.Records.Kits;
 using BuildTrack.Records.Machines;
@@ -57,6 +59,8 @@ internal static class AllActs
         var sheet = machine.SheetHash(TestPlant.H1);
         await plant.Accepted("ALL-5");
         var number = (await plant.Release(TestPlant.Inspector, "ALL-5")).Certificate!;
+        await plant.Order("ALL-14");
+        var version14 = (await plant.Machine("ALL-14")).Version;
         var (version4, hash) = ((await plant.Machine("ALL-4")).Version, machine.Revision.Hash);
 
         foreach (var serial in new[] { "ALL-7", "ALL-8", "ALL-10" })
@@ -104,6 +108,7 @@ internal static class AllActs
         Add(ActKind.SetPlant, (w, k) => plant.Get<PlantActs>().Set(w, new PlantSettings("Other works", "OTH", 5, "Europe/Vienna"), k, default));
         Add(ActKind.OrderMachine, (w, k) => plant.Get<MachineActs>().Order(w, new OrderMachineRequest("ALL-9", "TST-3T", "Somebody", []), k, default));
         Add(ActKind.ChangeOrder, (w, k) => plant.Get<MachineActs>().ChangeOrder(w, new ChangeOrderRequest("ALL-4", [], version4), k, default));
+        Add(ActKind.SetDisclosure, (w, k) => plant.Get<DisclosureActs>().Set(w, new SetDisclosureRequest("ALL-14", new DisclosureList([], true, false, false, false), "the customer, annex 4", version14), k, default));
         Add(ActKind.RecordTemperatures, (w, k) => plant.Get<TemperatureActs>().Round(
             w, new RecordRoundRequest("ALL-4", 100, "20.1", ["20.50", "20.40"], ["20.10", "20.10"], ["THM-01", "THM-02"], ["THM-03", "THM-04"], null), k, default));
         Add(ActKind.BeginRun, (w, k) => plant.Begin(w, TestPlant.ToBegin("ALL-4"), k));

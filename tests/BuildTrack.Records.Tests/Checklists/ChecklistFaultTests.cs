@@ -48,10 +48,17 @@ public class ChecklistFaultTests
     [Theory]
     [InlineData("generate: times, from: 30, pitch: 1, window: 60", "flatness, from: {heights: heights.z}, reference: least-squares", "survey heights, a log over time", "places on the machine for flatness")]
     [InlineData("generate: rail-seats, pitch: 250", "power-drift, from: {power: heights.z}", "survey heights, which is no log over time", "a survey on a layout with generate: times for power-drift")]
-    [InlineData("generate: rail-seats, pitch: 250, from: 30", "flatness, from: {heights: heights.z}, reference: least-squares", "from beside stations of the bed", "from only with generate: times")]
+    [InlineData("generate: rail-seats, pitch: 250, from: 30", "flatness, from: {heights: heights.z}, reference: least-squares", "from beside other stations", "from only with generate: times")]
+    [InlineData("generate: rail-seats, pitch: 250, radius: 300", "flatness, from: {heights: heights.z}, reference: least-squares", "radius beside other stations", "radius only with generate: circle")]
+    [InlineData("generate: bridges, pitch: 250, axis: Y", "flatness, from: {heights: heights.z}, reference: least-squares", "axis beside other stations", "axis only with generate: targets")]
+    [InlineData("generate: circle, pitch: 5, radius: 300", "flatness, from: {heights: heights.z}, reference: least-squares", "survey heights, on a circular path", "places on the machine for flatness")]
+    [InlineData("generate: rail-seats, pitch: 250", "circular, from: {clockwise: heights.z, counter: heights.z}, reference: circular-G", "survey heights, which is on no circular path", "a survey on a layout with generate: circle for circular")]
+    [InlineData("generate: circle, pitch: 7, radius: 300", "flatness, from: {heights: heights.z}, reference: least-squares", "7 degrees", "an angle that goes into a whole turn without a rest")]
+    [InlineData("generate: circle, pitch: 5", "flatness, from: {heights: heights.z}, reference: least-squares", "layout without radius", "the radius in mm")]
+    [InlineData("generate: targets, axis: Y, pitch: 200", "flatness, from: {heights: heights.z}, reference: least-squares", "without travel-across", "its cutting travel along Y in mm")]
     [InlineData("generate: times, pitch: 1, window: 60", "power-drift, from: {power: heights.z}", "layout without from", "the minute after switching on")]
     [InlineData("generate: times, from: 30, pitch: 1, window: 100000", "power-drift, from: {power: heights.z}", "'100000'", "the length of the log in min")]
-    public void Minutes_of_a_log_are_no_places_and_places_are_no_minutes(string layout, string evaluator, string found, string expected)
+    public void Minutes_and_angles_are_no_places_and_places_are_neither(string layout, string evaluator, string found, string expected)
     {
         var files = ChecklistFiles.Small1("layouts/l.yaml", "generate: rail-seats, pitch: 250", layout)
             .SetItem("characteristics/c.yaml", ChecklistFiles.Small["characteristics/c.yaml"].Replace("flatness, from: {heights: heights.z}, reference: least-squares", evaluator, StringComparison.Ordinal));
@@ -172,7 +179,7 @@ public class ChecklistFaultTests
     [InlineData("models/m.yaml", "id: M-1", "id: M 1", "M 1", "'M 1'", "letters, digits, hyphens")]
     [InlineData("layouts/l.yaml", "pitch: 250", "pitch: 0.001", "0.001", "'0.001'", "from 10 to 10000")]
     [InlineData("layouts/l.yaml", "pitch: 250", "pitch: 250, stations: []", "[]", "stations beside generate", "either")]
-    [InlineData("layouts/l.yaml", "generate: rail-seats", "generate: circle", "circle", "'circle'", "rail-seats")]
+    [InlineData("layouts/l.yaml", "generate: rail-seats", "generate: spiral", "spiral", "'spiral'", "rail-seats")]
     [InlineData("layouts/l.yaml", "id: square, ", "id: square, pitch: 10, ", "10, stations", "pitch in a list of stations", "together with generate")]
     [InlineData("layouts/l.yaml", "id: P4, x: 1", "id: P4, x: one", "one", "'one'", "x in mm")]
     [InlineData("layouts/l.yaml", "id: P4", "id: whole", "whole", "'whole'", "other than 'whole'")]

@@ -105,7 +105,15 @@ public sealed class DemoTests
         var certificates = await plant.Get<CertificateReader>().List(default);
         Assert.Equal(demo.Expected.GroupBy(e => e.Serial).Sum(g => g.Max(e => e.Certificates)), certificates.Length);
         Assert.All(certificates, c => Assert.Equal(CertificateStage.Issued, c.Stage));
-        Assert.Equal(certificates.Length, plant.Renderer.Rendered.Count);
+        string[] copies = [.. plant.Renderer.Rendered.Where(t => CanonicalJson.Read<CertificateRecord>(t).IsCopy)];
+        Assert.Equal(certificates.Length, plant.Renderer.Rendered.Count - copies.Length);
+
+        // One machine has a disclosure list: its copies name nobody of the plant, and the customer's people as ever.
+        Assert.Equal(["OV2661-0030"], certificates.Where(c => c.CopyHash is not null).Select(c => c.Serial).Distinct());
+        Assert.Equal(3, copies.Length);
+        Assert.All(copies, c => Assert.All(demo.People, p => Assert.False(
+            c.Contains(p.Name, StringComparison.OrdinalIgnoreCase) || c.Contains(p.Person, StringComparison.OrdinalIgnoreCase), $"{p.Name} stands on a copy")));
+        Assert.All(copies, c => Assert.Contains("Brannoc Teel", c, StringComparison.Ordinal));
         Assert.Equal(certificates.Length, certificates.Select(c => c.Number).Distinct().Count());
         Assert.All(certificates, c => Assert.Matches("^OVC-202[567]-00[0-9]{2}$", c.Number));
 

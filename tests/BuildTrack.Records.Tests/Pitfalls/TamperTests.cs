@@ -130,7 +130,7 @@ public sealed class TamperTests
                     continue;
                 }
 
-                all.Add((table, key, [.. (await Columns(plant, table)).Where(c => c.Column is not ("SecretHash" or "PinHash") && (table != "Certificates" || c.Column is not ("Stage" or "FileHash")))]));
+                all.Add((table, key, [.. (await Columns(plant, table)).Where(c => c.Column is not ("SecretHash" or "PinHash") && (table != "Certificates" || c.Column is not ("Stage" or "FileHash" or "CopyHash")))]));
             }
         }
 

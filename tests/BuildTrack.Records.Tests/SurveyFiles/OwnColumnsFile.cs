@@ -38,6 +38,16 @@ internal static class OwnColumnsFile
         "log.csv", Encoding.UTF8.GetBytes(text), Log, Minutes, only.Length == 0 ? Minutes.Select(s => s.Id).ToImmutableHashSet() : only.ToImmutableHashSet(),
         new Dictionary<string, string> { ["p"] = "W" }, mapping);
 
+    public static readonly Survey Circle = new(
+        "circle", 210, "Circular test", "c", PlaceKind.At,
+        [new Column("clockwise", "Clockwise", ValueKind.Number, "radius", "µm", []), new Column("counter", "Counter-clockwise", ValueKind.Number, "radius", "µm", [])], 1, false, ["radius"], [], false, null);
+
+    public static readonly ImmutableArray<Station> Angles = new LayoutPlan("c", 45, [], LayoutShape.Circle, RadiusMm: 300).StationsFor(null!);
+
+    public static SurveyFileResult ReadCircle(string text) => SurveyFileReader.Read(
+        "circle.csv", Encoding.UTF8.GetBytes(text), Circle, Angles, Angles.Select(s => s.Id).ToImmutableHashSet(), new Dictionary<string, string> { ["clockwise"] = "µm", ["counter"] = "µm" },
+        new ColumnMapping(new PlaceColumn("Angle", PlaceWay.Degrees), [new ValueColumn("clockwise", "CW", "µm"), new ValueColumn("counter", "CCW", "µm")]));
+
     /// <summary>The faults as one text each, after the name of the file.</summary>
     public static IEnumerable<string> Faults(SurveyFileResult result) => result.Faults.Select(f => f.ToString() is var text && text.StartsWith("mapping", StringComparison.Ordinal) ? text : text[(text.IndexOf(".csv ", StringComparison.Ordinal) + 5)..]);
 

@@ -44,6 +44,25 @@ public class OwnColumnsReaderTests
         Assert.Equal([1500L, 7000L], new[] { result.Rows[0], result.Rows[6] }.Select(r => r.Nanometres!.Value));
     }
 
+    /// <summary>Every degree is written, from 90° on and clockwise past the zero; the rows nearest to the eight angles are taken, and the last part of a turn is near to its first place.</summary>
+    [Fact]
+    public void Angles_are_taken_wherever_the_path_begins_and_whichever_way_it_goes_round()
+    {
+        var rows = Enumerable.Range(0, 360).Select(i => 90.4 - i).Select(a => FormattableString.Invariant($"{a:0.0};{a + 1000:0.0};{2000 - a:0.0}"));
+        var result = ReadCircle(string.Join('\n', rows.Prepend("Angle;CW;CCW")));
+        Assert.Empty(Faults(result));
+        Assert.Equal(
+            ["A000 clockwise 1000.4 µm", "A045 clockwise 1045.4 µm", "A090 clockwise 1090.4 µm", "A135 clockwise 775.4 µm", "A180 clockwise 820.4 µm", "A225 clockwise 865.4 µm", "A270 clockwise 910.4 µm", "A315 clockwise 955.4 µm"],
+            Rows(result).Where((_, i) => i % 2 == 0).Order(StringComparer.Ordinal));
+        Assert.EndsWith("360 rows, the nearest to each of 8 angles taken, 352 left out", result.Dialect, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("0;1;2\n45;1;2\n90;1;2\n135;1;2\n180;1;2\n225;1;2\n270;1;2\n", "column Angle: found no line for A315, expected one line for each of 8 stations, nearer to its angle than 22.5°")]
+    [InlineData("east;1;2\n", "line 2, column Angle: found 'east', expected ")]
+    public void An_angle_that_is_missing_or_none_is_named(string rows, string fault) =>
+        Assert.Contains(Faults(ReadCircle("Angle;CW;CCW\n" + rows)), f => f.Contains(fault, StringComparison.Ordinal));
+
     [Fact]
     public void Names_find_their_stations()
     {

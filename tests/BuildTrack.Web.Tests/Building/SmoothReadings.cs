@@ -46,11 +46,33 @@ internal static class SmoothReadings
         One("film", 110, "CTG-01", Names("P", 5, "0"), "t1", i => 88 + Wave(i), 2, 0);
         runs[^1] = runs[^1] with { Readings = [.. runs[^1].Readings, .. new[] { "t2", "t3" }.SelectMany(c => Names("P", 5, "0").Select(p => (p, c, Typed(90 + Noise(3), 0))))] };
         Whole("oven", 110, ["THM-01"], null, ("metal", "190.5"), ("held", "14"));
+        foreach (var rail in new[] { "upper", "lower" })
+        {
+            Both("beam-along", 140, "LVL-02", Names("Y-", 7).Zip(Names("Y-", 7).Skip(1), (from, to) => $"{from}→{to}"), "slope", i => 3 * Wave(i), 0.4, 1, rail);
+        }
+
+        Both("beam-across", 140, "LVL-02", Names("Y-", 7), "slope", i => 2 * Wave(i), 0.4, 1);
+        Whole("z-square", 140, ["IND-11"], null, ("x", "0.004"), ("y", "-0.006"));
         AlongAndAcross("rail", 160);
+        string[] joints = [.. Rails.SelectMany(r => Names($"{r}-K", 3, "0"))];
+        runs.Add(new TypedRun("rack-joints", 160, null, null, ["IND-11"],
+            [.. joints.SelectMany(j => new[] { "b3", "b2", "b1", "joint", "a1", "a2", "a3" }.Select(c => (j, c, Typed((c == "joint" ? -0.006 : 0) + Noise(0.001), 3))))]));
+        One("rack-height", 160, "IND-11", Pads(9), "h", i => 0.005 * Wave(i), 0.001, 3);
         Both("gauge", 160, "IND-11", Names("B-", Stations), "gauge", i => 0.003 * Wave(i), 0.0005, 3);
         for (var pass = 0; pass < 3; pass++)
         {
             One("joint-steps", 160, "IND-12", ["R1-J1", "R1-J2", "R2-J1", "R2-J2"], "step", _ => 0.8, 0.3, 1);
+        }
+
+        for (var pass = 0; pass < 3; pass++)
+        {
+            One("backlash", 170, "IND-11", Names("N", 6, "0"), "lost", _ => 0.011, 0.001, 3);
+        }
+
+        foreach (var stand in new[] { "operator-end", "middle", "far-end" })
+        {
+            One("loaded-along", 175, "LVL-02", Rails.SelectMany(r => Steps(r, 9)), "slope", i => 3 * Wave(i), 0.4, 1, stand);
+            One("loaded-across", 175, "LVL-02", Names("B-", 9), "slope", i => 2 * Wave(i), 0.4, 1, stand);
         }
 
         Whole("diagonals", 175, ["DST-01"], null, ("d1", "3354.1120"), ("d2", "3354.0916"), ("x1", "2999.9998"), ("y1", "1500.0002"), ("x2", "3000.0004"), ("y2", "1500.0001"));
@@ -67,6 +89,14 @@ internal static class SmoothReadings
         for (var pass = 0; pass < 5; pass++)
         {
             Axis("x-window", 11);
+            Axis("y-window", 8, "Y-");
+        }
+
+        foreach (var (path, ellipse) in new[] { ("circle-slow", 2.0), ("circle-fast", 5.0) })
+        {
+            string[] angles = [.. Enumerable.Range(0, 72).Select(i => "A" + (5 * i).ToString("000", CultureInfo.InvariantCulture))];
+            runs.Add(new TypedRun(path, 210, null, null, ["CIR-01"],
+                [.. angles.SelectMany((a, i) => new[] { ("clockwise", 1.0), ("counter", -1.0) }.Select(w => (a, w.Item1, Typed((ellipse * Math.Sin(i * 10 * Math.PI / 180)) + w.Item2 + Noise(0.3), 1))))]));
         }
 
         Axis("x-travel", 13);
@@ -90,6 +120,7 @@ internal static class SmoothReadings
 
         Whole("noise", 230, ["SND-01"], null, ("level", "74.2"));
         Whole("gas-plant", 230, [], null, ("stock", "500"), ("vaporiser", "60"));
+        runs.Add(new TypedRun("recheck", 240, null, null, ["IFM-01"], [.. Names("T", 3, "0").SelectMany(t => new[] { (t, "cold", Typed(Noise(2), 1)), (t, "hot", Typed(5 + Noise(2), 1)) })]));
         One("power-log", 240, "PWR-02", Enumerable.Range(30, 241).Select(t => "M" + t.ToString("000", CultureInfo.InvariantCulture)), "power", i => 3000 + (9 * Wave(i)), 5, 0);
         return runs;
 
@@ -104,10 +135,10 @@ internal static class SmoothReadings
             Both($"{name}-side", step, "AC-01", Steps("R1"), "slope", i => 0.6 * Wave(i), 0.1, 2, "R1");
         }
 
-        void Axis(string survey, int targets)
+        void Axis(string survey, int targets, string name = "X-")
         {
-            One(survey, 210, "IFM-01", Names("X-", targets), "forward", i => 2 * Wave(i), 0.3, 1);
-            runs[^1] = runs[^1] with { Readings = [.. runs[^1].Readings, .. Names("X-", targets).Select((p, i) => (p, "backward", Typed(1.5 + (2 * Wave(i)) + Noise(0.3), 1)))] };
+            One(survey, 210, "IFM-01", Names(name, targets), "forward", i => 2 * Wave(i), 0.3, 1);
+            runs[^1] = runs[^1] with { Readings = [.. runs[^1].Readings, .. Names(name, targets).Select((p, i) => (p, "backward", Typed(1.5 + (2 * Wave(i)) + Noise(0.3), 1)))] };
         }
     }
 
@@ -115,5 +146,5 @@ internal static class SmoothReadings
 
     private static IEnumerable<string> Pads(int each) => Rails.SelectMany(r => Names(r + "-", each));
 
-    private static IEnumerable<string> Steps(string rail) => Names(rail + "-", Stations).Zip(Names(rail + "-", Stations).Skip(1), (from, to) => $"{from}→{to}");
+    private static IEnumerable<string> Steps(string rail, int stations = Stations) => Names(rail + "-", stations).Zip(Names(rail + "-", stations).Skip(1), (from, to) => $"{from}→{to}");
 }

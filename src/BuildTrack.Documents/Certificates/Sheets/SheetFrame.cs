@@ -5,8 +5,9 @@ using PdfSharp.UniversalAccessibility;
 namespace BuildTrack.Documents.Certificates.Sheets;
 
 /// <summary>What the title block says, the same on every sheet.</summary>
+/// <param name="Head">A line at the head of the sheet; null for none.</param>
 internal sealed record TitleBlock(
-    string Title, string Number, string Issue, string Date, string Owner, string Type, string Responsible, string ReleasedBy, string Status, string Foot);
+    string Title, string Number, string Issue, string Date, string Owner, string Type, string Responsible, string ReleasedBy, string Status, string Foot, string? Head = null);
 
 /// <summary>The drawing sheet: frame with zone marks, title block with the fields of ISO 7200, foot line.</summary>
 internal static class SheetFrame
@@ -19,6 +20,10 @@ internal static class SheetFrame
         p.Artifact(() => Lines(p.Page));
         p.Block(PdfBlockLevelElementTag.Paragraph, () => Fields(p.Page, title, sheet, sheets));
         p.Block(PdfBlockLevelElementTag.Paragraph, () => Foot(p.Page, title.Foot));
+        if (title.Head is { } head)
+        {
+            p.Block(PdfBlockLevelElementTag.Paragraph, () => Centre(p.Page, head, Lettering.Font(7.4, bold: true), (FrameLeft + FrameRight) / 2, FrameTop + 10, Ink.Full));
+        }
     }
 
     private static void Lines(XGraphics page)

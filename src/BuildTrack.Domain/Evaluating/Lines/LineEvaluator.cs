@@ -95,9 +95,14 @@ public abstract class LineEvaluator : IEvaluator, IPlanned
         var decision = new ZoneDecision(
             mean.Value, limit, input.Requirement.Rule, view.Of(reach.PairSigmaUm, common), reach.AboveUm, reach.BelowUm,
             [SumsReach.RejectBand(first.Weights.AsSpan(), view.Sigma, common, view.Degrees)], again, Upward: true, NotProved: null, ByFurtherPass: true);
+        // Where several features are read at the same stations, as under a gantry that stands at three places, a station alone does not say which.
+        var shared = lines.SelectMany(l => l.Stations).GroupBy(s => s.Id, StringComparer.Ordinal).Any(g => g.Count() > 1);
+        string Named(MeasuredLine line, string place) => shared && line.Source.Feature is { } feature ? $"{feature} {place}" : place;
         return decision.Result(
-            unit, What(input), [.. lines.SelectMany(l => Figures(input, l))], mean.Contacts, null, [.. lines.SelectMany(l => Deviations(input, l))], first.Contacts,
+            unit, What(input), [.. lines.SelectMany(l => Figures(input, l))], Of(mean), null, [.. lines.SelectMany(l => Deviations(input, l).Select(d => d with { Place = Named(l, d.Place) }))], Of(first),
             survey, input.Characteristic.Hold, everyPlace: false);
+
+        ImmutableArray<WeightedPlace> Of(DecidingGroup group) => [.. group.Contacts.Select(c => c with { Place = Named(lines[group.Line], c.Place) })];
     }
 
     PlannedParts IPlanned.PartsOf(EvaluationInput input)

@@ -91,6 +91,10 @@ internal sealed record MeasuredLine(
         }
     }
 
-    private static string NameOf(SurveySource source, ImmutableArray<Station> stations) =>
-        source.Feature ?? (stations is [var first, ..] && first.Id.IndexOf('-', StringComparison.Ordinal) is > 0 and var at ? first.Id[..at] : "");
+    /// <summary>The feature, the rail, or both where a feature is read along several rails.</summary>
+    private static string NameOf(SurveySource source, ImmutableArray<Station> stations)
+    {
+        var rail = stations is [var first, ..] && first.Id.IndexOf('-', StringComparison.Ordinal) is > 0 and var at ? first.Id[..at] : "";
+        return source.Feature is not { } feature ? rail : source.Stations.DistinctBy(s => s.YMm).Skip(1).Any() ? $"{feature} {rail}" : feature;
+    }
 }

@@ -55,14 +55,14 @@ public sealed class PlainValueEvaluator : IEvaluator, IPlanned
         [.. all.SelectMany(a => a.Values).Select(v => v with { Label = v.Label == "whole" ? v.Source.Column : $"{v.Source.Column} {v.Label}" })];
 }
 
-/// <summary>Difference of two values, without sign: the two diagonals of a welded frame.</summary>
+/// <summary>Difference of two values, without sign: the two diagonals of a welded frame; at several places the largest: three targets cold and hot.</summary>
 public sealed class DifferenceEvaluator : IEvaluator, IPlanned
 {
     public const string Name = "difference";
 
     public string Kind => Name;
 
-    public ImmutableArray<EvaluatorSource> Sources { get; } = [new EvaluatorSource("first", [], [PlaceKind.Whole]), new EvaluatorSource("second", [], [PlaceKind.Whole])];
+    public ImmutableArray<EvaluatorSource> Sources { get; } = [new EvaluatorSource("first", [], [PlaceKind.Whole, PlaceKind.At]), new EvaluatorSource("second", [], [PlaceKind.Whole, PlaceKind.At])];
 
     public ImmutableArray<string> References { get; } = [];
 
@@ -79,15 +79,19 @@ public sealed class DifferenceEvaluator : IEvaluator, IPlanned
             return lacking;
         }
 
-        var (one, other) = (first.Values[0], second.Values[0]);
-        var largest = Math.Max(Math.Abs(one.Mean), Math.Abs(other.Mean));
+        if (first.Values.FirstOrDefault(v => second.Values.All(o => o.Label != v.Label)) is { } alone)
+        {
+            return EvaluationResult.Without(
+                ResultState.Incomplete, unit, $"{alone.Label} has no second value", new NextAction(NextKind.MendConditions, "State two columns of one layout in the checklists.", []));
+        }
 
         // What one set-up shares, a wrong scale above all, goes out of a difference of two near lengths; two independent random parts do not, nor two roundings.
-        var view = View(input, one, other, largest);
-        ImmutableArray<double> passes = one.Passes.Length == other.Passes.Length ? [.. one.Passes.Zip(other.Passes, (a, b) => Math.Abs(a - b))] : [];
+        var pairs = first.Values.Select(one => (One: one, Other: second.At(one.Label))).ToArray();
+        var candidates = pairs.Select(p => new Candidate(
+            p.One.Label, "difference", Math.Abs(p.One.Mean - p.Other.Mean), p.One.Passes.Length == p.Other.Passes.Length ? [.. p.One.Passes.Zip(p.Other.Passes, (a, b) => Math.Abs(a - b))] : [],
+            [.. p.One.Source.CountedPasses], limit.Calculated, true, View(input, p.One, p.Other, Math.Max(Math.Abs(p.One.Mean), Math.Abs(p.Other.Mean))))).ToImmutableArray();
         return WorstValue.Of(
-            input, [new Candidate("whole", "difference", Math.Abs(one.Mean - other.Mean), passes, [.. one.Source.CountedPasses], limit.Calculated, true, view)],
-            unit, one.Source.Survey, [new Figure("first", one.Mean, unit), new Figure("second", other.Mean, unit)], signed: false);
+            input, candidates, unit, pairs[0].One.Source.Survey, pairs is [var (one, other)] ? [new Figure("first", one.Mean, unit), new Figure("second", other.Mean, unit)] : [], signed: false);
     }
 
     // A diagonal as long as that of the rail seats.

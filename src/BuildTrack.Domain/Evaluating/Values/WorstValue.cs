@@ -25,14 +25,15 @@ internal static class WorstValue
     /// <summary>Judges. The first pass chooses a place, further passes test it.</summary>
     /// <param name="signed">False for values without sign, of which both directions of the noise count: a difference, a departure from square.</param>
     /// <param name="noAgain">Why a further pass proves nothing; null where it can.</param>
+    /// <param name="among">How many values one candidate was chosen from, where it is the largest of more than the candidates themselves: all differences of two readings.</param>
     /// <param name="rework">What is to be done where the value is rejected, given the place that decides; null: what every rejection asks for.</param>
     public static EvaluationResult Of(
         EvaluationInput input, ImmutableArray<Candidate> candidates, string unit, string survey, ImmutableArray<Figure> figures, bool signed = true, string? noAgain = null,
-        Func<string, string>? rework = null)
+        Func<string, string>? rework = null, int among = 1)
     {
         var worst = candidates.MinBy(c => c.Left(c.Mean))!;
         var view = worst.View with { Faults = [.. candidates.SelectMany(c => c.View.Faults).Distinct()] };
-        var (accept, alone, fromAgain) = ExtremeReach.Of(signed ? candidates.Length : 2 * candidates.Length, view.Sigma, view.Common, view.Degrees);
+        var (accept, alone, fromAgain) = ExtremeReach.Of((signed ? 1 : 2) * among * candidates.Length, view.Sigma, view.Common, view.Degrees);
         var first = candidates.Where(c => c.Passes.Length > 1).MinBy(c => c.Left(c.Passes[0]));
         ImmutableArray<AgainValue> again = noAgain is null && first is not null && first.Limit == worst.Limit && first.Upward == worst.Upward
             ? [.. first.Runs.Skip(1).Select((r, i) => new AgainValue(r.Id, r.No, first.Passes[i + 1]))]

@@ -232,6 +232,10 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.Property<long>("AtUs")
                         .HasColumnType("bigint");
 
+                    b.Property<string>("CopyHash")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
                     b.Property<string>("FileHash")
                         .HasColumnType("text")
                         .UseCollation("C");
@@ -528,6 +532,53 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.HasIndex("ToPerson");
 
                     b.ToTable("Delegations", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.DisclosureRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("AgreedWith")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("ApprovedBy")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("List")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Reason")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("Revision")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial", "Revision")
+                        .IsUnique();
+
+                    b.ToTable("Disclosures", (string)null);
                 });
 
             modelBuilder.Entity("BuildTrack.Records.Storage.EvaluationRow", b =>

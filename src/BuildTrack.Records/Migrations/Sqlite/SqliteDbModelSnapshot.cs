@@ -205,6 +205,9 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.Property<long>("AtUs")
                         .HasColumnType("INTEGER");
 
+                    b.Property<string>("CopyHash")
+                        .HasColumnType("TEXT");
+
                     b.Property<string>("FileHash")
                         .HasColumnType("TEXT");
 
@@ -462,6 +465,47 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.HasIndex("ToPerson");
 
                     b.ToTable("Delegations", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.DisclosureRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("AgreedWith")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("ApprovedBy")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("List")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Reason")
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("Revision")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial", "Revision")
+                        .IsUnique();
+
+                    b.ToTable("Disclosures", (string)null);
                 });
 
             modelBuilder.Entity("BuildTrack.Records.Storage.EvaluationRow", b =>
