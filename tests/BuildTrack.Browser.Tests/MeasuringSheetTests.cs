@@ -134,6 +134,17 @@ public sealed partial class MeasuringSheetTests(DemoServer server) : BrowserTest
         }
 
         Assert.Empty(faults);
+
+        // The last field stands far below what is wrong with the first: the answer comes into view.
+        await renna.SetViewportSizeAsync(1024, 500);
+        foreach (var value in new[] { "71x", "69", "70" })
+        {
+            await Typed(renna, value, "Enter");
+        }
+
+        await Expect(renna.Locator(".told--refused")).ToContainTextAsync("'71x'");
+        await Expect(renna.Locator(".told--refused")).ToBeInViewportAsync();
+        await Expect(renna.Locator("[data-value]").Nth(1)).ToHaveValueAsync("69");
     }
 
     [Fact]

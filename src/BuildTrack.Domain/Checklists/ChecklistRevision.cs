@@ -191,23 +191,23 @@ public enum LayoutShape
 }
 
 /// <summary>Stations listed one by one, or generated for a model.</summary>
-/// <param name="PitchMm">Distance between generated stations, of times in minutes, on a circular path in degrees; length of a rack between its joints; null for a list.</param>
-/// <param name="WindowMm">Targets over this window only, in millimetres, null for the whole travel; of times the length of the log in minutes.</param>
+/// <param name="Pitch">Distance between generated stations, in millimetres; of times in minutes, on a circular path in degrees; of rack joints the length of a rack, in millimetres; null for a list.</param>
+/// <param name="Window">Targets over this window only, in millimetres, null for the whole travel; of times the length of the log in minutes.</param>
 /// <param name="FromMinute">The minute of the first reading of a log that counts: warm-up before it does not; null for places.</param>
 /// <param name="Axis">Of targets: "Y" for the axis across; null for X.</param>
 /// <param name="RadiusMm">Of a circular path; null elsewhere.</param>
 public sealed record LayoutPlan(
-    string Id, double? PitchMm, ImmutableArray<Station> Listed, LayoutShape Shape = LayoutShape.RailSeats, double? WindowMm = null, double? FromMinute = null, string? Axis = null, double? RadiusMm = null)
+    string Id, double? Pitch, ImmutableArray<Station> Listed, LayoutShape Shape = LayoutShape.RailSeats, double? Window = null, double? FromMinute = null, string? Axis = null, double? RadiusMm = null)
 {
     /// <summary>The axis across the machine, as a layout names it.</summary>
     public const string AxisY = "Y";
 
     /// <summary>The stations on a bed of this model: R1 (master, y = 0) then R2, each from the operator's end.</summary>
-    public ImmutableArray<Station> StationsFor(MachineModel model) => PitchMm is not { } pitch ? Listed : Shape switch
+    public ImmutableArray<Station> StationsFor(MachineModel model) => Pitch is not { } pitch ? Listed : Shape switch
     {
         LayoutShape.Bridges => Row("B", pitch, model.SeatLengthMm, model.GaugeMm / 2),
-        LayoutShape.Targets => Row(Axis ?? "X", pitch, Math.Min((Axis == AxisY ? model.TravelAcrossMm : model.TravelMm) ?? 0, WindowMm ?? double.MaxValue), 0),
-        LayoutShape.Times => [.. Enumerable.Range(0, (int)Math.Floor(((WindowMm ?? 0) / pitch) + 1e-9) + 1).Select(i => (FromMinute ?? 0) + (i * pitch)).Select(t => new Station(FormattableString.Invariant($"M{t:000.###}"), 0, 0, null, t))],
+        LayoutShape.Targets => Row(Axis ?? "X", pitch, Math.Min((Axis == AxisY ? model.TravelAcrossMm : model.TravelMm) ?? 0, Window ?? double.MaxValue), 0),
+        LayoutShape.Times => [.. Enumerable.Range(0, (int)Math.Floor(((Window ?? 0) / pitch) + 1e-9) + 1).Select(i => (FromMinute ?? 0) + (i * pitch)).Select(t => new Station(FormattableString.Invariant($"M{t:000.###}"), 0, 0, null, t))],
         LayoutShape.Circle => [.. Enumerable.Range(0, (int)Math.Round(360 / pitch)).Select(i => OnCircle(i * pitch, RadiusMm ?? 0))],
         LayoutShape.RackJoints => [.. Joints("R1", pitch, model.SeatLengthMm, 0), .. Joints("R2", pitch, model.SeatLengthMm, model.GaugeMm)],
         _ => [.. Row("R1", pitch, model.SeatLengthMm, 0), .. Row("R2", pitch, model.SeatLengthMm, model.GaugeMm)],

@@ -26,11 +26,8 @@ public interface IEvaluator
     /// <summary>Whether the characteristic names the length of a stretch.</summary>
     bool NeedsWindow => false;
 
-    /// <summary>Whether its readings are those of a log over time; no other calculation takes such readings.</summary>
-    bool NeedsTimes => false;
-
-    /// <summary>Whether its readings lie on a circular path; no other calculation takes such readings.</summary>
-    bool NeedsCircle => false;
+    /// <summary>The layout its readings must lie on, where that is no set of places on the machine: a log over time, a circular path; null for places. No other calculation takes such readings.</summary>
+    LayoutShape? Needs => null;
 
     EvaluationResult Evaluate(EvaluationInput input);
 }

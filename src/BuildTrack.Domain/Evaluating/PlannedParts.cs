@@ -46,15 +46,15 @@ internal sealed record PlannedParts(
     public double? Degrees { get; init; }
 
     /// <summary>One value as it stands: of a value without sign both directions of the noise count.</summary>
-    private static readonly PlannedZone Unsigned = PlannedZone.Sums([new SumLine(1, [new SumGroup([[1.0]], Range: false)])]);
+    private static readonly SumLine Unsigned = new(1, [new SumGroup([[1.0]], Range: false)]);
 
     public static PlannedParts Of(PlannedZone? zone, int values, RegisterView view) => new(zone, values, view.Sigma, view.Common, view.Expanded, view.K, view.Faults) { Degrees = view.Degrees };
 
     /// <summary>Several values from views whose σ is that of the mean.</summary>
     public static PlannedParts OfMeans(int values, int passes, ImmutableArray<RegisterView> views) => Of(null, values, InOnePass(RegisterView.Worst(views), passes));
 
-    /// <summary>A value without sign from a view whose σ is that of the mean.</summary>
-    public static PlannedParts OfUnsigned(int passes, RegisterView view) => Of(Unsigned, 1, InOnePass(view, passes));
+    /// <summary>Values without sign, of which the largest decides, from a view whose σ is that of the mean.</summary>
+    public static PlannedParts OfUnsigned(int passes, RegisterView view, int values = 1) => Of(PlannedZone.Sums([.. Enumerable.Repeat(Unsigned, values)]), values, InOnePass(view, passes));
 
     private static RegisterView InOnePass(RegisterView view, int passes) => view with { Sigma = view.Sigma * Math.Sqrt(passes) };
 }

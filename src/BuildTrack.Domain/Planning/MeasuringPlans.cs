@@ -216,7 +216,7 @@ public static class MeasuringPlans
     // Bases the plant has are those that its checklists step with; stations that are listed one by one have only their own.
     private static IEnumerable<double?> BasesOf(MachineRecord machine, Survey survey) =>
         !survey.Stepped || survey.BaseLengthMm is null ? [survey.BaseLengthMm]
-        : machine.Revision.Layouts.Single(l => l.Id == survey.Layout).PitchMm is null ? [survey.BaseLengthMm]
+        : machine.Revision.Layouts.Single(l => l.Id == survey.Layout).Pitch is null ? [survey.BaseLengthMm]
         : machine.Revision.Surveys.Where(s => s.Stepped && s.BaseLengthMm is not null).Select(s => s.BaseLengthMm).Distinct().Order();
 
     private static Conformity.Limits LimitsOf(Requirement requirement) => new(requirement.Upper?.Calculated, requirement.Lower?.Calculated);

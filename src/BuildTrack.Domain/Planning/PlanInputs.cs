@@ -20,7 +20,7 @@ internal static class PlanInputs
         }
 
         var layout = machine.Revision.Layouts.Single(l => l.Id == survey.Layout);
-        var other = layout with { Id = FormattableString.Invariant($"{layout.Id} at {baseMm:R}"), PitchMm = baseMm };
+        var other = layout with { Id = FormattableString.Invariant($"{layout.Id} at {baseMm:R}"), Pitch = baseMm };
         return machine with
         {
             Revision = machine.Revision with

@@ -107,9 +107,9 @@ internal static class RevisionThings
 
     private static Thing Of(LayoutPlan layout) => Of(RevisionPart.Layout, layout.Id,
     [
-        new("pitch", layout.PitchMm is { } pitch ? Along(layout, pitch) : Thing.None),
-        new("generated", layout.PitchMm is null ? Thing.None : layout.Shape switch { LayoutShape.Bridges => "bridges", LayoutShape.Targets => "targets", LayoutShape.Times => "times", LayoutShape.Circle => "circle", LayoutShape.RackJoints => "rack joints", _ => "rail seats" }),
-        new("window", layout.WindowMm is { } window ? Along(layout, window) : Thing.None),
+        new("pitch", layout.Pitch is { } pitch ? Along(layout, pitch) : Thing.None),
+        new("generated", layout.Pitch is null ? Thing.None : layout.Shape switch { LayoutShape.Bridges => "bridges", LayoutShape.Targets => "targets", LayoutShape.Times => "times", LayoutShape.Circle => "circle", LayoutShape.RackJoints => "rack joints", _ => "rail seats" }),
+        new("window", layout.Window is { } window ? Along(layout, window) : Thing.None),
         new("from", layout.FromMinute is { } from ? FormattableString.Invariant($"{from:0.###} min") : Thing.None),
         new("axis", Text(layout.Axis)), new("radius", layout.RadiusMm is { } radius ? Mm(radius) : Thing.None),
         .. layout.Listed.Select(s => new Fact($"station {s.Id}", $"{(s.Title is null ? "" : $"{s.Title}, ")}x {Mm(s.XMm)}, y {Mm(s.YMm)}")),

@@ -109,7 +109,7 @@ internal static class LoaderChecks
         }
     }
 
-    private static IEnumerable<double> Spacings(LayoutPlan layout) => layout.PitchMm is { } pitch
+    private static IEnumerable<double> Spacings(LayoutPlan layout) => layout.Pitch is { } pitch
         ? [pitch]
         : layout.Listed.GroupBy(s => s.YMm).SelectMany(line => line.OrderBy(s => s.XMm).Select(s => s.XMm).ToArray() is var x ? x.Skip(1).Select((v, i) => v - x[i]) : []);
 

@@ -100,7 +100,7 @@ internal static class LoaderNeeds
     private static bool AcrossRails(LoaderDraft draft, IEvaluator evaluator, SourceRef source) =>
         evaluator is VariationEvaluator && draft.Surveys.Find(source.Survey ?? "")?.Value is { Places: PlaceKind.At, ForEach.IsEmpty: true } survey
         && survey.FindColumn(source.Column ?? "")?.Quantity == "height" && draft.Layouts.Find(survey.Layout ?? "")?.Value is { } layout
-        && (layout.PitchMm is null ? layout.Listed.Select(s => s.YMm).Distinct().Count() == 2 : layout.Shape == LayoutShape.RailSeats);
+        && (layout.Pitch is null ? layout.Listed.Select(s => s.YMm).Distinct().Count() == 2 : layout.Shape == LayoutShape.RailSeats);
 
     private static void Reference(Characteristic characteristic, YamlFields fields, IEvaluator evaluator)
     {
@@ -150,16 +150,15 @@ internal static class LoaderNeeds
             fields.Fault(at, $"survey {survey.Id}, which is not read {string.Join(" or ", places.Select(Word))}", $"a survey with places: {string.Join(" or ", places.Select(YamlWord))} for {evaluator.Kind}");
         }
 
-        var times = draft.Layouts.Find(survey.Layout ?? "")?.Value.Shape == LayoutShape.Times;
-        if (times != evaluator.NeedsTimes)
+        // Minutes and angles are no places on the machine, and places are neither.
+        var shape = draft.Layouts.Find(survey.Layout ?? "")?.Value.Shape;
+        if (shape is LayoutShape.Times or LayoutShape.Circle && shape != evaluator.Needs)
         {
-            fields.Fault(at, times ? $"survey {survey.Id}, a log over time" : $"survey {survey.Id}, which is no log over time", times ? $"places on the machine for {evaluator.Kind}" : $"a survey on a layout with generate: times for {evaluator.Kind}");
+            fields.Fault(at, $"survey {survey.Id}, {(shape == LayoutShape.Times ? "a log over time" : "on a circular path")}", evaluator.Needs is { } other ? $"a survey on a layout with generate: {YamlWord(other)} for {evaluator.Kind}" : $"places on the machine for {evaluator.Kind}");
         }
-
-        var circle = draft.Layouts.Find(survey.Layout ?? "")?.Value.Shape == LayoutShape.Circle;
-        if (circle != evaluator.NeedsCircle)
+        else if (evaluator.Needs is { } needs && shape != needs)
         {
-            fields.Fault(at, circle ? $"survey {survey.Id}, on a circular path" : $"survey {survey.Id}, which is on no circular path", circle ? $"places on the machine for {evaluator.Kind}" : $"a survey on a layout with generate: circle for {evaluator.Kind}");
+            fields.Fault(at, $"survey {survey.Id}, which is {(needs == LayoutShape.Times ? "no log over time" : "on no circular path")}", $"a survey on a layout with generate: {YamlWord(needs)} for {evaluator.Kind}");
         }
 
         // A step along a line is a slope times its length; a rise read as a height joins stations in a net.
@@ -191,6 +190,8 @@ internal static class LoaderNeeds
         PlaceKind.Whole => "as a whole",
         _ => "at stations",
     };
+
+    private static string YamlWord(LayoutShape shape) => shape == LayoutShape.Times ? "times" : "circle";
 
     private static string YamlWord(PlaceKind places) => places switch
     {

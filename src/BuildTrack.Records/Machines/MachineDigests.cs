@@ -10,11 +10,14 @@ namespace BuildTrack.Records.Machines;
 /// <summary>What the sheets over all machines need of each one: worked out from its record once for every version of it.</summary>
 /// <remarks>
 /// Every act on a machine raises its version in the same transaction, so a list asks for all versions and reads only the machines that changed.
-/// What is kept may rest on the record, the approval of its checklists and the plant's time zone; not on the hour.
+/// What is kept may rest on the record, the approval of its checklists and the plant's time zone; not on the hour. A machine that changed is read once
+/// for all sheets: every digest that was ever asked for is made from it.
 /// </remarks>
 public sealed class MachineDigests(Store store)
 {
     private readonly ConcurrentDictionary<(Type Kind, string Serial), (Mark Mark, object Digest)> kept = new();
+
+    private readonly ConcurrentDictionary<Type, Func<MachineRecord, PlantTime, object>> derivations = new();
 
     private readonly record struct Mark(long Version, bool Approved, string Zone);
 
@@ -23,6 +26,7 @@ public sealed class MachineDigests(Store store)
     public async Task<ImmutableArray<T>> Of<T>(Func<MachineRecord, PlantTime, T> derive, CancellationToken ct)
         where T : class
     {
+        derivations.TryAdd(typeof(T), derive);
         await using var db = store.OpenToRead();
         var zone = (await PlantReader.Get(db, ct)).TimeZone;
         var time = new PlantTime(zone);
@@ -39,10 +43,16 @@ public sealed class MachineDigests(Store store)
             }
 
             var record = await MachineReader.Load(db, m.Serial, ct);
-            var digest = derive(record, time);
 
             // An act may have come between: what was read belongs to the version that was read.
-            kept[(typeof(T), m.Serial)] = (mark with { Version = record.Version }, digest);
+            var read = mark with { Version = record.Version };
+            foreach (var (kind, make) in derivations.Where(d => d.Key != typeof(T)))
+            {
+                kept[(kind, m.Serial)] = (read, make(record, time));
+            }
+
+            var digest = derive(record, time);
+            kept[(typeof(T), m.Serial)] = (read, digest);
             all.Add(digest);
         }
 

@@ -34,7 +34,7 @@ public sealed record StationPicture(RunView View, ImmutableArray<RunEntry> Entri
 
     private LayoutPlan Layout => View.Machine.Revision.Layouts.Single(l => l.Id == View.Survey.Layout);
 
-    private bool Rails => Layout is { PitchMm: not null, Shape: not (LayoutShape.Targets or LayoutShape.Times) };
+    private bool Rails => Layout is { Pitch: not null, Shape: not (LayoutShape.Targets or LayoutShape.Times) };
 
     private bool Back => View.Run.Direction == Direction.Back;
 
@@ -95,7 +95,7 @@ public sealed record StationPicture(RunView View, ImmutableArray<RunEntry> Entri
             y += holds ? 22 : 12;
         }
 
-        if (Layout.Shape == LayoutShape.Bridges && Layout.PitchMm is not null && Now is not null && shown.FirstOrDefault(s => Here.Contains(s.Id)) is { } bridge)
+        if (Layout.Shape == LayoutShape.Bridges && Layout.Pitch is not null && Now is not null && shown.FirstOrDefault(s => Here.Contains(s.Id)) is { } bridge)
         {
             svg.Insert(0, I($"<line class=\"thick here\" x1=\"{At(bridge.XMm):0.###}%\" x2=\"{At(bridge.XMm):0.###}%\" y1=\"{rails[0] - 12}\" y2=\"{rails[^1] + 12}\"/>"));
         }

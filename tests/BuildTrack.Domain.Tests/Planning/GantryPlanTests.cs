@@ -2,9 +2,12 @@ using System.Collections.Immutable;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Instruments;
+using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.Planning;
+using BuildTrack.Domain.Tests.Revisions;
 using BuildTrack.Domain.Tests.Support;
+using BuildTrack.Metrology.Planning;
 
 namespace BuildTrack.Domain.Tests.Planning;
 
@@ -96,6 +99,25 @@ public sealed class GantryPlanTests
         Assert.Equal(ResultState.Calculated, result.State);
         Assert.Equal(result.ExpandedUncertainty!.Value, plan.Expanded, 9);
         Assert.Equal(result.AcceptBand!.Value, plan.Proof.AcceptBand, 9);
+    }
+
+    /// <summary>The largest of eleven differences meets the largest of eleven noises: less of the limit can be proved than of one difference.</summary>
+    [Fact]
+    public void The_largest_of_several_differences_is_planned_as_such()
+    {
+        var machine = Gantry.Machine();
+        var places = machine.Revision.Survey("window") with { Id = "heat", Passes = 1 };
+        var eleven = machine with { Revision = machine.Revision with { Surveys = [.. machine.Revision.Surveys, places], Characteristics = [.. machine.Revision.Characteristics.Select(Over)] } };
+        var one = eleven with { Revision = eleven.Revision with { Layouts = [.. eleven.Revision.Layouts.Select(l => l.Id == "window" ? l with { Window = 10 } : l)] } };
+        var laser = Surveyed.Instrument("position", "µm", "absolute", new Amount(100, "µm"), new Amount(100, "µm"), new Amount(0, "µm"));
+        var result = eleven.Measure("difference", laser, Gantry.Targets(eleven, "window"), (_, i) => i % 3);
+        var (of, single) = (Planned(eleven), Planned(one));
+        Assert.Equal(result.AcceptBand!.Value, of.AcceptBand, 9);
+        Assert.Equal(single.AcceptBand, of.AcceptBand, 9);
+        Assert.InRange(of.Widest!.Value, 0, single.Widest!.Value - 20);
+
+        PlannedProof Planned(MachineRecord m) => MeasuringPlans.Of(m, m.Check("difference"), [laser], Make.Day).Plans.Single(p => p.AsListed).Proof;
+        static Characteristic Over(Characteristic c) => c.Id != "difference" ? c : c with { From = Plan.From("first", new SourceRef("heat", "forward", null, null)).Add("second", new SourceRef("heat", "backward", null, null)) };
     }
 
     [Fact]

@@ -25,7 +25,7 @@ public sealed class CircularEvaluator : IEvaluator
 
     public string? Unit => "µm";
 
-    public bool NeedsCircle => true;
+    public LayoutShape? Needs => LayoutShape.Circle;
 
     public EvaluationResult Evaluate(EvaluationInput input)
     {
@@ -38,7 +38,7 @@ public sealed class CircularEvaluator : IEvaluator
         }
 
         var source = clockwise.Values[0].Source;
-        var (readings, radius) = PathOf(input);
+        var (readings, radius) = Path(clockwise, counter);
         if (readings.FirstOrDefault(r => Math.Abs(r.RadiusDeviationUm) > CircularCalculation.LargestPart * radius * 1000) is { RadiusDeviationUm: not 0 } far)
         {
             return Without(FormattableString.Invariant($"found a deviation of {far.RadiusDeviationUm / 1000:0.###} mm at {far.AngleDeg:0.###}°, expected at most {CircularCalculation.LargestPart * 100:0} % of the radius {radius:0.###} mm"), source.Survey);
@@ -65,17 +65,19 @@ public sealed class CircularEvaluator : IEvaluator
             ],
             noAgain: "look at the picture (an ellipse at 45°: squareness; along an axis: scale; jumps where an axis turns: backlash), put that right, record the work, and run both ways anew",
             among: readings.Length * (readings.Length - 1));
-        return result with
-        {
-            Deviations = [.. source.Stations.Select(s => new Deviation(s.Id, readings.Where(r => r.AngleDeg == s.Degrees).Average(r => CircularCalculation.FromCentreUm(r, radius, figures.CentreXUm, figures.CentreYUm))))],
-        };
+        var at = readings.ToLookup(r => r.AngleDeg, r => CircularCalculation.FromCentreUm(r, radius, figures.CentreXUm, figures.CentreYUm));
+        return result with { Deviations = [.. source.Stations.Select(s => new Deviation(s.Id, at[s.Degrees!.Value].Average()))] };
     }
 
     /// <summary>What the figures are calculated from: the mean of the counted passes at every place, both ways round, and the nominal radius in mm.</summary>
     public static (ImmutableArray<CircularReading> Readings, double RadiusMm) PathOf(EvaluationInput input)
     {
         ArgumentNullException.ThrowIfNull(input);
-        var (clockwise, counter) = (MeasuredValues.Of(input, "clockwise"), MeasuredValues.Of(input, "counter"));
+        return Path(MeasuredValues.Of(input, "clockwise"), MeasuredValues.Of(input, "counter"));
+    }
+
+    private static (ImmutableArray<CircularReading> Readings, double RadiusMm) Path(MeasuredValues clockwise, MeasuredValues counter)
+    {
         var stations = clockwise.Values[0].Source.Stations;
         var at = stations.ToDictionary(s => s.Id, s => s.Degrees!.Value, StringComparer.Ordinal);
 

@@ -100,8 +100,9 @@ public sealed class DifferenceEvaluator : IEvaluator, IPlanned
 
     PlannedParts IPlanned.PartsOf(EvaluationInput input)
     {
-        var (one, other) = (MeasuredValues.Of(input, "first").Values[0], MeasuredValues.Of(input, "second").Values[0]);
-        return PlannedParts.OfUnsigned(one.Source.PassesPlanned, View(input, one, other, Math.Max(Math.Abs(one.Mean), Math.Abs(other.Mean))));
+        var (first, second) = (MeasuredValues.Of(input, "first").Values, MeasuredValues.Of(input, "second").Values);
+        var (one, other) = (first[0], second[0]);
+        return PlannedParts.OfUnsigned(one.Source.PassesPlanned, View(input, one, other, Math.Max(Math.Abs(one.Mean), Math.Abs(other.Mean))), first.Length);
     }
 
     private static RegisterView View(EvaluationInput input, MeasuredValue one, MeasuredValue other, double largest)

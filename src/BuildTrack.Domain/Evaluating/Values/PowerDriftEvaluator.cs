@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using BuildTrack.Domain.Checklists;
 using BuildTrack.Metrology.Acceptance;
 
 namespace BuildTrack.Domain.Evaluating.Values;
@@ -20,7 +21,7 @@ public sealed class PowerDriftEvaluator : IEvaluator
 
     public string? Unit => "%";
 
-    public bool NeedsTimes => true;
+    public LayoutShape? Needs => LayoutShape.Times;
 
     public EvaluationResult Evaluate(EvaluationInput input)
     {

@@ -25,8 +25,7 @@ const about = { run, serial, name: runName };
 let pack = null;
 let since = null;
 
-const tell = strip();
-const tellAsleep = strip();
+const [tell, tellAsleep] = [strip(), strip()];
 
 const recordForm = () => work.querySelector('form[data-record]');
 const fields = () => [...work.querySelectorAll('form[data-record] [data-value]')];
@@ -36,10 +35,11 @@ const measuring = () => work.querySelector('.measuring');
 const armed = () => fields().find((f) => f === document.activeElement) ?? fields().find((f) => !f.value) ?? fields()[0];
 
 function arm() {
-  const button = question()?.querySelector('button');
-  const field = stopped() ? fields()[0] : armed();
+  const [stop, button] = [stopped(), question()?.querySelector('button')];
+  const field = stop ? fields()[0] : armed();
   (button ?? field)?.focus({ preventScroll: true });
-  if (!button && stopped()) field?.select();
+  if (!button && stop) field?.select();
+  stop?.scrollIntoView({ block: 'nearest' });
 }
 
 // A value typed anew takes the place of the one that was asked about.
