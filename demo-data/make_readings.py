@@ -458,6 +458,18 @@ def sets():
     three.level("site-across", 18.0); three.square(survey="site-diagonals"); three.level("visit-across", 31.0)
     three.write()
 
+    four = Set("OV1530-0414", "B")
+    four.c = {**four.c, "watts": CLASSES["A"]["watts"]}
+    z = four.heights(19.0)
+    four.frame(); four.milling(); four.bare(z); four.coating(); four.coated(z); four.beam(); four.racks(); four.rails(gauge=13.0); four.mounted(); four.square(); four.tight(); four.electrical(); four.axis(); four.moving(); four.stops(0.30); four.optics(); four.power(); four.cuts(); four.gas(380, 90, (2.5, 14, 6)); four.power_log(); four.recheck()
+    four.write()
+
+    five = Set("OV1530-0415", "B")
+    z = five.heights(18.0)
+    # no figures of the gas yet: nobody has calculated it
+    five.frame(); five.milling(); five.bare(z); five.coating(); five.coated(z); five.beam(); five.racks(); five.rails(gauge=9.5); five.mounted(); five.square(); five.tight(); five.electrical(); five.axis(); five.moving(); five.stops(0.32); five.optics(); five.power(); five.cuts(); five.power_log(); five.recheck()
+    five.write()
+
     eight = Set("OV2040-0201", "C")
     z = eight.heights(22.0)
     # R2 was set by its joints instead of from R1: the gauge varies by 43 µm

@@ -13,6 +13,7 @@ using BuildTrack.Records.History;
 using BuildTrack.Records.Instruments;
 using BuildTrack.Records.Kits;
 using BuildTrack.Records.Machines;
+using BuildTrack.Records.PaperProtocols;
 using BuildTrack.Records.People;
 using BuildTrack.Records.Nonconformances;
 using BuildTrack.Records.Planning;
@@ -48,7 +49,7 @@ public static class RecordsServices
         services.AddSingleton<CertificateIssuer>().AddSingleton<ReleaseActs>().AddSingleton<CertificateReader>().AddSingleton<CertificateActs>();
         services.AddSingleton<OutboxWorker>().AddSingleton<HistoryReader>();
         services.AddSingleton<StepFileActs>().AddSingleton<StepFileReader>();
-        services.AddSingleton<WitnessActs>();
+        services.AddSingleton<WitnessActs>().AddSingleton<CustomersPointActs>().AddSingleton<PaperActs>();
         services.AddSingleton<CalendarActs>().AddSingleton<CalendarReader>().AddSingleton<KitActs>().AddSingleton<PromiseActs>().AddSingleton<DisclosureActs>().AddSingleton<ReadyDateReader>();
         services.AddSingleton<ComponentActs>().AddSingleton<ComponentReader>();
         services.AddSingleton<QualificationActs>().AddSingleton<QualificationReader>().AddSingleton<DelegationActs>().AddSingleton<DelegationReader>();

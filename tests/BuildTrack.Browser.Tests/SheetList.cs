@@ -31,7 +31,7 @@ internal static partial class SheetList
             "/machines/OV2661-0030/witness/H14", "/machines/OV2661-0031/results/100-01/corrections", "/machines/OV1530-0417/release/H1 → /runs/", "/checks → /change",
             "/delegations", "/certificates", "/checklists", "/trends",
         ],
-        ["odo.fenn"] = ["/", "/machines/OV2661-0031/disclosure", "/people", "/people?person=tilda.averne", "/people/tilda.averne/badge", "/tablets", "/plant", "/instruments", "/checklists"],
+        ["odo.fenn"] = ["/", "/machines/OV2661-0031/disclosure", "/machines/OV2661-0031/customers-part", "/machines/OV1212-0090/customers-part", "/people", "/people?person=tilda.averne", "/people/tilda.averne/badge", "/tablets", "/plant", "/instruments", "/checklists"],
         ["tilda.averne"] = ["/", "/machines/new", "/find", "/work-centres", "/ready-dates", "/weeks-ahead", "/weeks-ahead?weeks=8", "/calendar", "/machines/OV2661-0032/kit", "/machines/OV2661-0031/route"],
     };
 

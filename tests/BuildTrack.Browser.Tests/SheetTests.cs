@@ -82,6 +82,18 @@ public sealed class SheetTests(DemoServer server) : BrowserTest(server), IClassF
         await renna.ClickAsync("#begin .act--next");
         await DemoServer.Reached(renna, new System.Text.RegularExpressions.Regex("/station$"));
         var run = new Uri(renna.Url).AbsolutePath[..^"/station".Length];
+
+        // With a photo of its first place, from the measuring sheet: the run is then looked at with it.
+        await renna.ClickAsync("a[href*='/files?run=']");
+        await renna.SetInputFilesAsync("#attach [name=photo]", new FilePayload
+        {
+            Name = "film.png", MimeType = "image/png",
+            Buffer = Convert.FromBase64String("iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAAAAAA6fptVAAAACklEQVR4nGNoAAAAggCBd81ytgAAAABJRU5ErkJggg=="),
+        });
+        await renna.FillAsync("#attach [name=Shows]", "run in the film");
+        await renna.ClickAsync("#attach button");
+        await DemoServer.Reached(renna, new System.Text.RegularExpressions.Regex("#files$"));
+        Assert.Equal(1, await renna.Locator(".photos--small img").CountAsync());
         await renna.GotoAsync(run);
         await renna.SetInputFilesAsync("input[type=file]", new FilePayload { Name = "film.csv", MimeType = "text/csv", Buffer = SheetList.FilmLog });
         await renna.GetByRole(AriaRole.Button, new() { Name = "Read the file" }).ClickAsync();

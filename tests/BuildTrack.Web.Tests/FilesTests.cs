@@ -109,6 +109,73 @@ public sealed class FilesTests(Server server) : IClassFixture<Server>
     }
 
     [Fact]
+    public async Task A_file_of_a_run_and_of_a_nonconformance_is_drawn_small_on_their_sheets()
+    {
+        var serial = await Survey.Order(server, "TST-3T");
+        var renna = server.As("renna");
+        var run = await Survey.BeginRun(renna, serial, "triangle-heights");
+        var number = (int)(await (await renna.Send(HttpMethod.Post, $"/machines/{serial}/nonconformances", new { step = 100, required = "no scratch", found = "scratch", origin = "company standard", severity = "minor" })).Good())["number"]!;
+        var files = $"/machines/{serial}/steps/100/files";
+        await renna.Post($"{files}?name=p3.png&shows=burr&run={run}&place=P3", Png);
+        await renna.Post($"{files}?name=notes.txt&shows=notes&run={run}", "loose probe"u8.ToArray());
+        await renna.Post($"{files}?name=scratch.png&shows=scratch&nonconformance={number}", Png);
+        var listed = (await renna.Get(files))["files"]!.AsArray().Select(f => f!["of"]!).ToArray();
+        Assert.Equal(
+            [(run, "P3", null, $"/machines/{serial}/runs/{run}#files"), (run, null, null, $"/machines/{serial}/runs/{run}#files"), (null, null, number, $"/machines/{serial}/nonconformances/{number}#files")],
+            listed.Select(o => ((long?)o["run"], (string?)o["place"], (int?)o["nonconformance"], (string)o["url"]!)));
+
+        var sheet = (await Page(renna, $"/machines/{serial}/runs/{run}")).Text;
+        Assert.Contains("alt=\"burr\" loading=\"lazy\" decoding=\"async\" width=\"160\"", sheet, StringComparison.Ordinal);
+        Assert.Contains("P3; ", sheet, StringComparison.Ordinal);
+        Assert.Contains(">notes.txt</a></th><td class=\"n\">11 bytes</td>", sheet, StringComparison.Ordinal);
+        Assert.DoesNotContain("alt=\"scratch\"", sheet, StringComparison.Ordinal);
+        Assert.Contains($"href=\"/machines/{serial}/step/100/files?run={run}#attach\"", sheet, StringComparison.Ordinal);
+        var of = (await Page(renna, $"/machines/{serial}/nonconformances/{number}")).Text;
+        Assert.Contains("alt=\"scratch\" loading=\"lazy\"", of, StringComparison.Ordinal);
+        Assert.DoesNotContain("alt=\"burr\"", of, StringComparison.Ordinal);
+        var all = WebUtility.HtmlDecode((await Page(renna, $"/machines/{serial}/step/100/files")).Text);
+        Assert.Contains($"href=\"/machines/{serial}/runs/{run}#files\">run 1 of ", all, StringComparison.Ordinal);
+        Assert.Contains($"href=\"/machines/{serial}/nonconformances/{number}#files\">NCR-{number:0000}</a>", all, StringComparison.Ordinal);
+
+        // Who only looks is led to the files of the step, not to a form.
+        Assert.DoesNotContain("#attach", (await Page(server.As("tilda"), $"/machines/{serial}/runs/{run}")).Text, StringComparison.Ordinal);
+        Assert.Contains($"/machines/{serial}/step/100/files?run={run}&amp;place=P1#attach", (await Page(renna, $"/machines/{serial}/runs/{run}/station")).Text, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_form_opened_from_a_run_attaches_to_it_and_leads_back()
+    {
+        var serial = await Survey.Order(server, "TST-3T");
+        var renna = server.As("renna");
+        var run = await Survey.BeginRun(renna, serial, "triangle-heights");
+        var url = $"/machines/{serial}/step/100/files";
+        var page = await Page(renna, $"{url}?run={run}&place=P2");
+        Assert.Contains("<option value=\"P2\" selected=\"selected\">P2</option>", page.Text, StringComparison.Ordinal);
+
+        async Task<(HttpStatusCode Status, string? Location, string Text)> Send(string key, string of, string place)
+        {
+            using var form = new MultipartFormDataContent
+            {
+                { new StringContent(key), "Key" }, { new StringContent("burr"), "Shows" }, { new StringContent(of), "Run" }, { new StringContent(""), "Nonconformance" }, { new StringContent(place), "Place" },
+                { new ByteArrayContent(Png), "photo", "burr.png" },
+            };
+            return await Sent(renna, page, url, form);
+        }
+
+        Assert.Equal((HttpStatusCode.Redirect, $"/machines/{serial}/runs/{run}#files", ""), await Send("of-run-1", $"{run}", "P4"));
+        var (status, _, text) = await Send("of-run-2", $"{run}", "P99");
+        Assert.Equal(HttpStatusCode.BadRequest, status);
+        Assert.Contains("a place of run 1, P1 to P9", text, StringComparison.Ordinal);
+
+        // What is no number must not end as a file of the step alone.
+        Assert.Equal(HttpStatusCode.BadRequest, (await Send("of-run-3", "first", "")).Status);
+        Assert.Equal(HttpStatusCode.BadRequest, (await renna.Send(HttpMethod.Post, $"/machines/{serial}/steps/100/files?name=a.png&shows=x&run=first", Png)).StatusCode);
+        var bad = await (await renna.Send(HttpMethod.Post, $"/machines/{serial}/steps/90/files?name=a.png&shows=x&run={run}", Png)).Problem(400);
+        Assert.Equal(("run", "a run of step 90, or step 100"), ((string)bad["errors"]![0]!["where"]!, (string)bad["errors"]![0]!["expected"]!));
+        Assert.Equal("P4", (string)(await renna.Get($"/machines/{serial}/steps/100/files"))["files"]!.AsArray().Single()!["of"]!["place"]!);
+    }
+
+    [Fact]
     public async Task A_file_changed_on_disk_is_not_shown_and_said_so()
     {
         var serial = await Survey.Order(server, "TST-3T");

@@ -135,7 +135,8 @@ public sealed record HoldPoint(string Id, int Step, string Name, string? Qualifi
 /// <summary>How a customer's witness is invited to a hold point.</summary>
 /// <param name="NoticeDays">Fewest working days between the notice and the visit.</param>
 /// <param name="Statement">The witness signs whether the machine is accepted; else being there is enough.</param>
-public sealed record WitnessPoint(int NoticeDays, bool Statement);
+/// <param name="Holds">The customer's own hold: work waits for a signed acceptance also where nobody came.</param>
+public sealed record WitnessPoint(int NoticeDays, bool Statement, bool Holds = false);
 
 /// <summary>The hold points that one certificate covers.</summary>
 /// <param name="Id">"bed", later "factory" and "site".</param>

@@ -1,4 +1,3 @@
-using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Rules;
 
@@ -12,20 +11,6 @@ public static class DisclosureRules
     public const string ApproverMayNot = "R-DISCLOSURE-03";
     public const string UnknownLine = "R-DISCLOSURE-04";
     public const string SameList = "R-DISCLOSURE-05";
-
-    /// <summary>The hold point at which the list is agreed: the first of the plan, where the order is reviewed.</summary>
-    public static HoldPoint PointOf(ChecklistRevision revision)
-    {
-        ArgumentNullException.ThrowIfNull(revision);
-        return revision.Holds[0];
-    }
-
-    /// <summary>Whether the list changes only by an approved revision: its hold point was released once, whatever came of that release later.</summary>
-    public static bool IsFrozen(MachineRecord machine)
-    {
-        ArgumentNullException.ThrowIfNull(machine);
-        return machine.Decisions.Any(d => d.Hold == PointOf(machine.Revision).Id && d.Kind == HoldDecisionKind.Released);
-    }
 
     /// <summary>The rule that forbids the list; null when none does.</summary>
     /// <param name="approver">The second person, who has typed the own password; null where nobody approves.</param>
@@ -48,12 +33,7 @@ public static class DisclosureRules
                 : $"{machine.Serial} has no disclosure list, and an empty one says nothing else: everything is disclosed. Nothing was changed.");
         }
 
-        var point = PointOf(machine.Revision);
-        return approver is null
-            ? IsFrozen(machine) ? new BrokenRule(Frozen, $"{point.Id} of {machine.Serial} is released; its disclosure list changes only by a revision that a second person approves, with a reason. Nothing was changed.") : null
-            : approver == person ? new BrokenRule(SamePerson, $"{person} asks for the disclosure list of {machine.Serial} and cannot approve it too. Nothing was changed.")
-            : !approverMay ? new BrokenRule(ApproverMayNot, $"{approver} has no right to set a disclosure list, and so cannot approve that of {machine.Serial}. Nothing was changed.")
-            : null;
+        return AgreedAtReview.WhyNot(machine, "disclosure list", (Frozen, SamePerson, ApproverMayNot), person, approver, approverMay);
     }
 
     private static bool Same(DisclosureList one, DisclosureList? other) => other is null ? one.IsEmpty

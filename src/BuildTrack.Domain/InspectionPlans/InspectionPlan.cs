@@ -112,7 +112,7 @@ public static class InspectionPlan
             }
             : witness.Invitation is null ? PlanLineStatus.NotBegun : PlanLineStatus.Invited;
         return new PlanLine(
-            $"{point.Hold.Id}-W", PlanLineKind.Witness, step, $"Customer's witness at {point.Hold.Id}, {point.Hold.Name}", null, [], point.Hold, null, PointType.Witness, RolesOf(ActKind.InviteWitness), null, status, null, null,
+            $"{point.Hold.Id}-W", PlanLineKind.Witness, step, $"Customer's witness at {point.Hold.Id}, {point.Hold.Name}", null, [], point.Hold, null, CustomerOf(point.Hold), RolesOf(ActKind.InviteWitness), null, status, null, null,
             status == PlanLineStatus.NotBegun ? null : witness.Sentence);
     }
 
@@ -125,7 +125,7 @@ public static class InspectionPlan
             : PlanLineStatus.Waits,
         null, point.Released, point.Returned?.Reason);
 
-    private static PointType? CustomerOf(HoldPoint hold) => hold.Witness is not null ? PointType.Witness : hold.CustomerReviews ? PointType.Review : null;
+    private static PointType? CustomerOf(HoldPoint hold) => hold.Witness is { Holds: true } ? PointType.Hold : hold.Witness is not null ? PointType.Witness : hold.CustomerReviews ? PointType.Review : null;
 
     // What is lent for some days is nobody's standing task.
     private static ImmutableArray<string> RolesOf(string act) => [.. Permissions.RolesFor(act).Where(r => r != Roles.Delegate)];

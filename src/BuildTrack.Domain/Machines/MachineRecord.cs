@@ -11,6 +11,7 @@ using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Kits;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.Nonconformances;
+using BuildTrack.Domain.PaperProtocols;
 using BuildTrack.Domain.PunchList;
 using BuildTrack.Domain.ReadyDates;
 using BuildTrack.Domain.Route;
@@ -50,6 +51,9 @@ public sealed record MachineRecord(
     /// <summary>Photos and files attached to its steps, in the order they came.</summary>
     public ImmutableArray<StepFile> Files { get; init; } = [];
 
+    /// <summary>Signed protocols on paper that runs are from, with their comparisons, in order.</summary>
+    public ImmutableArray<PaperProtocol> Papers { get; init; } = [];
+
     /// <summary>Components as they were fitted, swapped ones included, in order.</summary>
     public ImmutableArray<FittedComponent> Components { get; init; } = [];
 
@@ -61,6 +65,15 @@ public sealed record MachineRecord(
 
     /// <summary>What is recorded of its long-lead parts, in order.</summary>
     public ImmutableArray<KitEntry> Kit { get; init; } = [];
+
+    /// <summary>The edition of the plan without what the contract says of the customer's part.</summary>
+    public ChecklistRevision Plan { get => field ?? Revision; init; }
+
+    /// <summary>The customer's part at hold points as it was agreed, in order; the plan of this record has the last of them.</summary>
+    public ImmutableArray<CustomersPoints> CustomersPointsRevisions { get; init; } = [];
+
+    /// <summary>The customer's part in force; null where the plan says all of it.</summary>
+    public CustomersPoints? CustomersPoints => CustomersPointsRevisions.LastOrDefault();
 
     /// <summary>Disclosure lists as they were agreed, in order.</summary>
     public ImmutableArray<DisclosureRevision> DisclosureRevisions { get; init; } = [];
@@ -154,7 +167,7 @@ public sealed record MachineRecord(
         return new HoldStanding(hold, characteristics, released, returned)
         {
             Blocked = released is null ? NonconformanceRules.WhyBlocked(this, hold) ?? PunchRules.WhyBlocked(this, hold) ?? FileRules.WhyBlocked(this, hold) ?? WitnessRules.WhyBlocked(this, hold)
-                ?? ComponentRules.WhyBlocked(this, hold) : null,
+                ?? ComponentRules.WhyBlocked(this, hold) ?? PaperRules.WhyBlocked(this, hold) : null,
         };
     }
 
@@ -194,6 +207,8 @@ public sealed record MachineRecord(
         Nonconformances = Nonconformances.IsEmpty ? null : Nonconformances.Select(n => $"{n.Id}:{n.Entries.Length}"),
         Findings = Findings.IsEmpty ? null : Findings.Select(f => $"{f.Finding.Id}:{f.Decision?.Id}"),
         Punch = Punch.IsEmpty ? null : Punch.Select(i => $"{i.Id}:{i.Entries.Length}"),
+        Customer = CustomersPoints?.Points,
+        Papers = Papers.IsEmpty ? null : Papers.Select(p => $"{p.Id}:{p.Comparisons.Length}"),
     }))[..16];
 }
 
@@ -277,7 +292,7 @@ public sealed record CharacteristicStanding(
 /// <param name="Returned">The return that nothing was recorded since; null where there is none.</param>
 public sealed record HoldStanding(HoldPoint Hold, ImmutableArray<CharacteristicStanding> Characteristics, HoldDecision? Released, HoldDecision? Returned)
 {
-    /// <summary>The open nonconformance or item of the punch list that stands in the way of a release.</summary>
+    /// <summary>What stands in the way of a release beside its results: a nonconformance, an item of the punch list, a photo, a witness, the as-built list, a run from paper.</summary>
     public BrokenRule? Blocked { get; init; }
 
     /// <summary>The first result that stands in the way of a release.</summary>

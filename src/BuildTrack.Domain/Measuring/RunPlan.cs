@@ -29,6 +29,10 @@ public static class RunPlan
         return run.Kind is RunKind.ContactsAgain or RunKind.SpotCheck ? [.. run.Weights.Select(w => w.Place)] : machine.Revision.PlacesOf(survey, machine.Model, measurement.Feature);
     }
 
+    /// <summary>The places of a run: those it must fill; where the survey joins any two stations, those that were read.</summary>
+    public static ImmutableArray<string> PlacesIn(MachineRecord machine, Survey survey, Measurement measurement, Run run) =>
+        PlacesOf(machine, survey, measurement, run) is { IsEmpty: false } places ? places : [.. run.Standing.Select(r => r.Place.Key).Distinct()];
+
     /// <summary>The columns a run must fill: of a repeat of contacts only the one that its characteristic is calculated from, of a spot check the measured ones.</summary>
     public static ImmutableArray<Column> ColumnsOf(MachineRecord machine, Survey survey, Run run)
     {

@@ -39,6 +39,7 @@ public static class ActKind
     public const string OrderMachine = "order machine";
     public const string ChangeOrder = "change order";
     public const string SetDisclosure = "set disclosure list";
+    public const string SetCustomersPoints = "set customer's part";
     public const string RecordTemperatures = "record temperatures";
     public const string BeginRun = "begin run";
     public const string Record = "record";
@@ -71,6 +72,8 @@ public static class ActKind
     public const string VoidCertificate = "void certificate";
     public const string AttachFile = "attach file";
     public const string SetFileAside = "set file aside";
+    public const string NamePaper = "name protocol on paper";
+    public const string ComparePaper = "compare with paper";
     public const string FitComponent = "fit component";
     public const string SwapComponent = "swap component";
     public const string InviteWitness = "invite witness";
@@ -93,10 +96,10 @@ public static class ActKind
 
     public static IReadOnlyList<string> All { get; } =
     [
-        AddPerson, ChangeRoles, DisablePerson, IssueToken, RegisterInstrument, CheckInstrument, RecordReversal, RecordGaugeStudy, RecordUnfit, DecideAffected, ChooseCorrection, LoadChecklists, ApproveChecklists, SetPlant, OrderMachine, ChangeOrder, SetDisclosure,
+        AddPerson, ChangeRoles, DisablePerson, IssueToken, RegisterInstrument, CheckInstrument, RecordReversal, RecordGaugeStudy, RecordUnfit, DecideAffected, ChooseCorrection, LoadChecklists, ApproveChecklists, SetPlant, OrderMachine, ChangeOrder, SetDisclosure, SetCustomersPoints,
         RecordTemperatures, BeginRun, Record, TakeBack, Correct, Discard, Finish, ChangeBed, MoveFeet, WorkStep, SetNotApplicable, ReopenStep, HoldMachine, LiftHold, RaiseNonconformance, Contain, Propose, Approve,
         RecordConsent, GiveBack, RecordAction, VerifyAction, CloseNonconformance, AddPunchItem, ChangePunchClass, ClosePunchItem, Release, Return, IssueCertificate, VoidCertificate, FitComponent, SwapComponent, InviteWitness, RecordWitness, LetWitnessLookOn, EndLookingOn,
-        AttachFile, SetFileAside, PutOnList, TakeOffList, Delegate, EndDelegation, EnterHoliday, TakeBackHoliday, PromiseMachine, RecordKitPart,
+        AttachFile, SetFileAside, NamePaper, ComparePaper, PutOnList, TakeOffList, Delegate, EndDelegation, EnterHoliday, TakeBackHoliday, PromiseMachine, RecordKitPart,
         EnrolTablet, EndTablet, SetPin, IssueBadge, EndBadge,
     ];
 }
@@ -123,6 +126,7 @@ public static class Permissions
         [ActKind.OrderMachine] = [Roles.Planner, Roles.Administrator],
         [ActKind.ChangeOrder] = [Roles.Administrator],
         [ActKind.SetDisclosure] = [Roles.Administrator],
+        [ActKind.SetCustomersPoints] = [Roles.Administrator],
         [ActKind.RecordTemperatures] = [Roles.Technician, Roles.Inspector],
         [ActKind.BeginRun] = [Roles.Technician, Roles.Inspector],
         [ActKind.Record] = [Roles.Technician, Roles.Inspector],
@@ -155,6 +159,8 @@ public static class Permissions
         [ActKind.VoidCertificate] = [Roles.Inspector],
         [ActKind.AttachFile] = [Roles.Technician, Roles.Inspector],
         [ActKind.SetFileAside] = [Roles.Technician, Roles.Inspector],
+        [ActKind.NamePaper] = [Roles.Technician, Roles.Inspector],
+        [ActKind.ComparePaper] = [Roles.Technician, Roles.Inspector],
         [ActKind.FitComponent] = [Roles.Technician, Roles.Inspector],
         [ActKind.SwapComponent] = [Roles.Technician, Roles.Inspector],
         [ActKind.InviteWitness] = [Roles.Planner, Roles.Inspector],

@@ -17,8 +17,8 @@ public static class PinRules
     /// <summary>Wrong PINs until the password is asked, dimensionless.</summary>
     public const int Attempts = 5;
 
-    /// <summary>Technician's acts that hand something over or are a person's own: they want the password, too.</summary>
-    private static readonly HashSet<string> OwnActs = [ActKind.IssueToken, ActKind.SetPin, ActKind.Delegate, ActKind.EndDelegation];
+    /// <summary>Technician's acts that hand something over, are a person's own, or confirm what another person did: they want the password, too.</summary>
+    private static readonly HashSet<string> OwnActs = [ActKind.IssueToken, ActKind.SetPin, ActKind.Delegate, ActKind.EndDelegation, ActKind.ComparePaper];
 
     /// <summary>The act may be done in a session begun by badge or PIN: work a technician does, whatever else the person may do.</summary>
     public static bool MayByPin(string act) => Permissions.May([Roles.Technician], act) && !OwnActs.Contains(act);

@@ -94,6 +94,7 @@ public sealed record PlannedMachine(
         { Outcome: null, Invitation: null } => true,
         { Outcome.Act: WitnessAct.DoesNotAccept } => true,
         { Outcome.Act: WitnessAct.Present } => hold.Witness!.Statement,
+        { Outcome.Act: WitnessAct.DidNotCome } => hold.Witness!.Holds,
         _ => false,
     };
 

@@ -157,7 +157,7 @@ internal static class RevisionThings
 
     private static Thing Of(RevisionPart part, string id, ImmutableArray<Fact> facts) => new(new ThingKey(part, id), facts);
 
-    private static Fact[] Witness(WitnessPoint? point) => point is null ? [] : [new("customer's witness", point.Statement ? "signs a statement" : "is invited"), new("notice", $"{Number(point.NoticeDays)} working days")];
+    private static Fact[] Witness(WitnessPoint? point) => point is null ? [] : [new("customer's witness", point.Holds ? "holds it, with a signed acceptance" : point.Statement ? "signs a statement" : "is invited"), new("notice", $"{Number(point.NoticeDays)} working days")];
 
     private static Fact[] Qualified(string? list) => list is null ? [] : [new("only by people on the list", list)];
 

@@ -3,6 +3,7 @@ using BuildTrack.Domain.AsBuilt;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Nonconformances;
+using BuildTrack.Domain.PaperProtocols;
 using BuildTrack.Domain.PunchList;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.StepFiles;
@@ -139,6 +140,7 @@ public static class ReleaseObstacles
                 ? FileRules.Missing(machine, step).Select(p => new Obstacle(new BrokenRule(FileRules.PhotoMissing, $"A photo is missing: {p.Text}."), step.Number, ObstacleAt.Photo, p.Id)) : [],
             .. WitnessRules.WhyBlocked(machine, hold) is { } witness ? [new Obstacle(witness, hold.Step, ObstacleAt.Witness, hold.Id)] : Array.Empty<Obstacle>(),
             .. ComponentRules.WhyBlocked(machine, hold) is { } list ? [new Obstacle(list, hold.Step, ObstacleAt.AsBuilt, hold.Id)] : Array.Empty<Obstacle>(),
+            .. PaperRules.Against(machine, hold),
             .. SinceReturn(standing) is { } returned ? [new Obstacle(returned, hold.Step, ObstacleAt.HoldPoint, hold.Id)] : Array.Empty<Obstacle>(),
         ];
     }

@@ -115,11 +115,11 @@ public static class ReleaseRules
             : null;
     }
 
-    /// <summary>Everybody who had a hand in any run of the point, discarded and contact runs and replaced measurements included.</summary>
+    /// <summary>Everybody who had a hand in any run of the point, discarded and contact runs and replaced measurements included; of a run from paper also who measured.</summary>
     public static ImmutableArray<(string Person, Run Run, Measurement Measurement)> HandsOf(MachineRecord machine, HoldPoint hold)
     {
         var surveys = machine.SurveysOfHold(hold.Id);
         return [.. machine.Measurements.Where(m => surveys.Contains(m.Survey))
-            .SelectMany(m => m.Runs.Where(r => r.Kind != RunKind.SpotCheck).SelectMany(r => r.Hands.Select(h => (h, r, m))))];
+            .SelectMany(m => m.Runs.Where(r => r.Kind != RunKind.SpotCheck).SelectMany(r => r.Hands.Concat(machine.Papers.Where(p => p.Run == r.Id).Select(p => p.MeasuredBy)).Distinct().Select(h => (h, r, m))))];
     }
 }

@@ -32,6 +32,12 @@ public static class FileRules
     /// <summary>The files of a step, in the order they came.</summary>
     public static ImmutableArray<StepFile> At(MachineRecord machine, int step) => [.. machine.Files.Where(f => f.Step == step)];
 
+    /// <summary>The files that belong to a run, or to one of its places, in the order they came.</summary>
+    public static ImmutableArray<StepFile> OfRun(MachineRecord machine, long run) => [.. machine.Files.Where(f => f.Of?.Run == run)];
+
+    /// <summary>The files that belong to a nonconformance, by its number, in the order they came.</summary>
+    public static ImmutableArray<StepFile> OfNonconformance(MachineRecord machine, int number) => [.. machine.Files.Where(f => f.Of?.Nonconformance == number)];
+
     /// <summary>The photo that counts for a required one: of the work since the step was last opened again, not set aside; null where there is none.</summary>
     public static StepFile? PhotoOf(MachineRecord machine, RouteStep step, RequiredPhoto required)
     {

@@ -13,14 +13,15 @@ public sealed record FileSetAside(long Id, string Person, Instant At, string Rea
 /// <param name="MediaType">By the first bytes of its content.</param>
 /// <param name="Size">Length of its content, byte.</param>
 /// <param name="Hash">SHA-256 of its content, by which it is kept.</param>
+/// <param name="Of">The run, place or nonconformance that it shows; null where it belongs to the step alone.</param>
 public sealed record StepFile(
-    long Id, int Step, string? Subject, string Shows, string Name, string MediaType, long Size, string Hash, string Person, Instant At, FileSetAside? SetAside = null)
+    long Id, int Step, string? Subject, string Shows, string Name, string MediaType, long Size, string Hash, string Person, Instant At, FileSetAside? SetAside = null, FileOf? Of = null)
 {
     public bool IsPhoto => FileContent.IsPhoto(MediaType);
 
     /// <summary>"photo 'clamp.jpg' at step 90, clamp pattern".</summary>
     public string InWords => $"{(IsPhoto ? "photo" : "file")} '{Name}' at step {Step}, {Shows}";
 
-    /// <summary>Of everything that was said of it when it was attached.</summary>
-    public string RowHash => CanonicalJson.Hash(CanonicalJson.Of(new { Id, Step, Subject, Shows, Name, MediaType, Size, Hash, Person, At }));
+    /// <summary>Of everything that was said of it when it was attached. Of a file that belongs to its step alone it is what it was before files could belong to more: null has no place in the text.</summary>
+    public string RowHash => CanonicalJson.Hash(CanonicalJson.Of(new { Id, Step, Subject, Shows, Name, MediaType, Size, Hash, Person, At, Of }));
 }

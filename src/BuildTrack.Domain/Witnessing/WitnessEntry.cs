@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Rules;
 
 namespace BuildTrack.Domain.Witnessing;
 
@@ -103,6 +104,7 @@ public static class WitnessStatement
         Hold = hold.Id,
         Revision = machine.Revision.Hash,
         machine.Order,
+        Customer = hold.Id == AgreedAtReview.PointOf(machine.Revision).Id ? machine.CustomersPoints?.Points : null,
         Results = Points(machine, hold).SelectMany(h => machine.Agreed(h.Id)).Select(a => machine.EvaluationOf(a.Characteristic.Line)?.Hash ?? "-"),
     }))[..12].ToUpperInvariant();
 }

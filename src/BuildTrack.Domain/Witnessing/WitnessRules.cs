@@ -22,6 +22,7 @@ public static class WitnessRules
     public const string WitnessOpen = "R-WITNESS-10";
     public const string NotAccepted = "R-WITNESS-11";
     public const string ResultsChanged = "R-WITNESS-12";
+    public const string CustomersHold = "R-WITNESS-15";
 
     /// <summary>The rule that forbids an invitation; null when none does.</summary>
     /// <param name="today">yyyy-MM-dd in plant time.</param>
@@ -74,6 +75,8 @@ public static class WitnessRules
             null when standing.Invitation is { } invited => new BrokenRule(WitnessOpen, $"{hold.Id} waits for {invited.Witness} of {invited.Organisation}, invited for {invited.Visit}; what came of the visit is not recorded yet."),
             null => new BrokenRule(WitnessOpen, Invariant($"{hold.Id} is a witness point: invite the customer's witness {hold.Witness.NoticeDays} working days before the visit, or name the letter by which the customer gives it up.")),
             { Act: WitnessAct.DoesNotAccept } no => new BrokenRule(NotAccepted, $"{no.Witness} of {no.Organisation} does not accept {hold.Id}{(no.Remark is { } remark ? $": {remark}" : "")}. Mend it and invite again."),
+            { Act: WitnessAct.DidNotCome } absent when hold.Witness.Holds => new BrokenRule(
+                CustomersHold, $"{hold.Id} is the customer's own hold, and {absent.Witness} of {absent.Organisation} did not come: it waits for the signed acceptance, or for the letter by which the customer gives it up."),
             { Act: WitnessAct.Present } only when hold.Witness.Statement => new BrokenRule(NotAccepted, $"{only.Witness} was present at {hold.Id}; the point asks for a statement."),
             { Signed: true } signed when signed.Statement != WitnessStatement.Code(machine, hold) => new BrokenRule(
                 ResultsChanged, $"{signed.Witness} signed statement {signed.Statement} of {hold.Id}; results have changed since, what stands now is {WitnessStatement.Code(machine, hold)}. Print it and have it signed."),

@@ -144,7 +144,7 @@ internal sealed class CertificateWriter(Db db, MachineRecord machine, Certificat
     }
 
     private CertifiedDisclosure Disclosure(DisclosureRevision agreed) => new(
-        agreed.List, agreed.Revision, DisclosureRules.PointOf(machine.Revision).Id, agreed.AgreedWith, agreed.Reason, agreed.Person, agreed.ApprovedBy, time.Long(agreed.At),
+        agreed.List, agreed.Revision, AgreedAtReview.PointOf(machine.Revision).Id, agreed.AgreedWith, agreed.Reason, agreed.Person, agreed.ApprovedBy, time.Long(agreed.At),
         Convert.ToHexStringLower(RandomNumberGenerator.GetBytes(16)));
 
     private CertifiedComponent Component(ComponentPlace place)

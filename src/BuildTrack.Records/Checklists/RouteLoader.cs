@@ -83,18 +83,18 @@ internal static class RouteLoader
         return named.ToImmutable();
     }
 
-    /// <summary>A witness point: presence, or a statement that is signed, with the notice in working days.</summary>
+    /// <summary>A witness point: presence, a statement that is signed, or the customer's own hold, with the notice in working days.</summary>
     private static WitnessPoint? Witness(YamlFields hold)
     {
-        var asked = hold.Word("witness", "", "present", "statement");
+        var asked = hold.Word("witness", "", "present", "statement", "hold");
         if (asked.Length > 0)
         {
-            return new WitnessPoint(hold.Whole("notice", 1, 60), asked == "statement");
+            return new WitnessPoint(hold.Whole("notice", 1, 60), asked != "present", asked == "hold");
         }
 
         if (hold.Has("notice"))
         {
-            hold.Fault("notice", "a notice without a witness", "witness: present or witness: statement beside it");
+            hold.Fault("notice", "a notice without a witness", "witness: present, statement or hold beside it");
         }
 
         return null;

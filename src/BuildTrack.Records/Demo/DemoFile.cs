@@ -76,7 +76,17 @@ public sealed record DemoMachine(
     ImmutableArray<DemoStep>? Route = null, ImmutableArray<DemoList>? Lists = null, ImmutableArray<DemoRelease>? Releases = null,
     ImmutableArray<DemoSet>? Sets = null, ImmutableArray<DemoNonconformance>? Nonconformances = null, ImmutableArray<DemoPunch>? Punch = null,
     ImmutableArray<DemoCompared>? Compared = null, ImmutableArray<DemoTemperatures>? Temperatures = null, ImmutableArray<DemoFeet>? Feet = null,
-    DemoDisclosure? Disclosure = null);
+    DemoDisclosure? Disclosure = null, ImmutableArray<DemoPhoto>? Files = null, ImmutableArray<DemoInvitation>? Invitations = null,
+    DemoCustomersPart? CustomersPart = null);
+
+/// <summary>A photo of a transport indicator: a drawn picture.</summary>
+/// <param name="At">"-1 15:10": working day and plant time.</param>
+public sealed record DemoPhoto(int Step, string Shows, string Name, string Person, string At);
+
+/// <summary>An invitation to a visit that is still to come.</summary>
+/// <param name="Visit">Working day of the visit.</param>
+/// <param name="At">"-11 09:00": working day and plant time.</param>
+public sealed record DemoInvitation(string Hold, int Visit, string At);
 
 /// <summary>Probes compared on one block.</summary>
 /// <param name="At">"-1 29:20": working day and hours after its midnight, here the morning after it.</param>

@@ -80,6 +80,11 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
                 acts.Add((Told(agreed.At), () => agreed.Set(provider, people[agreed.Person], machine.Serial, ct)));
             }
 
+            if (machine.CustomersPart is { } part)
+            {
+                acts.Add((Told(part.At), () => part.Set(provider, people[part.Person], machine.Serial, ct)));
+            }
+
             foreach (var step in machine.Route ?? [])
             {
                 var route = provider.GetRequiredService<RouteActs>();
@@ -121,7 +126,7 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
 
             foreach (var raised in machine.Nonconformances ?? [])
             {
-                acts.AddRange(Nonconformance(provider.GetRequiredService<NonconformanceActs>(), people, machine.Serial, raised, Of, ct));
+                acts.AddRange(DemoQuality.Nonconformance(provider.GetRequiredService<NonconformanceActs>(), people, machine.Serial, raised, Of, ct));
             }
 
             foreach (var item in machine.Punch ?? [])
@@ -146,6 +151,17 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
                 acts.Add((Told(f.At), () => MoveFeet(provider, people[f.Person], machine.Serial, f, ct)));
             }
 
+            foreach (var photo in machine.Files ?? [])
+            {
+                acts.Add((Told(photo.At), () => provider.GetRequiredService<StepFileActs>().Attach(
+                    people[photo.Person], new AttachFileRequest(machine.Serial, photo.Step, null, photo.Shows, photo.Name), DemoPicture.Indicator(), null, ct)));
+            }
+
+            foreach (var call in machine.Invitations ?? [])
+            {
+                acts.Add((Told(call.At), () => DemoVisits.Invite(provider, people[machine.OrderedBy], demo, machine, call.Hold, Day(WorkingDays.Plus(loaded, call.Visit, Holidays.None)), ct)));
+            }
+
             foreach (var release in machine.Releases ?? [])
             {
                 if (points.TryGetValue(release.Hold, out var notice))
@@ -167,7 +183,7 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
         acts.AddRange(DemoPlanner.Acts(provider, people, demo.Planned, loaded, Moment, ct));
         foreach (var found in demo.Findings)
         {
-            acts.AddRange(Finding(provider.GetRequiredService<AffectedActs>(), people, found, Moment, ct));
+            acts.AddRange(DemoQuality.Finding(provider.GetRequiredService<AffectedActs>(), people, found, Moment, ct));
         }
 
         var records = provider.GetRequiredService<InstrumentRecordActs>();
@@ -311,33 +327,6 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
     private GaugeStudyRequest Study(DemoStudy study) => new(
         study.Instrument, study.About, null, study.Tolerance is { } width ? double.Parse(width, CultureInfo.InvariantCulture) : null,
         [.. File.ReadAllLines(Path.Combine(demoFolder, study.File)).Skip(1).Select(l => l.Split(',')).Select(c => new GaugeReading(c[0], c[1], int.Parse(c[2], CultureInfo.InvariantCulture), double.Parse(c[3], CultureInfo.InvariantCulture)))]);
-
-    /// <summary>The acts on one nonconformance: it is raised, and its number then stands in the entries.</summary>
-    private static IEnumerable<(DateTimeOffset At, Func<Task> Do)> Nonconformance(
-        NonconformanceActs acts, Dictionary<string, Caller> people, string serial, DemoNonconformance raised, Func<int, string, DateTimeOffset> moment, CancellationToken ct)
-    {
-        var number = 0;
-        DateTimeOffset At(string text) => DemoStep.Parts(text) is var (day, at) ? moment(day, at) : default;
-        yield return (At(raised.At), async () => number = (await acts.Raise(
-            people[raised.Person], new RaiseRequest(serial, raised.Step, raised.Line, null, raised.Seen, raised.Severity, raised.Note), null, ct)).Number);
-        foreach (var e in raised.Entries)
-        {
-            yield return (At(e.At), () => acts.Do(people[e.Person], new NonconformanceRequest(number, e.Act, e.Text, e.Containment, e.Cause, e.Disposition, e.Consent), null, ct));
-        }
-    }
-
-    /// <summary>The finding, and then what was decided about each machine.</summary>
-    private static IEnumerable<(DateTimeOffset At, Func<Task> Do)> Finding(
-        AffectedActs acts, Dictionary<string, Caller> people, DemoFinding found, Func<int, string, DateTimeOffset> moment, CancellationToken ct)
-    {
-        var finding = 0L;
-        DateTimeOffset At(string text) => DemoStep.Parts(text) is var (day, at) ? moment(day, at) : default;
-        yield return (At(found.At), async () => finding = (await acts.RecordUnfit(people[found.Person], new RecordUnfitRequest(found.Instrument, found.Found, found.Allowed, null, found.Reference), null, ct)).Finding);
-        foreach (var d in found.Decisions)
-        {
-            yield return (At(d.At), () => acts.Decide(people[d.Person], new DecideAffectedRequest(finding, d.Serial, d.Kind, d.Note), null, ct));
-        }
-    }
 
     private static async Task Answer(IServiceProvider provider, Caller person, string serial, string survey, PinnedClock clock, CancellationToken ct)
     {

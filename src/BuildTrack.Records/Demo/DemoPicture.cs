@@ -4,7 +4,7 @@ using BuildTrack.Domain.Canonical;
 
 namespace BuildTrack.Records.Demo;
 
-/// <summary>A small drawn picture in place of a photo: a bed from above with two rows of clamps or masked pads, another one for every machine.</summary>
+/// <summary>A small drawn picture in place of a photo: a bed from above with two rows of clamps or masked pads, another one for every machine, or the indicator on a crate.</summary>
 /// <remarks>PNG, greyscale of 8 bit, without filter (ISO/IEC 15948).</remarks>
 internal static class DemoPicture
 {
@@ -14,6 +14,14 @@ internal static class DemoPicture
     public static byte[] Png(string about)
     {
         var seed = Convert.FromHexString(CanonicalJson.Hash(about));
+        return Draw((x, y) => Grey(x, y, seed));
+    }
+
+    /// <summary>A transport indicator that has not tripped: a label on boards, in its middle a window that is still white.</summary>
+    public static byte[] Indicator() => Draw(OnCrate);
+
+    private static byte[] Draw(Func<int, int, byte> grey)
+    {
         using var rows = new MemoryStream();
         using (var zip = new ZLibStream(rows, CompressionLevel.SmallestSize, leaveOpen: true))
         {
@@ -22,7 +30,7 @@ internal static class DemoPicture
                 zip.WriteByte(0);
                 for (var x = 0; x < Width; x++)
                 {
-                    zip.WriteByte(Grey(x, y, seed));
+                    zip.WriteByte(grey(x, y));
                 }
             }
         }
@@ -54,6 +62,16 @@ internal static class DemoPicture
         var pad = along is >= 0 and < Pad && across is >= 0 and < Pad;
         var edge = pad && (along is < 3 or >= Pad - 3 || across is < 3 or >= Pad - 3);
         return (byte)(edge ? 40 : pad ? 225 : 150 + (seed[20] % 20) + (x / 24) + ((x + y) % 5));
+    }
+
+    private static byte OnCrate(int x, int y)
+    {
+        var (right, down) = (x - (Width / 2), y - (Height / 2));
+        var round = Math.Sqrt((right * right) + (down * down));
+        return round < 50 ? (byte)245
+            : round < 58 ? (byte)50
+            : Math.Abs(right) < 110 && Math.Abs(down) < 90 ? (byte)(down < -70 ? 60 : 205)
+            : (byte)(y % 90 < 4 ? 60 : 120 + ((x * 3 + y * 11) % 13) + (10 * (y / 90)));
     }
 
     private static void Chunk(MemoryStream to, ReadOnlySpan<byte> type, byte[] data)

@@ -16,13 +16,7 @@ namespace BuildTrack.Records.Disclosure;
 /// <param name="AgreedWith">The customer's person, and where it stands.</param>
 /// <param name="Version">The version of the machine that was seen.</param>
 /// <param name="Approval">The second person, needed once the hold point of the list is released; null before.</param>
-public sealed record SetDisclosureRequest(string Serial, DisclosureList List, string AgreedWith, long Version, DisclosureApproval? Approval = null);
-
-/// <summary>A second person approves the change.</summary>
-/// <param name="Person">Sign-in name.</param>
-/// <param name="Password">The second person's own.</param>
-/// <param name="Reason">Why the list is changed.</param>
-public sealed record DisclosureApproval(string? Person, string? Password, string? Reason);
+public sealed record SetDisclosureRequest(string Serial, DisclosureList List, string AgreedWith, long Version, Approval? Approval = null);
 
 /// <summary>Disclosure lists of machines. A later list does not change the earlier one, nor copies of certificates whose number was taken before; all stay.</summary>
 public sealed class DisclosureActs(ActRunner acts, PasswordCheck passwords)
@@ -36,7 +30,7 @@ public sealed class DisclosureActs(ActRunner acts, PasswordCheck passwords)
             throw new NotAllowedException(ActKind.SetDisclosure, who);
         }
 
-        var second = request.Approval is null ? null : await Second(who, request.Approval, ct);
+        var second = await passwords.Demand(who, request.Approval, ct);
         var reason = request.Approval?.Reason?.Trim();
         var list = request.List with { Readings = [.. request.List.Readings.Select(l => l.Trim()).Where(l => l.Length > 0).Distinct()] };
         var asked = new { request.Serial, List = list, AgreedWith = request.AgreedWith.Trim(), request.Version, ApprovedBy = second?.Person, Reason = reason };
@@ -64,13 +58,6 @@ public sealed class DisclosureActs(ActRunner acts, PasswordCheck passwords)
             await act.Touch(request.Serial, ct);
             return new ActResult<ActReceipt>(new ActReceipt(act.Sequence, request.Serial), request.Serial, asked);
         }, ct);
-    }
-
-    /// <summary>The second person, who has typed the own password; whoever asks needs none, and is refused as approver by the rule.</summary>
-    private async Task<Caller> Second(Caller who, DisclosureApproval approval, CancellationToken ct)
-    {
-        MachineActs.Throw(MachineActs.Texts(("reason", approval.Reason), ("person who approves", approval.Person)));
-        return approval.Person == who.Person ? who : await passwords.Demand(approval.Person!, approval.Password, ct);
     }
 
     internal static async Task<ImmutableArray<DisclosureRevision>> Of(Db db, string serial, CancellationToken ct) =>

@@ -8,6 +8,7 @@ using BuildTrack.Domain.PunchList;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.Temperatures;
+using BuildTrack.Domain.Witnessing;
 using BuildTrack.Records.AffectedReadings;
 using BuildTrack.Records.AsBuilt;
 using BuildTrack.Records.Checklists;
@@ -15,6 +16,7 @@ using BuildTrack.Records.Corrections;
 using BuildTrack.Records.Disclosure;
 using BuildTrack.Records.Kits;
 using BuildTrack.Records.Nonconformances;
+using BuildTrack.Records.PaperProtocols;
 using BuildTrack.Records.Plant;
 using BuildTrack.Records.ReadyDates;
 using BuildTrack.Records.StepFiles;
@@ -64,7 +66,9 @@ public sealed class MachineReader(Store store, MachineDigests digests)
     {
         var row = await db.Machines.AsNoTracking().SingleOrDefaultAsync(m => m.Serial == serial, ct)
             ?? throw new NotFoundException($"There is no machine {serial}.");
-        var (revision, approved) = await ChecklistReader.Of(db, row.ChecklistHash, ct);
+        var (plan, approved) = await ChecklistReader.Of(db, row.ChecklistHash, ct);
+        var points = await CustomersPointActs.Of(db, serial, ct);
+        var revision = CustomersPoints.Apply(plan, points.LastOrDefault());
         var readings = (await db.Readings.AsNoTracking().Where(r => r.Serial == serial).ToListAsync(ct)).ToLookup(r => r.RunId);
         var runs = (await db.Runs.AsNoTracking().Where(r => r.Serial == serial).ToListAsync(ct)).ToLookup(r => r.MeasurementId, r => r.ToRun(readings[r.Id]));
         var measurements = await db.Measurements.AsNoTracking().Where(m => m.Serial == serial).OrderBy(m => m.Id).ToListAsync(ct);
@@ -96,10 +100,13 @@ public sealed class MachineReader(Store store, MachineDigests digests)
             Choices = await CorrectionActs.Of(db, serial, ct),
             Findings = await AffectedReader.FindingsOf(db, serial, ct),
             Files = await StepFileReader.Of(db, serial, ct),
+            Papers = await PaperActs.Of(db, serial, ct),
             Components = await ComponentReader.Of(db, serial, ct),
             Witness = await WitnessActs.Of(db, serial, ct),
             Promises = await PromiseActs.Of(db, serial, ct),
             Kit = await KitActs.Of(db, serial, ct),
+            Plan = plan,
+            CustomersPointsRevisions = points,
             DisclosureRevisions = await DisclosureActs.Of(db, serial, ct),
         };
     }

@@ -15,7 +15,8 @@ namespace BuildTrack.Records.StepFiles;
 /// <param name="Subject">Id of the required photo it is; null for any other photo or file.</param>
 /// <param name="Shows">What it shows; empty for a required photo, whose own text then says it.</param>
 /// <param name="Name">The name it was sent with.</param>
-public sealed record AttachFileRequest(string Serial, int Step, string? Subject, string? Shows, string? Name);
+/// <param name="Of">The run, place or nonconformance of that step which it shows; null where it belongs to the step alone.</param>
+public sealed record AttachFileRequest(string Serial, int Step, string? Subject, string? Shows, string? Name, FileOf? Of = null);
 
 /// <summary>Sets a file aside, with the reason: it stays, crossed out.</summary>
 public sealed record SetFileAsideRequest(string Serial, long File, string Reason);
@@ -48,7 +49,7 @@ public sealed class StepFileActs(ActRunner acts, FileStore files, Store store)
         {
             var shows = Check(await MachineReader.Load(act.Db, request.Serial, ct), request, name, bytes);
             var type = FileContent.MediaTypeOf(bytes.Span)!;
-            var file = new StepFile(act.NewId(), request.Step, Given(request.Subject), shows, name, type, bytes.Length, hash, who.Person, act.Now);
+            var file = new StepFile(act.NewId(), request.Step, Given(request.Subject), shows, name, type, bytes.Length, hash, who.Person, act.Now, null, request.Of);
             act.Db.StepFiles.Add(StepFileReader.ToRow(file, request.Serial));
             act.Keep(KeptRow.File, file.Id, StepFileReader.Of(file.Step), file.RowHash);
             if (!await act.Db.Files.AnyAsync(f => f.Hash == hash, ct))
@@ -92,6 +93,7 @@ public sealed class StepFileActs(ActRunner acts, FileStore files, Store store)
             faults.Add(new InputFault("subject", $"'{subject}'", step.Photos.IsEmpty ? $"none: step {step.Number} asks for no photos" : $"one of {string.Join(", ", step.Photos.Select(p => p.Id))}, or none"));
         }
 
+        faults.AddRange(request.Of?.Faults(machine, step.Number) ?? []);
         var shows = Given(request.Shows) ?? required?.Text;
         faults.AddRange(MachineActs.Texts(("what it shows", shows)));
         MachineActs.Throw(faults);

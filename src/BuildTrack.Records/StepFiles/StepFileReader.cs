@@ -59,12 +59,14 @@ public sealed class StepFileReader(Store store, FileStore files)
 
     internal static StepFile ToFile(StepFileRow row, FileSetAsideRow? aside) => new(
         row.Id, row.Step, row.Subject, row.Shows, row.Name, row.MediaType, row.Size, row.Hash, row.Person, new Instant(row.AtUs),
-        aside is null ? null : new FileSetAside(aside.Id, aside.Person, new Instant(aside.AtUs), aside.Reason));
+        aside is null ? null : new FileSetAside(aside.Id, aside.Person, new Instant(aside.AtUs), aside.Reason),
+        row.RunId is null && row.Place is null && row.Nonconformance is null ? null : new FileOf(row.RunId, row.Place, row.Nonconformance));
 
     internal static StepFileRow ToRow(StepFile file, string serial) => new()
     {
         Id = file.Id, Serial = serial, Step = file.Step, Subject = file.Subject, Shows = file.Shows, Name = file.Name, MediaType = file.MediaType,
         Size = file.Size, Hash = file.Hash, Person = file.Person, AtUs = file.At.Microseconds,
+        RunId = file.Of?.Run, Place = file.Of?.Place, Nonconformance = file.Of?.Nonconformance,
     };
 
     /// <summary>What a file is attached to, as the history names it.</summary>

@@ -44,6 +44,7 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
     public DbSet<HolidayRow> Holidays => Set<HolidayRow>();
     public DbSet<HolidayEndRow> HolidayEnds => Set<HolidayEndRow>();
     public DbSet<DisclosureRow> Disclosures => Set<DisclosureRow>();
+    public DbSet<CustomersPointsRow> CustomersPoints => Set<CustomersPointsRow>();
     public DbSet<PromiseRow> Promises => Set<PromiseRow>();
     public DbSet<KitRow> Kits => Set<KitRow>();
     public DbSet<TabletRow> Tablets => Set<TabletRow>();
@@ -56,6 +57,8 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
     public DbSet<FileRow> Files => Set<FileRow>();
     public DbSet<StepFileRow> StepFiles => Set<StepFileRow>();
     public DbSet<FileSetAsideRow> FilesSetAside => Set<FileSetAsideRow>();
+    public DbSet<PaperProtocolRow> PaperProtocols => Set<PaperProtocolRow>();
+    public DbSet<PaperComparisonRow> PaperComparisons => Set<PaperComparisonRow>();
 
     protected override void OnModelCreating(ModelBuilder modelBuilder)
     {
@@ -87,6 +90,7 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
         modelBuilder.Entity<HolidayRow>(e => { e.ToTable("Holidays"); Ours(e); });
         modelBuilder.Entity<HolidayEndRow>(e => { e.ToTable("HolidayEnds"); Ours(e); e.HasIndex(r => r.HolidayId).IsUnique(); });
         modelBuilder.Entity<DisclosureRow>(e => { e.ToTable("Disclosures"); Ours(e); e.HasIndex(r => new { r.Serial, r.Revision }).IsUnique(); });
+        modelBuilder.Entity<CustomersPointsRow>(e => { e.ToTable("CustomersPoints"); Ours(e); e.HasIndex(r => new { r.Serial, r.Revision }).IsUnique(); });
         modelBuilder.Entity<PromiseRow>(e => { e.ToTable("Promises"); Ours(e); e.HasIndex(r => r.Serial); });
         modelBuilder.Entity<KitRow>(e => { e.ToTable("Kits"); Ours(e); e.HasIndex(r => r.Serial); });
         modelBuilder.Entity<TabletRow>(e => { e.ToTable("Tablets"); Ours(e); e.HasIndex(r => r.SecretHash).IsUnique(); });
@@ -116,6 +120,8 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
         modelBuilder.Entity<FileRow>(e => { e.ToTable("Files"); e.HasKey(r => r.Hash); });
         modelBuilder.Entity<StepFileRow>(e => { e.ToTable("StepFiles"); Ours(e); e.HasIndex(r => r.Serial); });
         modelBuilder.Entity<FileSetAsideRow>(e => { e.ToTable("FilesSetAside"); Ours(e); e.HasIndex(r => r.FileId).IsUnique(); e.HasIndex(r => r.Serial); });
+        modelBuilder.Entity<PaperProtocolRow>(e => { e.ToTable("PaperProtocols"); Ours(e); e.HasIndex(r => r.Serial); });
+        modelBuilder.Entity<PaperComparisonRow>(e => { e.ToTable("PaperComparisons"); Ours(e); e.HasIndex(r => r.Serial); });
     }
 
     /// <summary>What stands before the first act.</summary>

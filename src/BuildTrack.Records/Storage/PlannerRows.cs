@@ -51,6 +51,22 @@ public sealed class DisclosureRow
     public long AtUs { get; set; }
 }
 
+/// <summary>The customer's part at hold points as it was agreed; the latest one counts.</summary>
+public sealed class CustomersPointsRow
+{
+    public long Id { get; set; }
+    public required string Serial { get; set; }
+    public int Revision { get; set; }
+
+    /// <summary>Canonical JSON of the hold points that differ from the plan.</summary>
+    public required string Points { get; set; }
+    public required string AgreedWith { get; set; }
+    public string? Reason { get; set; }
+    public string? ApprovedBy { get; set; }
+    public required string Person { get; set; }
+    public long AtUs { get; set; }
+}
+
 /// <summary>A line about a long-lead part of a machine.</summary>
 public sealed class KitRow
 {

@@ -14,6 +14,15 @@ public sealed class StepFileRow
     public required string Hash { get; set; }
     public required string Person { get; set; }
     public long AtUs { get; set; }
+
+    /// <summary>The run it shows; null where it shows none.</summary>
+    public long? RunId { get; set; }
+
+    /// <summary>The place of that run; null for the run as a whole.</summary>
+    public string? Place { get; set; }
+
+    /// <summary>Number of the nonconformance it shows; null where it shows none.</summary>
+    public int? Nonconformance { get; set; }
 }
 
 /// <summary>A file that no longer counts.</summary>

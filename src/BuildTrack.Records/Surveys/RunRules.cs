@@ -189,7 +189,8 @@ internal static class RunRules
     private static double[] Rises(RunPlace at, Run run, string column) =>
         [.. at.Expected.Select(p => run.AlongX(column, "slope", p) ?? 0)];
 
-    private static BrokenRule? Released(MachineRecord machine, Survey survey) =>
+    /// <summary>Nothing below a release is changed; null where none stands over the survey.</summary>
+    public static BrokenRule? Released(MachineRecord machine, Survey survey) =>
         machine.ReleasedOver(survey.Id) is { } released
             ? new BrokenRule("R-RUN-01", $"{released.Hold} of {machine.Serial} was released by {released.Person} at {released.At.InWords}; nothing released is changed. After an act on the bed it is measured anew.")
             : null;

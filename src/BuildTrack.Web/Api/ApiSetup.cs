@@ -62,8 +62,10 @@ public static class ApiSetup
         PlantApi.Map(api);
         ReadyDatesApi.Map(api);
         DisclosureApi.Map(api);
+        CustomersPointsApi.Map(api);
         QualificationsApi.Map(api);
         WitnessApi.Map(api);
+        PaperApi.Map(api);
         DelegationsApi.Map(api);
         InstrumentsApi.Map(api);
         EvaluationsApi.Map(api);

@@ -9,6 +9,7 @@ using BuildTrack.Records.Acts;
 using BuildTrack.Records.Certificates;
 using BuildTrack.Records.Disclosure;
 using BuildTrack.Records.Machines;
+using BuildTrack.Records.People;
 using BuildTrack.Web.Security;
 
 namespace BuildTrack.Web.Api;
@@ -26,7 +27,7 @@ internal static class DisclosureApi
 
     /// <param name="Readings">Lines whose readings are withheld; "all" alone for every line.</param>
     /// <param name="Approval">Only once the hold point is released.</param>
-    public sealed record DisclosureBody(ImmutableArray<string>? Readings, bool Names, bool Replaced, bool Reasons, bool Serials, string? AgreedWith, DisclosureApproval? Approval = null);
+    public sealed record DisclosureBody(ImmutableArray<string>? Readings, bool Names, bool Replaced, bool Reasons, bool Serials, string? AgreedWith, Approval? Approval = null);
 
     /// <param name="Point">The hold point at which the list is agreed.</param>
     /// <param name="Frozen">The point is released: the list changes only by an approved revision.</param>
@@ -36,7 +37,7 @@ internal static class DisclosureApi
     {
         var machine = await machines.Load(serial, ct);
         context.Response.Headers.ETag = $"\"{machine.Version}\"";
-        return new DisclosureAnswer(machine.Serial, DisclosureRules.PointOf(machine.Revision).Id, DisclosureRules.IsFrozen(machine), machine.DisclosureRevisions, machine.Version);
+        return new DisclosureAnswer(machine.Serial, AgreedAtReview.PointOf(machine.Revision).Id, AgreedAtReview.IsFrozen(machine), machine.DisclosureRevisions, machine.Version);
     }
 
     private static async Task<ActReceipt> Set(string serial, DisclosureBody body, DisclosureActs acts, HttpContext context, CancellationToken ct) =>

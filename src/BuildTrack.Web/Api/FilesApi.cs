@@ -7,6 +7,7 @@ using BuildTrack.Records.Acts;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.StepFiles;
 using BuildTrack.Web.Security;
+using BuildTrack.Web.Sheets;
 using Microsoft.AspNetCore.Mvc;
 
 namespace BuildTrack.Web.Api;
@@ -18,7 +19,7 @@ internal static class FilesApi
     {
         api.MapGet("/machines/{serial}/steps/{step:int}/files", List).WithSummary("Photos and files of a step, with the photos it cannot be finished without and which of them are missing.");
         api.MapPost("/machines/{serial}/steps/{step:int}/files", Attach).RequireAuthorization(ActKind.AttachFile).WithMetadata(new RequestSizeLimitAttribute(FileContent.LongestOther + 1024))
-            .WithSummary("Attaches the body, a photo, PDF or text, to a step; what it is, is seen from its content. 'name': its name; 'shows': what it shows; 'subject': the required photo it is.");
+            .WithSummary("Attaches the body, a photo, PDF or text, to a step; what it is, is seen from its content. 'name': its name; 'shows': what it shows; 'subject': the required photo it is. 'run' and perhaps 'place', or 'nonconformance': the id of the run and the place, or the number of the nonconformance of this step, that it shows.");
         api.MapPost("/machines/{serial}/files/{file:long}/set-aside", SetAside).RequireAuthorization(ActKind.SetFileAside).WithSummary("Sets a wrong photo or file aside, with the reason; it stays.");
     }
 
@@ -26,9 +27,14 @@ internal static class FilesApi
 
     public sealed record SetAsideAnswer(string Person, string At, string Reason);
 
+    /// <param name="InWords">"run 2 of Bed geometry, R1-04".</param>
+    /// <param name="Url">The sheet of the run or nonconformance.</param>
+    public sealed record OfAnswer(long? Run, string? Place, int? Nonconformance, string InWords, string Url);
+
     /// <param name="Url">Where its content is.</param>
+    /// <param name="Of">The run, place or nonconformance that it shows; null where it belongs to the step alone.</param>
     public sealed record FileAnswer(
-        long Id, string? Subject, string Shows, string Name, string MediaType, long Size, string Hash, string Person, string At, string Url, SetAsideAnswer? SetAside);
+        long Id, string? Subject, string Shows, string Name, string MediaType, long Size, string Hash, string Person, string At, string Url, SetAsideAnswer? SetAside, OfAnswer? Of);
 
     public sealed record RequiredAnswer(string Id, string Text, bool Missing);
 
@@ -44,13 +50,16 @@ internal static class FilesApi
             serial, step, [.. at.Photos.Select(p => new RequiredAnswer(p.Id, p.Text, FileRules.PhotoOf(machine, at, p) is null))],
             [.. FileRules.At(machine, step).Select(f => new FileAnswer(
                 f.Id, f.Subject, f.Shows, f.Name, f.MediaType, f.Size, f.Hash, f.Person, f.At.ToString(), UrlOf(serial, f),
-                f.SetAside is { } aside ? new SetAsideAnswer(aside.Person, aside.At.ToString(), aside.Reason) : null))]);
+                f.SetAside is { } aside ? new SetAsideAnswer(aside.Person, aside.At.ToString(), aside.Reason) : null,
+                f.Of is { } of ? new OfAnswer(of.Run, of.Place, of.Nonconformance, of.InWords(machine), StepFilesView.SheetOf(serial, of)) : null))]);
     }
 
-    private static async Task<IResult> Attach(string serial, int step, string? name, string? shows, string? subject, StepFileActs acts, HttpContext context, CancellationToken ct)
+    private static async Task<IResult> Attach(
+        string serial, int step, string? name, string? shows, string? subject, long? run, string? place, int? nonconformance, StepFileActs acts, HttpContext context, CancellationToken ct)
     {
         var key = context.Key();
-        var receipt = await acts.Attach(context.Caller(), new AttachFileRequest(serial, step, subject, shows, name), await Body(context, ct), key, ct);
+        var request = new AttachFileRequest(serial, step, subject, shows, name, FileOf.Sent(run, place, nonconformance));
+        var receipt = await acts.Attach(context.Caller(), request, await Body(context, ct), key, ct);
         return TypedResults.Created($"/machines/{Uri.EscapeDataString(serial)}/files/{receipt.Hash}", receipt);
     }
 

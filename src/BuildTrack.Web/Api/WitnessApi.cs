@@ -40,13 +40,13 @@ internal static class WitnessApi
     public sealed record WitnessBody(WitnessAct Outcome, string? Witness, string? Organisation, string? Remark, string? Statement, string? FileHash, string? Letter);
 
     /// <param name="Waits">Why the point may not be released yet; null where its witness does not stand against it.</param>
-    public sealed record WitnessPointAnswer(string Hold, string Name, int NoticeDays, bool Statement, string Code, string Stands, BrokenRule? Waits, ImmutableArray<WitnessEntry> Lines);
+    public sealed record WitnessPointAnswer(string Hold, string Name, int NoticeDays, bool Statement, bool Holds, string Code, string Stands, BrokenRule? Waits, ImmutableArray<WitnessEntry> Lines);
 
     private static async Task<ImmutableArray<WitnessPointAnswer>> Get(string serial, MachineReader machines, CancellationToken ct)
     {
         var machine = await machines.Load(serial, ct);
         return [.. machine.Revision.Holds.Where(h => h.Witness is not null).Select(h => new WitnessPointAnswer(
-            h.Id, h.Name, h.Witness!.NoticeDays, h.Witness.Statement, WitnessStatement.Code(machine, h), WitnessStanding.Of(machine, h).Sentence,
+            h.Id, h.Name, h.Witness!.NoticeDays, h.Witness.Statement, h.Witness.Holds, WitnessStatement.Code(machine, h), WitnessStanding.Of(machine, h).Sentence,
             WitnessRules.WhyBlocked(machine, h), [.. machine.Witness.Where(w => w.Hold == h.Id)]))];
     }
 

@@ -32,9 +32,7 @@ public sealed record RunView(MachineRecord Machine, Survey Survey, Measurement M
     public bool IsOpenTo(string person) => IsOpen && Run.Person == person && Machine.ReleasedOver(Survey.Id) is null;
 
     /// <summary>The places this run has to fill; of a repeat or a spot check only the chosen ones.</summary>
-    public ImmutableArray<string> Places =>
-        RunPlan.PlacesOf(Machine, Survey, Measurement, Run) is { IsEmpty: false } places ? places
-        : [.. Run.Standing.Select(r => r.Place.Key).Distinct()];
+    public ImmutableArray<string> Places => RunPlan.PlacesIn(Machine, Survey, Measurement, Run);
 
     public ImmutableArray<Column> Columns => RunPlan.ColumnsOf(Machine, Survey, Run);
 

@@ -4,10 +4,13 @@ using BuildTrack.Domain.AsBuilt;
 using BuildTrack.Domain.Corrections;
 using BuildTrack.Domain.Disclosure;
 using BuildTrack.Domain.Kits;
+using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Nonconformances;
+using BuildTrack.Domain.PaperProtocols;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.PunchList;
 using BuildTrack.Domain.Route;
+using BuildTrack.Domain.SitePacks;
 using BuildTrack.Metrology.Statistics;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.AffectedReadings;
@@ -22,6 +25,7 @@ using BuildTrack.Records.Instruments;
 using BuildTrack.Records.Kits;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.Nonconformances;
+using BuildTrack.Records.PaperProtocols;
 using BuildTrack.Records.People;
 using BuildTrack.Records.Plant;
 using BuildTrack.Records.PunchList;
@@ -60,7 +64,8 @@ internal static class AllActs
         await plant.Accepted("ALL-5");
         var number = (await plant.Release(TestPlant.Inspector, "ALL-5")).Certificate!;
         await plant.Order("ALL-14");
-        var version14 = (await plant.Machine("ALL-14")).Version;
+        await plant.Order("ALL-17");
+        var (version14, version17) = ((await plant.Machine("ALL-14")).Version, (await plant.Machine("ALL-17")).Version);
         var (version4, hash) = ((await plant.Machine("ALL-4")).Version, machine.Revision.Hash);
 
         foreach (var serial in new[] { "ALL-7", "ALL-8", "ALL-10" })
@@ -83,6 +88,20 @@ internal static class AllActs
         await plant.Order("ALL-13", "TST-3C");
         await plant.Pass(TestPlant.Technician, TestPlant.ToBegin("ALL-13", "crossing-heights"), TestPlant.Crossing);
         var beyond = (await plant.Machine("ALL-13")).EvaluationOf("100-03")!.Hash;
+
+        byte[] scan = [.. "%PDF-1.7 signed"u8];
+        Dictionary<string, (long Run, long File)> papers = [];
+        foreach (var serial in new[] { "ALL-15", "ALL-16" })
+        {
+            papers[serial] = ((await plant.Accepted(serial)).Run, (await plant.Get<StepFileActs>().Attach(TestPlant.Technician, new AttachFileRequest(serial, 100, null, "protocol", "p.pdf"), scan, null, default)).File);
+        }
+
+        NamePaperRequest Paper(string serial, MachineRecord of) =>
+            new(serial, papers[serial].Run, papers[serial].File, SitePack.Code(of, SitePack.Of(of).Surveys), TestPlant.Technician.Person);
+        var (toName, toCompare) = (await plant.Machine("ALL-15"), await plant.Machine("ALL-16"));
+        await plant.Get<PaperActs>().Name(TestPlant.Technician, Paper("ALL-16", toCompare), null, default);
+        toCompare = await plant.Machine("ALL-16");
+        var compared = PaperStanding.Of(toCompare, toCompare.Measurements.Single().Runs.Single())!.Sheet;
 
         var numbers = await Nonconformances(plant);
         await plant.Get<PunchActs>().Add(TestPlant.Planner, new AddPunchRequest("ALL-7", "scratch on the door", PunchClass.B, TestPlant.Planner.Person, false, "2026-03-20"), null, default);
@@ -109,6 +128,7 @@ internal static class AllActs
         Add(ActKind.OrderMachine, (w, k) => plant.Get<MachineActs>().Order(w, new OrderMachineRequest("ALL-9", "TST-3T", "Somebody", []), k, default));
         Add(ActKind.ChangeOrder, (w, k) => plant.Get<MachineActs>().ChangeOrder(w, new ChangeOrderRequest("ALL-4", [], version4), k, default));
         Add(ActKind.SetDisclosure, (w, k) => plant.Get<DisclosureActs>().Set(w, new SetDisclosureRequest("ALL-14", new DisclosureList([], true, false, false, false), "the customer, annex 4", version14), k, default));
+        Add(ActKind.SetCustomersPoints, (w, k) => plant.Get<CustomersPointActs>().Set(w, new SetCustomersPointsRequest("ALL-17", [new("H1", CustomersPart.Present, 3)], "the customer, annex 4", version17), k, default));
         Add(ActKind.RecordTemperatures, (w, k) => plant.Get<TemperatureActs>().Round(
             w, new RecordRoundRequest("ALL-4", 100, "20.1", ["20.50", "20.40"], ["20.10", "20.10"], ["THM-01", "THM-02"], ["THM-03", "THM-04"], null), k, default));
         Add(ActKind.BeginRun, (w, k) => plant.Begin(w, TestPlant.ToBegin("ALL-4"), k));
@@ -141,6 +161,8 @@ internal static class AllActs
         var attached = await plant.Get<StepFileActs>().Attach(TestPlant.Technician, new AttachFileRequest("ALL-7", 90, null, "dent", "a.png"), photo, null, default);
         Add(ActKind.AttachFile, (w, k) => plant.Get<StepFileActs>().Attach(w, new AttachFileRequest("ALL-7", 100, null, "dent", "b.png"), photo, k, default));
         Add(ActKind.SetFileAside, (w, k) => plant.Get<StepFileActs>().SetAside(w, new SetFileAsideRequest("ALL-7", attached.File, "wrong machine"), k, default));
+        Add(ActKind.NamePaper, (w, k) => plant.Get<PaperActs>().Name(w, Paper("ALL-15", toName), k, default));
+        Add(ActKind.ComparePaper, (w, k) => plant.Get<PaperActs>().Compare(w, new ComparePaperRequest("ALL-16", papers["ALL-16"].Run, compared, null, null), k, default));
         await plant.Get<ComponentActs>().Fit(TestPlant.Technician, new FitComponentRequest("ALL-7", new ScannedComponent("rail-r1/1", "S-1", null, "H-1", null, null)), null, default);
         Add(ActKind.FitComponent, (w, k) => plant.Get<ComponentActs>().Fit(w, new FitComponentRequest("ALL-7", new ScannedComponent("chiller/1", "K-1", null, null, null, null)), k, default));
         Add(ActKind.SwapComponent, (w, k) => plant.Get<ComponentActs>().Swap(w, new SwapComponentRequest("ALL-7", "S-1", new ScannedComponent("rail-r1/1", "S-2", null, "H-2", null, null), "worn"), k, default));
@@ -208,9 +230,9 @@ internal static class AllActs
     {
         ActKind.OrderMachine or ActKind.HoldMachine or ActKind.LiftHold or ActKind.InviteWitness or ActKind.EnterHoliday or ActKind.TakeBackHoliday or ActKind.PromiseMachine or ActKind.RecordKitPart => TestPlant.Planner,
         ActKind.Record or ActKind.TakeBack or ActKind.Finish or ActKind.CheckInstrument or ActKind.RecordReversal or ActKind.RecordGaugeStudy or ActKind.RecordTemperatures or ActKind.BeginRun or ActKind.ChangeBed or ActKind.MoveFeet or ActKind.WorkStep
-            or ActKind.RaiseNonconformance or ActKind.Contain or ActKind.RecordAction or ActKind.AddPunchItem or ActKind.AttachFile or ActKind.SetFileAside or ActKind.FitComponent or ActKind.SwapComponent => TestPlant.Technician,
+            or ActKind.RaiseNonconformance or ActKind.Contain or ActKind.RecordAction or ActKind.AddPunchItem or ActKind.AttachFile or ActKind.SetFileAside or ActKind.NamePaper or ActKind.FitComponent or ActKind.SwapComponent => TestPlant.Technician,
         ActKind.DecideAffected or ActKind.ChooseCorrection or ActKind.SetNotApplicable or ActKind.ReopenStep or ActKind.Propose or ActKind.Approve or ActKind.RecordConsent or ActKind.GiveBack or ActKind.VerifyAction or ActKind.CloseNonconformance
-            or ActKind.ChangePunchClass or ActKind.ClosePunchItem or ActKind.Delegate or ActKind.Correct or ActKind.Discard or ActKind.Release or ActKind.Return or ActKind.IssueCertificate or ActKind.VoidCertificate or ActKind.RecordWitness or ActKind.LetWitnessLookOn or ActKind.EndLookingOn => TestPlant.Inspector,
+            or ActKind.ChangePunchClass or ActKind.ClosePunchItem or ActKind.Delegate or ActKind.Correct or ActKind.Discard or ActKind.Release or ActKind.Return or ActKind.IssueCertificate or ActKind.VoidCertificate or ActKind.RecordWitness or ActKind.LetWitnessLookOn or ActKind.EndLookingOn or ActKind.ComparePaper => TestPlant.Inspector,
         _ => TestPlant.Administrator,
     };
 

@@ -65,7 +65,7 @@ public sealed class ShortSignInTests
         }
 
         Assert.All(
-            [ActKind.Release, ActKind.Return, ActKind.Approve, ActKind.IssueCertificate, ActKind.VoidCertificate, ActKind.AddPerson, ActKind.Delegate, ActKind.IssueToken, ActKind.SetPin, ActKind.EnrolTablet],
+            [ActKind.Release, ActKind.Return, ActKind.Approve, ActKind.IssueCertificate, ActKind.VoidCertificate, ActKind.AddPerson, ActKind.Delegate, ActKind.IssueToken, ActKind.SetPin, ActKind.EnrolTablet, ActKind.ComparePaper],
             a => Assert.False(PinRules.MayByPin(a), a));
     }
 

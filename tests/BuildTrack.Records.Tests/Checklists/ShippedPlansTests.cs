@@ -47,7 +47,7 @@ public class ShippedPlansTests
         Assert.Equal((instrument, passes, readings, true), (answer.Best!.Instrument, answer.Best.Passes, answer.Best.Readings, answer.Best.AsListed));
         Assert.InRange(answer.Best.Proof.Share!.Value, MeasuringPlans.WantedShare, 1);
         Assert.Equal(line is "50-01", answer.Granted is null);
-        Assert.Equal(instrument == "DST-01" ? ["MIC-01"] : [], answer.Unused.Select(u => u.Instrument));
+        Assert.Equal(instrument == "DST-01" ? ["IND-09", "MIC-01"] : [], answer.Unused.Select(u => u.Instrument));
     }
 
     private static ImmutableArray<RegisterEntry> Register()

@@ -6,6 +6,7 @@ using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Certificates;
 using BuildTrack.Records.Disclosure;
+using BuildTrack.Records.People;
 using BuildTrack.Records.Releases;
 using BuildTrack.Records.Surveys;
 using BuildTrack.Records.Tests.Support;
@@ -19,11 +20,11 @@ public sealed class DisclosureActsTests
     private static readonly DisclosureList First = new(["90-01"], true, false, false, false);
     private static readonly DisclosureList Second = new([], true, true, false, true);
 
-    private static async Task<ActReceipt> Set(TestPlant plant, DisclosureList list, Caller? who = null, DisclosureApproval? approval = null, string agreedWith = "Ada Buyer, annex 4", string? key = null, long? version = null) =>
+    private static async Task<ActReceipt> Set(TestPlant plant, DisclosureList list, Caller? who = null, Approval? approval = null, string agreedWith = "Ada Buyer, annex 4", string? key = null, long? version = null) =>
         await plant.Get<DisclosureActs>().Set(
             who ?? TestPlant.Administrator, new SetDisclosureRequest(Serial, list, agreedWith, version ?? (await plant.Machine(Serial)).Version, approval), key, default);
 
-    private static DisclosureApproval By(Caller second, string? reason = "the customer asked", string password = TestPlant.Password) => new(second.Person, password, reason);
+    private static Approval By(Caller second, string? reason = "the customer asked", string password = TestPlant.Password) => new(second.Person, password, reason);
 
     private static async Task<string> Refused(TestPlant plant, Func<Task> act) => (await plant.LeavesNothing<RefusedException>(act)).Rule.Id;
 

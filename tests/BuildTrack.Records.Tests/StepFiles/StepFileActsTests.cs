@@ -1,5 +1,6 @@
 using System.Text;
 using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Nonconformances;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.StepFiles;
@@ -7,6 +8,7 @@ using BuildTrack.Records.Acts;
 using BuildTrack.Records.Certificates;
 using BuildTrack.Records.Checklists;
 using BuildTrack.Records.Machines;
+using BuildTrack.Records.Nonconformances;
 using BuildTrack.Records.Releases;
 using BuildTrack.Records.Route;
 using BuildTrack.Records.StepFiles;
@@ -175,6 +177,49 @@ public sealed class StepFileActsTests
         Assert.Equal($"file {receipt.File} of F-1: written by act {receipt.Sequence}, missing now", (await plant.Verify()).Faults.Single());
     }
 
+    [Theory, OnBoth]
+    public async Task A_file_belongs_to_a_run_a_place_or_a_nonconformance_of_its_step(Database on)
+    {
+        await using var plant = await TestPlant.Make(on);
+        var run = (await plant.Accepted("F-1")).Run;
+        await plant.Order("F-2");
+        var raised = await plant.Get<NonconformanceActs>().Raise(
+            TestPlant.Technician, new RaiseRequest("F-1", 100, null, null, new SeenFault("no scratch", "scratch of 40 mm", "company standard", false), Severity.Minor, null), null, default);
+        FileOf[] all = [new(run, null, null), new(run, "P3", null), new(null, null, raised.Number)];
+        foreach (var of in all)
+        {
+            await Attach(plant, "F-1", 100, Png, of: of);
+        }
+
+        await Attach(plant, "F-1", 100, Png);
+        Assert.Equal([.. all, null], (await plant.Machine("F-1")).Files.Select(f => f.Of));
+        await plant.Sound();
+
+        foreach (var (serial, step, of, where) in new (string, int, FileOf, string)[]
+        {
+            ("F-2", 100, all[0], "run"), ("F-1", 90, all[0], "run"), ("F-1", 100, new(run, "P99", null), "place"), ("F-1", 100, new(null, "P3", null), "place"),
+            ("F-2", 100, all[2], "nonconformance"), ("F-1", 90, all[2], "nonconformance"), ("F-1", 100, new(run, null, raised.Number), "run and nonconformance"),
+        })
+        {
+            var bad = await plant.LeavesNothing<BadInputException>(() => Attach(plant, serial, step, Png, of: of));
+            Assert.Equal(where, bad.Faults.Single().Where);
+        }
+
+        // The same key with another place is another request.
+        await Attach(plant, "F-1", 100, Png, of: all[1], key: "k-1");
+        await plant.LeavesNothing<KeyReusedException>(() => Attach(plant, "F-1", 100, Png, of: all[0], key: "k-1"));
+
+        foreach (var column in new[] { "\"Place\" = 'P4'", "\"Place\" = 'P3 '", "\"RunId\" = NULL", "\"Nonconformance\" = 1" })
+        {
+            var id = (await plant.Machine("F-1")).Files[1].Id;
+            await plant.Execute($"UPDATE \"StepFiles\" SET {column} WHERE \"Id\" = {id}");
+            Assert.Contains("with other words or another content", (await plant.Verify()).Faults.Single(), StringComparison.Ordinal);
+            await plant.Execute($"UPDATE \"StepFiles\" SET \"RunId\" = {run}, \"Place\" = 'P3', \"Nonconformance\" = NULL WHERE \"Id\" = {id}");
+        }
+
+        await plant.Sound();
+    }
+
     private static string[] OnDisk(TestPlant plant) => !Directory.Exists(plant.Settings.FilesFolder) ? []
         : [.. Directory.EnumerateFiles(plant.Settings.FilesFolder, "*", SearchOption.AllDirectories).Select(f => Path.GetRelativePath(plant.Settings.FilesFolder, f).Replace('\\', '/'))];
 
@@ -193,8 +238,9 @@ public sealed class StepFileActsTests
     }
 
     private static Task<AttachReceipt> Attach(
-        TestPlant plant, string serial, int step, byte[] bytes, string name = "photo.png", string? subject = null, string shows = "dent at the far end", Caller? who = null, string? key = null) =>
-        plant.Get<StepFileActs>().Attach(who ?? TestPlant.Technician, new AttachFileRequest(serial, step, subject, shows, name), bytes, key, default);
+        TestPlant plant, string serial, int step, byte[] bytes, string name = "photo.png", string? subject = null, string shows = "dent at the far end", Caller? who = null, string? key = null,
+        FileOf? of = null) =>
+        plant.Get<StepFileActs>().Attach(who ?? TestPlant.Technician, new AttachFileRequest(serial, step, subject, shows, name, of), bytes, key, default);
 
     private static Task<ActReceipt> Aside(TestPlant plant, long file) =>
         plant.Get<StepFileActs>().SetAside(TestPlant.Technician, new SetFileAsideRequest("F-1", file, "wrong machine"), null, default);

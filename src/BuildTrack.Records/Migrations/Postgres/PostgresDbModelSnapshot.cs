@@ -445,6 +445,53 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.ToTable("CorrectionChoices", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.CustomersPointsRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("AgreedWith")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("ApprovedBy")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Points")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Reason")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("Revision")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial", "Revision")
+                        .IsUnique();
+
+                    b.ToTable("CustomersPoints", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.DelegationEndRow", b =>
                 {
                     b.Property<long>("Id")
@@ -1195,6 +1242,88 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.ToTable("Outbox", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.PaperComparisonRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Differs")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("PaperId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Remark")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Sheet")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("PaperComparisons", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.PaperProtocolRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Code")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("FileId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("MeasuredBy")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("RunId")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("PaperProtocols", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.PersonRow", b =>
                 {
                     b.Property<string>("Person")
@@ -1830,10 +1959,20 @@ namespace BuildTrack.Records.Migrations.Postgres
                         .HasColumnType("text")
                         .UseCollation("C");
 
+                    b.Property<int?>("Nonconformance")
+                        .HasColumnType("integer");
+
                     b.Property<string>("Person")
                         .IsRequired()
                         .HasColumnType("text")
                         .UseCollation("C");
+
+                    b.Property<string>("Place")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long?>("RunId")
+                        .HasColumnType("bigint");
 
                     b.Property<string>("Serial")
                         .IsRequired()

@@ -388,6 +388,47 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.ToTable("CorrectionChoices", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.CustomersPointsRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("AgreedWith")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("ApprovedBy")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Points")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Reason")
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("Revision")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial", "Revision")
+                        .IsUnique();
+
+                    b.ToTable("CustomersPoints", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.DelegationEndRow", b =>
                 {
                     b.Property<long>("Id")
@@ -1063,6 +1104,79 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.ToTable("Outbox", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.PaperComparisonRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Differs")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("PaperId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Remark")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Sheet")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("PaperComparisons", (string)null);
+                });
+
+            modelBuilder.Entity("BuildTrack.Records.Storage.PaperProtocolRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Code")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("FileId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("MeasuredBy")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("RunId")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("PaperProtocols", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.PersonRow", b =>
                 {
                     b.Property<string>("Person")
@@ -1633,9 +1747,18 @@ namespace BuildTrack.Records.Migrations.Sqlite
                         .IsRequired()
                         .HasColumnType("TEXT");
 
+                    b.Property<int?>("Nonconformance")
+                        .HasColumnType("INTEGER");
+
                     b.Property<string>("Person")
                         .IsRequired()
                         .HasColumnType("TEXT");
+
+                    b.Property<string>("Place")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long?>("RunId")
+                        .HasColumnType("INTEGER");
 
                     b.Property<string>("Serial")
                         .IsRequired()

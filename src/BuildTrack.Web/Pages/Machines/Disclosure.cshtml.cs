@@ -3,6 +3,7 @@ using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Disclosure;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.People;
+using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Disclosure;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.People;
@@ -19,10 +20,10 @@ public sealed class DisclosureModel(DisclosureActs acts, MachineReader machines,
 
     public MachineRecord Machine { get; private set; } = null!;
 
-    public HoldPoint Point => DisclosureRules.PointOf(Machine.Revision);
+    public HoldPoint Point => AgreedAtReview.PointOf(Machine.Revision);
 
     /// <summary>The list changes only by an approved revision.</summary>
-    public bool Frozen => DisclosureRules.IsFrozen(Machine);
+    public bool Frozen => AgreedAtReview.IsFrozen(Machine);
 
     public bool MaySet => May(ActKind.SetDisclosure);
 
@@ -81,6 +82,6 @@ public sealed class DisclosureModel(DisclosureActs acts, MachineReader machines,
 
         public SetDisclosureRequest ToRequest(string serial) => new(
             serial, new DisclosureList([.. (Readings ?? "").Split([',', ';', ' '], StringSplitOptions.RemoveEmptyEntries)], Names, Replaced, Reasons, Serials), AgreedWith ?? "", Version,
-            string.IsNullOrEmpty(Approver) ? null : new DisclosureApproval(Approver, ApproverPassword, Reason));
+            string.IsNullOrEmpty(Approver) ? null : new Approval(Approver, ApproverPassword, Reason));
     }
 }

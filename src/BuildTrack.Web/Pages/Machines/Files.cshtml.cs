@@ -6,6 +6,7 @@ using BuildTrack.Records.Machines;
 using BuildTrack.Records.StepFiles;
 using BuildTrack.Web.Sheets;
 using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.ModelBinding;
 
 namespace BuildTrack.Web.Pages.Machines;
 
@@ -24,6 +25,21 @@ public sealed class FilesModel(StepFileActs acts, MachineReader machines) : Shee
     [BindProperty]
     public string? Shows { get; set; }
 
+    /// <summary>Id of the run that it shows; empty for none.</summary>
+    [BindProperty(SupportsGet = true)]
+    public long? Run { get; set; }
+
+    /// <summary>The place of that run; empty for the run as a whole.</summary>
+    [BindProperty(SupportsGet = true)]
+    public string? Place { get; set; }
+
+    /// <summary>Number of the nonconformance that it shows; empty for none.</summary>
+    [BindProperty(SupportsGet = true)]
+    public int? Nonconformance { get; set; }
+
+    /// <summary>What the form attaches to beside the step; null where that was not sound, and for the step alone.</summary>
+    public FileOf? Of { get; private set; }
+
     public MachineRecord Machine { get; private set; } = null!;
 
     public RouteStep Step { get; private set; } = null!;
@@ -35,14 +51,30 @@ public sealed class FilesModel(StepFileActs acts, MachineReader machines) : Shee
     public Task<IActionResult> OnGet(string serial, int number) => Show(serial, number);
 
     public Task<IActionResult> OnPost(string serial, int number, IFormFile? photo, IFormFile? file) => Act(
-        async () => await acts.Attach(Me, new AttachFileRequest(serial, number, Subject, Shows, (photo ?? file)?.FileName), await Bytes(photo, file), Key, Cancel),
-        done => (StepFilesView.UrlOf(serial, number), $"'{done.Name}' is attached to step {number}."),
+        async () => await acts.Attach(Me, new AttachFileRequest(serial, number, Subject, Shows, (photo ?? file)?.FileName, Sent()), await Bytes(photo, file), Key, Cancel),
+        done => Sent() is { } of
+            ? (StepFilesView.SheetOf(serial, of), $"'{done.Name}' is attached to {(of.Nonconformance is not null ? "this nonconformance" : of.Place is { } place ? $"{place} of this run" : "this run")}.")
+            : (StepFilesView.UrlOf(serial, number), $"'{done.Name}' is attached to step {number}."),
         () => Show(serial, number));
 
     public Task<IActionResult> OnPostAside(string serial, int number, long id, string? reason) => Act(
         () => acts.SetAside(Me, new SetFileAsideRequest(serial, id, reason ?? ""), Key, Cancel),
         _ => (StepFilesView.UrlOf(serial, number), "It is set aside; it stays here, crossed out, with the reason."),
         () => Show(serial, number));
+
+    /// <exception cref="BadInputException">What was sent for the run or nonconformance is no number: the file would belong to the step alone.</exception>
+    private FileOf? Sent()
+    {
+        foreach (var (name, field) in new[] { ("run", nameof(Run)), ("nonconformance", nameof(Nonconformance)) })
+        {
+            if (ModelState.GetFieldValidationState(field) == ModelValidationState.Invalid)
+            {
+                throw new BadInputException(name, $"'{ModelState[field]!.AttemptedValue}'", "a number, or nothing");
+            }
+        }
+
+        return FileOf.Sent(Run, Place, Nonconformance);
+    }
 
     private async Task<byte[]> Bytes(IFormFile? photo, IFormFile? file)
     {
@@ -61,6 +93,7 @@ public sealed class FilesModel(StepFileActs acts, MachineReader machines) : Shee
         await Open();
         Machine = await machines.Load(serial, Cancel);
         Step = Machine.Revision.FindStep(number) ?? throw new NotFoundException($"There is no step {number} on the route of {serial}.");
+        Of = FileOf.Sent(Run, Place, Nonconformance) is { } of && of.Faults(Machine, number).IsEmpty ? of : null;
         var missing = FileRules.Missing(Machine, Step).Length;
         Name(Machine, $"Photos and files, {Step.Name}", "Photos and files", $"{number}", "–", missing > 0 ? $"{missing} missing" : $"{FileRules.At(Machine, number).Length} attached", $"{Root}/{(HasSheet ? $"step/{number}" : "route")}");
         return Page();

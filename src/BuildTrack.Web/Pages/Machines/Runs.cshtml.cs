@@ -5,6 +5,8 @@ using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.People;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Machines;
+using BuildTrack.Records.PaperProtocols;
+using BuildTrack.Records.People;
 using BuildTrack.Records.Surveys;
 using BuildTrack.Web.Sheets;
 using Microsoft.AspNetCore.Mvc;
@@ -13,7 +15,7 @@ namespace BuildTrack.Web.Pages.Machines;
 
 /// <summary>A run: a survey file with its preview, or a table to type; corrections with a reason; set aside; finish.</summary>
 [RequestSizeLimit(2 * 1024 * 1024 + 64 * 1024)]
-public sealed class RunsModel(SurveyActs acts, OwnColumnsLook columns, MachineReader machines) : SheetPage
+public sealed class RunsModel(SurveyActs acts, PaperActs papers, OwnColumnsLook columns, MachineReader machines, PeopleReader people) : SheetPage
 {
     /// <summary>A survey file is small; a larger one is not a survey file.</summary>
     private const int LargestFile = 2 * 1024 * 1024;
@@ -51,6 +53,9 @@ public sealed class RunsModel(SurveyActs acts, OwnColumnsLook columns, MachineRe
         && (Me.Roles.Contains(Roles.Inspector) || (View.Run.Shown is null && View.Run.Person == Me.Person));
 
     public bool MayDiscard => MayCorrect && May(ActKind.Discard);
+
+    /// <summary>The block about the signed protocol that the readings are from; null for a run that needs none.</summary>
+    public PaperView? Paper { get; private set; }
 
     public static string Field(string place, string column) => $"v:{place}:{column}";
 
@@ -131,6 +136,21 @@ public sealed class RunsModel(SurveyActs acts, OwnColumnsLook columns, MachineRe
         done => (done.Results.Length > 0 && !done.Spot ? $"{SheetSets.UrlOf(serial)}/results/{done.Results[0].Line}" : Here(serial, id), done.Spot ? "The spot check is finished; it is compared with the passes." : "The run is finished and its result calculated."),
         () => Show(serial, id, null));
 
+    public Task<IActionResult> OnPostPaper(string serial, long id, long scan, string? code, string? measuredBy) => Act(
+        () => papers.Name(Me, new NamePaperRequest(serial, id, scan, code, measuredBy), Key, Cancel),
+        done => (Here(serial, id), "The paper is named; a second person compares the readings with its scan."),
+        () => Show(serial, id, null));
+
+    public Task<IActionResult> OnPostEqual(string serial, long id, string? sheet, string? remark) => Act(
+        () => papers.Compare(Me, new ComparePaperRequest(serial, id, sheet, null, remark), Key, Cancel),
+        done => (Here(serial, id), "The run is confirmed: its readings equal the scan."),
+        () => Show(serial, id, null));
+
+    public Task<IActionResult> OnPostDiffers(string serial, long id, string? sheet, string? place, string? remark) => Act(
+        () => papers.Compare(Me, new ComparePaperRequest(serial, id, sheet, place ?? "", remark), Key, Cancel),
+        done => (Here(serial, id), "The difference is recorded; the run is corrected or set aside, and compared again."),
+        () => Show(serial, id, null));
+
     private static ColumnMapping? MappingOf(string? json) => string.IsNullOrEmpty(json) ? null : ColumnMapping.Parse(json);
 
     /// <summary>Whether a file has columns of its own; the form is then filled in, with what is given or as last time.</summary>
@@ -160,6 +180,7 @@ public sealed class RunsModel(SurveyActs acts, OwnColumnsLook columns, MachineRe
         await Open();
         View = RunView.Of(await machines.Load(serial, Cancel), id);
         ReadAs = View.Run.FileHash is null ? null : (await columns.Of(id, Cancel))?.Said();
+        Paper = await PaperView.Of(this, View, people, Cancel);
         ToCorrect = correct is { } reading ? View.Run.Standing.FirstOrDefault(r => r.Id == reading) : null;
         Name(View.Machine, $"{View.Survey.Title}, run {View.Run.No}", "Run sheet", $"run {id}", "–", RunView.State(View.Run), $"{Root}/step/{View.Survey.Step}");
         return Page();

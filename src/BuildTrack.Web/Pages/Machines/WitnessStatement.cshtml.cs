@@ -18,6 +18,9 @@ public sealed class WitnessStatementModel(MachineReader machines) : SheetPage
 
     public WitnessStanding Standing { get; private set; } = null!;
 
+    /// <summary>The order is reviewed at this point: what is agreed stands on the statement.</summary>
+    public bool Review => Hold.Id == AgreedAtReview.PointOf(Machine.Revision).Id;
+
     public string Code { get; private set; } = "";
 
     public ImmutableArray<HoldStanding> Points { get; private set; } = [];
