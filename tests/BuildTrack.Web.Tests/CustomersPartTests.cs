@@ -19,6 +19,9 @@ public sealed class CustomersPartTests(Server server) : IClassFixture<Server>
         var version = (await tilda.Get(path))["version"]!.ToString();
         var unknown = await (await odo.Send(HttpMethod.Put, path, body with { points = [new { hold = "H99", part = "present", noticeDays = 5 }] }, ifMatch: version)).Problem(409);
         Assert.Equal(CustomersPointRules.UnknownPoint, (string)unknown["rule"]!);
+        await (await odo.Send(HttpMethod.Put, path, new { points = new object?[] { null }, agreedWith = "x" }, ifMatch: version)).Problem(400);
+        await (await odo.Send(HttpMethod.Put, path, new { points = new[] { new { hold = (string?)null, part = "present", noticeDays = 5 } }, agreedWith = "x" }, ifMatch: version)).Problem(400);
+        await (await odo.Send(HttpMethod.Put, path, new { points = new[] { new { hold = "H1", part = "owns", noticeDays = 5 } }, agreedWith = "x" }, ifMatch: version)).Problem(400);
         await (await odo.Send(HttpMethod.Put, path, body, ifMatch: version)).Good();
         await (await odo.Send(HttpMethod.Put, path, body, ifMatch: version)).Problem(412);
 
@@ -34,13 +37,13 @@ public sealed class CustomersPartTests(Server server) : IClassFixture<Server>
         var serial = await Survey.Order(server, "TST-3T");
         var (odo, url) = (server.As("odo"), $"/machines/{serial}/customers-part");
         var points = (await odo.Get(url))["now"]!.AsArray().Select(p => (string)p!["hold"]!).ToList();
-        async Task<(HttpStatusCode Status, string? Location, string Text)> Send(string notice)
+        async Task<(HttpStatusCode Status, string? Location, string Text)> Send(string notice, string part = "Holds")
         {
             var version = (await odo.Get(url))["version"]!.ToString();
             List<KeyValuePair<string, string>> fields = [new("Key", Guid.NewGuid().ToString()), new("Form.Version", version), new("Form.AgreedWith", "Orla Penhallow, annex 2")];
             foreach (var hold in points)
             {
-                fields.AddRange([new("Form.Hold", hold), new("Form.Part", hold == "H1" ? "Holds" : "Nothing"), new("Form.Notice", hold == "H1" ? notice : "")]);
+                fields.AddRange([new($"Form.Part[{hold}]", hold == "H1" ? part : "Nothing"), new($"Form.Notice[{hold}]", hold == "H1" ? notice : "")]);
             }
 
             using var form = new FormUrlEncodedContent(fields);
@@ -52,6 +55,9 @@ public sealed class CustomersPartTests(Server server) : IClassFixture<Server>
         Assert.Equal(HttpStatusCode.BadRequest, wrong.Status);
         Assert.Contains("a whole number of working days", WebUtility.HtmlDecode(wrong.Text), StringComparison.Ordinal);
         Assert.Contains("value=\"soon\"", wrong.Text, StringComparison.Ordinal);
+        var other = await Send("7", "Owns");
+        Assert.Equal(HttpStatusCode.BadRequest, other.Status);
+        Assert.Contains("one of Nothing, Reviews, Present, Signs, Holds", WebUtility.HtmlDecode(other.Text), StringComparison.Ordinal);
         Assert.Equal(HttpStatusCode.Redirect, (await Send("7")).Status);
         var set = (await odo.Get(url))["revisions"]![0]!["points"]!.AsArray().Single()!;
         Assert.Equal(("H1", "holds", 7), ((string)set["hold"]!, (string)set["part"]!, (int)set["noticeDays"]!));

@@ -59,6 +59,8 @@ public sealed class PaperTests(Server server) : IClassFixture<Server>
         var refused = await Send(renna, "Paper", ("Scan", $"{file}"), ("Code", "0123456789AB"), ("MeasuredBy", "renna"));
         Assert.Equal(HttpStatusCode.Conflict, refused.Status);
         Assert.Contains("such a paper proves nothing for these", refused.Text, StringComparison.Ordinal);
+        Assert.Contains("value=\"0123456789AB\"", refused.Text, StringComparison.Ordinal);
+        Assert.Contains($"<option value=\"{file}\" selected=\"selected\">", refused.Text, StringComparison.Ordinal);
         Assert.Equal((HttpStatusCode.Redirect, url), ((await Send(renna, "Paper", ("Scan", $"{file}"), ("Code", code), ("MeasuredBy", "renna"))) is var named ? (named.Status, named.Location) : default));
 
         // Who entered reads why it waits, and has no form to confirm it.
@@ -68,7 +70,9 @@ public sealed class PaperTests(Server server) : IClassFixture<Server>
 
         var compared = (string)(await dov.Get($"{url}/paper"))["paper"]!["sheet"]!;
         Assert.Contains($"name=\"Sheet\" value=\"{compared}\"", (await Page(dov, url)).Text, StringComparison.Ordinal);
-        Assert.Equal(HttpStatusCode.BadRequest, (await Send(dov, "Differs", ("Sheet", compared), ("Place", ""), ("Remark", "something"))).Status);
+        var nowhere = await Send(dov, "Differs", ("Sheet", compared), ("Place", ""), ("Remark", "something"));
+        Assert.Equal(HttpStatusCode.BadRequest, nowhere.Status);
+        Assert.Contains("value=\"something\"", nowhere.Text, StringComparison.Ordinal);
         Assert.Equal(HttpStatusCode.Redirect, (await Send(dov, "Differs", ("Sheet", compared), ("Place", "P3"), ("Remark", "the scan says -6.5"))).Status);
         Assert.Contains("found P3 otherwise", WebUtility.HtmlDecode((await Page(dov, url)).Text), StringComparison.Ordinal);
         Assert.Contains("from paper: ", (await Page(dov, $"/machines/{serial}/release/H1")).Text, StringComparison.Ordinal);

@@ -125,7 +125,13 @@ public static class InspectionPlan
             : PlanLineStatus.Waits,
         null, point.Released, point.Returned?.Reason);
 
-    private static PointType? CustomerOf(HoldPoint hold) => hold.Witness is { Holds: true } ? PointType.Hold : hold.Witness is not null ? PointType.Witness : hold.CustomerReviews ? PointType.Review : null;
+    private static PointType? CustomerOf(HoldPoint hold) => CustomersPoint.PartAt(hold) switch
+    {
+        CustomersPart.Holds => PointType.Hold,
+        CustomersPart.Signs or CustomersPart.Present => PointType.Witness,
+        CustomersPart.Reviews => PointType.Review,
+        _ => null,
+    };
 
     // What is lent for some days is nobody's standing task.
     private static ImmutableArray<string> RolesOf(string act) => [.. Permissions.RolesFor(act).Where(r => r != Roles.Delegate)];

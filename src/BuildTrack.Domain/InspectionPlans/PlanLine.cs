@@ -115,7 +115,7 @@ public sealed record PlanLine(
         PlanLineKind.Survey => "runs",
         PlanLineKind.Photo => "photo",
         PlanLineKind.Review => "files of the step",
-        PlanLineKind.Witness => Hold!.Witness!.Holds ? "signed acceptance" : Hold.Witness.Statement ? "signed statement" : "entry on the witness's presence",
+        PlanLineKind.Witness => Hold!.Witness!.Statement ? "signed statement" : "entry on the witness's presence",
         _ => "release with name and time",
     };
 

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.SpotChecks;
 
 namespace BuildTrack.Domain.Measuring;
@@ -32,6 +33,16 @@ public static class RunPlan
     /// <summary>The places of a run: those it must fill; where the survey joins any two stations, those that were read.</summary>
     public static ImmutableArray<string> PlacesIn(MachineRecord machine, Survey survey, Measurement measurement, Run run) =>
         PlacesOf(machine, survey, measurement, run) is { IsEmpty: false } places ? places : [.. run.Standing.Select(r => r.Place.Key).Distinct()];
+
+    /// <summary>What is wrong with a place that somebody named for a run; null where it is one of its places.</summary>
+    /// <param name="where">The field it was named in.</param>
+    public static InputFault? FaultOfPlace(MachineRecord machine, Survey survey, Measurement measurement, Run run, string where, string place)
+    {
+        ArgumentNullException.ThrowIfNull(run);
+        var places = PlacesIn(machine, survey, measurement, run);
+        return places.Contains(place) ? null
+            : new InputFault(where, $"'{place}'", places.IsEmpty ? $"none: nothing was read in run {run.No} yet" : places.Length <= 4 ? $"one of {string.Join(", ", places)}" : $"a place of run {run.No}, {places[0]} to {places[^1]}");
+    }
 
     /// <summary>The columns a run must fill: of a repeat of contacts only the one that its characteristic is calculated from, of a spot check the measured ones.</summary>
     public static ImmutableArray<Column> ColumnsOf(MachineRecord machine, Survey survey, Run run)

@@ -81,7 +81,7 @@ public static class PaperRules
     public static BrokenRule? WhyBlocked(MachineRecord machine, HoldPoint hold) => Against(machine, hold).Select(o => o.Rule).FirstOrDefault();
 
     /// <summary>Every run from paper that counts for the point and is not confirmed.</summary>
-    internal static IEnumerable<Obstacle> Against(MachineRecord machine, HoldPoint hold) =>
+    internal static IEnumerable<Obstacle> Against(MachineRecord machine, HoldPoint hold) => machine.Papers.IsEmpty ? [] :
         from id in machine.SurveysOfHold(hold.Id)
         from measurement in machine.Currents(id)
         where measurement is not null

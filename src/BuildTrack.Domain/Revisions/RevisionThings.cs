@@ -3,6 +3,7 @@ using System.Globalization;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.Witnessing;
 
 namespace BuildTrack.Domain.Revisions;
 
@@ -42,7 +43,7 @@ internal static class RevisionThings
         .. revision.Surveys.SelectMany(s => s.Columns.Select(c => Of(s, c))),
         .. revision.Layouts.Select(Of),
         .. revision.Steps.Select(Of),
-        .. revision.Holds.Select(h => Of(RevisionPart.HoldPoint, h.Id, [new("name", h.Name), new("step", Number(h.Step)), .. Qualified(h.Qualified), .. Witness(h.Witness), .. h.CustomerReviews ? [new Fact("customer", "reviews the record")] : Array.Empty<Fact>(), .. h.AsBuilt ? [new Fact("as-built list", "complete")] : Array.Empty<Fact>()])),
+        .. revision.Holds.Select(h => Of(RevisionPart.HoldPoint, h.Id, [new("name", h.Name), new("step", Number(h.Step)), .. Qualified(h.Qualified), .. Customer(h), .. h.AsBuilt ? [new Fact("as-built list", "complete")] : Array.Empty<Fact>()])),
         .. revision.Scopes.Select(s => Of(RevisionPart.CertificateScope, s.Id, [new("title", s.Title), new("hold points", List(s.Holds))])),
         .. revision.Models.Select(Of),
         .. revision.Invalidation.Select(r => Of(RevisionPart.InvalidationRule, r.Change, [new("title", r.Title), new("surveys to be repeated", List(r.Surveys))])),
@@ -157,7 +158,9 @@ internal static class RevisionThings
 
     private static Thing Of(RevisionPart part, string id, ImmutableArray<Fact> facts) => new(new ThingKey(part, id), facts);
 
-    private static Fact[] Witness(WitnessPoint? point) => point is null ? [] : [new("customer's witness", point.Holds ? "holds it, with a signed acceptance" : point.Statement ? "signs a statement" : "is invited"), new("notice", $"{Number(point.NoticeDays)} working days")];
+    private static Fact[] Customer(HoldPoint hold) =>
+        CustomersPoint.PartAt(hold) is var part and not CustomersPart.Nothing
+            ? [new("customer", CustomersPoint.Words(part)), .. hold.Witness is { } point ? [new Fact("notice", $"{Number(point.NoticeDays)} working days")] : Array.Empty<Fact>()] : [];
 
     private static Fact[] Qualified(string? list) => list is null ? [] : [new("only by people on the list", list)];
 

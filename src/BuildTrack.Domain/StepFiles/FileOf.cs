@@ -61,9 +61,7 @@ public sealed record FileOf(long? Run, string? Place, int? Nonconformance)
             return [new InputFault("run", FormattableString.Invariant($"run {run}, {InWords(machine)}, of step {survey.Step}"), $"a run of step {step}, or step {survey.Step}")];
         }
 
-        var places = RunPlan.PlacesIn(machine, survey, found.Measurement, found.Run);
-        return Place is null || places.Contains(Place) ? []
-            : [new InputFault("place", $"'{Place}'", places.IsEmpty ? $"none: nothing was read in run {found.Run.No} yet" : places.Length <= 4 ? $"one of {string.Join(", ", places)}" : $"a place of run {found.Run.No}, {places[0]} to {places[^1]}")];
+        return Place is not null && RunPlan.FaultOfPlace(machine, survey, found.Measurement, found.Run, "place", Place) is { } fault ? [fault] : [];
     }
 
     private InputFault WithoutRun => new("place", $"'{Place}'", "the run that it is a place of, or no place");

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Metrology;
 using BuildTrack.Metrology.Thermal;
@@ -12,6 +13,9 @@ public static class TemperatureRules
 {
     /// <summary>A probe of the round disagreed with the others on the block that day.</summary>
     public const string ProbeDisagrees = "R-TEMP-01";
+
+    /// <summary>The bed is beyond the allowed gradient as a run is to begin, and nobody says why it is measured all the same.</summary>
+    public const string BeyondWithoutReason = "R-TEMP-02";
 
     /// <summary>The register's use that holds for a probe.</summary>
     public const string Use = "absolute";
@@ -50,6 +54,12 @@ public static class TemperatureRules
     public static BrokenRule? WhyNotRound(ComparedProbes? compared, IEnumerable<string> probes) =>
         probes.Select(p => compared?.Find(p)?.Disagrees).FirstOrDefault(d => d is not null) is { } disagrees
             ? new BrokenRule(ProbeDisagrees, $"{disagrees}. Take another probe, or compare them again.")
+            : null;
+
+    /// <summary>The rule that forbids a run on a bed of these temperatures: it would prove nothing, and who reads many places learns it before the first. Null when none does.</summary>
+    public static BrokenRule? WhyNotMeasure(MachineModel model, Survey survey, Conditions? conditions) =>
+        survey.NeedsGradient && conditions is { Anyway: null, Gradient: { } gradient } && model.GradientAllowed is { Value: var allowed } && gradient > allowed
+            ? new BrokenRule(BeyondWithoutReason, FormattableString.Invariant($"The bed is {gradient:0.00#} K top to bottom, allowed are {allowed:0.00#} K: measured now, nothing is proved. Wait until it is even, or give the reason for measuring anyway; a bow of {BowOf(model, (double)gradient).BowUm:0} µm is then added to the uncertainty."))
             : null;
 
     /// <summary>The rounds of one standing: at one step, since the last act on the bed and the last time the step was opened again, no two of them more than a day apart.</summary>

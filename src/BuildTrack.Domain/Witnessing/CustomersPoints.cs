@@ -44,6 +44,9 @@ public sealed record CustomersPoint(string Hold, CustomersPart Part, int NoticeD
         };
     }
 
+    /// <summary>The hold point as it stands: its part and notice.</summary>
+    public static CustomersPoint At(HoldPoint hold) => new((hold ?? throw new ArgumentNullException(nameof(hold))).Id, PartAt(hold), hold.Witness?.NoticeDays ?? 0);
+
     /// <summary>"signs a statement": a part in the words of the shop.</summary>
     public static string Words(CustomersPart part) => part switch
     {

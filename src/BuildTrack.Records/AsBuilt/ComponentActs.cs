@@ -106,7 +106,5 @@ public sealed class ComponentActs(ActRunner acts)
         [.. new (string Where, string? Text)[] { ("firmware", scanned.Firmware), ("certificate", scanned.Certificate), ("joint it begins at", scanned.Begins), ("joint it ends at", scanned.Ends) }
             .Where(t => !string.IsNullOrWhiteSpace(t.Text))]);
 
-    private static ScannedComponent Plain(ScannedComponent c) => new(c.Place.Trim(), c.Serial.Trim(), Plain(c.Firmware), Plain(c.Certificate), Plain(c.Begins)?.ToUpperInvariant(), Plain(c.Ends)?.ToUpperInvariant());
-
-    private static string? Plain(string? text) => string.IsNullOrWhiteSpace(text) ? null : text.Trim();
+    private static ScannedComponent Plain(ScannedComponent c) => new(c.Place.Trim(), c.Serial.Trim(), MachineActs.Plain(c.Firmware), MachineActs.Plain(c.Certificate), MachineActs.Plain(c.Begins)?.ToUpperInvariant(), MachineActs.Plain(c.Ends)?.ToUpperInvariant());
 }

@@ -149,6 +149,9 @@ public sealed partial class MachineActs(ActRunner acts)
         }
     }
 
+    /// <summary>A text that may be left out: without the space around it; null where there is nothing.</summary>
+    internal static string? Plain(string? text) => string.IsNullOrWhiteSpace(text) ? null : text.Trim();
+
     internal static List<InputFault> Texts(params (string Where, string? Text)[] texts)
     {
         var faults = new List<InputFault>();

@@ -165,6 +165,11 @@ public sealed class MachineReader(Store store, MachineDigests digests)
             }, at.Since);
         }
 
+        if (at is { State: StepState.InProgress, Step.Leaves: true })
+        {
+            return Says(state, "arrival at the customer", at.Since);
+        }
+
         return Says(state, at.State == StepState.Ready ? $"work to begin: {machine.Revision.WorkCentres.FirstOrDefault(c => c.Id == at.Step.WorkCentre)?.Name ?? at.Step.WorkCentre}" : "", at.Since);
     }
 }

@@ -60,7 +60,7 @@ public sealed class PaperActs(ActRunner acts)
             RunRules.Refuse(PaperRules.WhyNotCompare(at.Machine, at.Survey, at.Run, who.Person));
             var standing = PaperStanding.Of(at.Machine, at.Run)!;
             // A difference without its place must not end as a confirmation.
-            var (differs, remark) = (request.Differs?.Trim(), Given(request.Remark));
+            var (differs, remark) = (request.Differs?.Trim(), MachineActs.Plain(request.Remark));
             MachineActs.Throw(Faults(at, standing, differs, remark));
             if (request.Sheet?.Trim() is var seen && seen != standing.Sheet)
             {
@@ -98,7 +98,7 @@ public sealed class PaperActs(ActRunner acts)
             faults.Add(new InputFault("scan", FormattableString.Invariant($"file {request.File}"), $"the id of a file of step {at.Survey.Step} of {request.Serial}"));
         }
 
-        var by = Given(request.MeasuredBy);
+        var by = MachineActs.Plain(request.MeasuredBy);
         if (by is not null && !await act.Db.Persons.AnyAsync(p => p.Person == by, ct))
         {
             faults.Add(new InputFault("measured by", $"'{by}'", "the sign-in name of a person"));
@@ -112,10 +112,9 @@ public sealed class PaperActs(ActRunner acts)
         var faults = new List<InputFault>();
         if (differs is not null)
         {
-            var places = RunPlan.PlacesIn(at.Machine, at.Survey, at.Measurement, at.Run);
-            if (!places.Contains(differs))
+            if (RunPlan.FaultOfPlace(at.Machine, at.Survey, at.Measurement, at.Run, "place that differs", differs) is { } fault)
             {
-                faults.Add(new InputFault("place that differs", $"'{differs}'", places.Length <= 4 ? $"one of {string.Join(", ", places)}" : $"a place of run {at.Run.No}, {places[0]} to {places[^1]}"));
+                faults.Add(fault);
             }
 
             faults.AddRange(MachineActs.Texts(("what the scan says there", remark)));
@@ -131,6 +130,4 @@ public sealed class PaperActs(ActRunner acts)
 
         return faults;
     }
-
-    private static string? Given(string? text) => string.IsNullOrWhiteSpace(text) ? null : text.Trim();
 }

@@ -49,7 +49,7 @@ public sealed class StepFileActs(ActRunner acts, FileStore files, Store store)
         {
             var shows = Check(await MachineReader.Load(act.Db, request.Serial, ct), request, name, bytes);
             var type = FileContent.MediaTypeOf(bytes.Span)!;
-            var file = new StepFile(act.NewId(), request.Step, Given(request.Subject), shows, name, type, bytes.Length, hash, who.Person, act.Now, null, request.Of);
+            var file = new StepFile(act.NewId(), request.Step, MachineActs.Plain(request.Subject), shows, name, type, bytes.Length, hash, who.Person, act.Now, null, request.Of);
             act.Db.StepFiles.Add(StepFileReader.ToRow(file, request.Serial));
             act.Keep(KeptRow.File, file.Id, StepFileReader.Of(file.Step), file.RowHash);
             if (!await act.Db.Files.AnyAsync(f => f.Hash == hash, ct))
@@ -88,17 +88,15 @@ public sealed class StepFileActs(ActRunner acts, FileStore files, Store store)
         var step = machine.Revision.FindStep(request.Step) ?? throw new NotFoundException($"There is no step {request.Step} on the route of {machine.Serial}.");
         RequiredPhoto? required = null;
         var faults = new List<InputFault>();
-        if (Given(request.Subject) is { } subject && (required = step.Photos.FirstOrDefault(p => p.Id == subject)) is null)
+        if (MachineActs.Plain(request.Subject) is { } subject && (required = step.Photos.FirstOrDefault(p => p.Id == subject)) is null)
         {
             faults.Add(new InputFault("subject", $"'{subject}'", step.Photos.IsEmpty ? $"none: step {step.Number} asks for no photos" : $"one of {string.Join(", ", step.Photos.Select(p => p.Id))}, or none"));
         }
 
         faults.AddRange(request.Of?.Faults(machine, step.Number) ?? []);
-        var shows = Given(request.Shows) ?? required?.Text;
+        var shows = MachineActs.Plain(request.Shows) ?? required?.Text;
         faults.AddRange(MachineActs.Texts(("what it shows", shows)));
         MachineActs.Throw(faults);
         return FileRules.WhyNotTake(name, bytes.Span, required) is { } rule ? throw new RefusedException(rule) : shows!.Trim();
     }
-
-    private static string? Given(string? text) => string.IsNullOrWhiteSpace(text) ? null : text.Trim();
 }

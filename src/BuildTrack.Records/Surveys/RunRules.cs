@@ -87,7 +87,7 @@ internal static class RunRules
             return released;
         }
 
-        if (RouteRules.WhyNotWork(machine, survey.Step) is { } waits)
+        if ((RouteRules.WhyNotWork(machine, survey.Step) ?? TemperatureRules.WhyNotMeasure(machine.Model, survey, request.Conditions)) is { } waits)
         {
             return waits;
         }

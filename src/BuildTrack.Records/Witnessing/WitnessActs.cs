@@ -48,7 +48,7 @@ public sealed class WitnessActs(ActRunner acts)
             faults.AddRange(Optional(("letter", request.Letter)));
             MachineActs.Throw(faults);
             var (machine, hold, today) = await Find(act, request.Serial, request.Hold, ct);
-            var (letter, holidays) = (Plain(request.Letter), await CalendarReader.Holidays(act.Db, ct));
+            var (letter, holidays) = (MachineActs.Plain(request.Letter), await CalendarReader.Holidays(act.Db, ct));
             RunRules.Refuse(WitnessRules.WhyNotInvite(machine, hold, request.Visit, letter, today, holidays));
             return await Add(act, request.Serial, new WitnessEntry(
                 0, hold.Id, WitnessAct.Invited, request.Witness.Trim(), request.Organisation.Trim(), request.Visit, WorkingDays.Between(today, request.Visit, holidays), letter, null, null, null, who.Person, act.Now), ct);
@@ -65,7 +65,7 @@ public sealed class WitnessActs(ActRunner acts)
 
             var (machine, hold, today) = await Find(act, request.Serial, request.Hold, ct);
             var invited = WitnessStanding.Of(machine, hold).Invitation;
-            var (witness, organisation) = (Plain(request.Witness) ?? invited?.Witness, Plain(request.Organisation) ?? invited?.Organisation ?? machine.Customer);
+            var (witness, organisation) = (MachineActs.Plain(request.Witness) ?? invited?.Witness, MachineActs.Plain(request.Organisation) ?? invited?.Organisation ?? machine.Customer);
             if (request.Act == WitnessAct.Waived && witness is null)
             {
                 faults.Add(new InputFault("witness", "none", "the customer's person who signed the letter"));
@@ -73,8 +73,8 @@ public sealed class WitnessActs(ActRunner acts)
 
             MachineActs.Throw(faults);
             var entry = new WitnessEntry(
-                0, hold.Id, request.Act, witness ?? "", organisation, null, null, Plain(request.Letter), Plain(request.Remark), null, null, who.Person, act.Now);
-            entry = entry.Signed ? entry with { Statement = Plain(request.Statement)?.ToUpperInvariant(), FileHash = Plain(request.FileHash) } : entry;
+                0, hold.Id, request.Act, witness ?? "", organisation, null, null, MachineActs.Plain(request.Letter), MachineActs.Plain(request.Remark), null, null, who.Person, act.Now);
+            entry = entry.Signed ? entry with { Statement = MachineActs.Plain(request.Statement)?.ToUpperInvariant(), FileHash = MachineActs.Plain(request.FileHash) } : entry;
             RunRules.Refuse(DelegationRules.Limit(who.Own, who.Person, await DelegationReader.InForce(act.Db, who.Person, act.Now, ct))?.Invoke(machine, hold));
             RunRules.Refuse(WitnessRules.WhyNotRecord(machine, hold, entry, today));
             return await Add(act, request.Serial, entry, ct);
@@ -129,6 +129,4 @@ public sealed class WitnessActs(ActRunner acts)
     }
 
     private static List<InputFault> Optional(params (string Where, string? Text)[] texts) => MachineActs.Texts([.. texts.Where(t => !string.IsNullOrWhiteSpace(t.Text))]);
-
-    private static string? Plain(string? text) => string.IsNullOrWhiteSpace(text) ? null : text.Trim();
 }

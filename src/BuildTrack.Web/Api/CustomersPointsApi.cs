@@ -35,11 +35,12 @@ internal static class CustomersPointsApi
         context.Response.Headers.ETag = $"\"{machine.Version}\"";
         return new CustomersPointsAnswer(
             machine.Serial, AgreedAtReview.PointOf(machine.Revision).Id, AgreedAtReview.IsFrozen(machine),
-            [.. CustomersPointRules.PointsOf(machine).Select(h => new CustomersPoint(h.Id, CustomersPoint.PartAt(h), h.Witness?.NoticeDays ?? 0))], machine.CustomersPointsRevisions, machine.Version);
+            [.. CustomersPointRules.PointsOf(machine).Select(CustomersPoint.At)], machine.CustomersPointsRevisions, machine.Version);
     }
 
     private static async Task<ActReceipt> Set(string serial, CustomersPointsBody body, CustomersPointActs acts, HttpContext context, CancellationToken ct) =>
-        long.TryParse(context.Request.Headers.IfMatch.ToString().Trim('"'), out var version)
+        body.Points?.Contains(null!) == true ? throw new BadInputException("points", "null", "a hold point with the customer's part and the notice")
+        : long.TryParse(context.Request.Headers.IfMatch.ToString().Trim('"'), out var version)
             ? await acts.Set(context.Caller(), new SetCustomersPointsRequest(serial, body.Points ?? [], body.AgreedWith ?? "", version, body.Approval), context.Key(), ct)
             : throw new IfMatchMissingException();
 }

@@ -8,15 +8,26 @@ using BuildTrack.Web.Api;
 
 namespace BuildTrack.Web.Sheets;
 
+/// <summary>What is typed into the forms of that block: it stays there when it is refused.</summary>
+/// <param name="Scan">Id of the file that is named.</param>
+/// <param name="Differs">The place that is named; null where none was.</param>
+public sealed record PaperTyped(long? Scan = null, string? Code = null, string? MeasuredBy = null, string? Differs = null, string? Remark = null);
+
 /// <summary>The block "Protocol on paper" of a run: from which paper it is, what a second person found, and the forms for both.</summary>
 /// <param name="Standing">Null while the run is not said to be from paper.</param>
 /// <param name="MayName">This person may say from which paper it is.</param>
-/// <param name="WhyNotCompare">The rule that forbids this person to compare it; null where none does.</param>
+/// <param name="MayCompare">This person may compare it now.</param>
+/// <param name="Waits">Why this person may not, worth a line; null where there is nothing to say.</param>
 /// <param name="Scans">The photos and PDFs of the step that may be named.</param>
 /// <param name="People">Who may have measured.</param>
 public sealed record PaperView(
-    SheetPage Page, RunView View, PaperStanding? Standing, bool MayName, BrokenRule? WhyNotCompare, ImmutableArray<StepFile> Scans, ImmutableArray<PersonLine> People)
+    SheetPage Page, RunView View, PaperStanding? Standing, bool MayName, bool MayCompare, BrokenRule? Waits, ImmutableArray<StepFile> Scans, ImmutableArray<PersonLine> People)
 {
+    public PaperTyped Typed { get; init; } = new();
+
+    /// <summary>The form that names the paper stands open: it was refused, or the scan that was named is set aside.</summary>
+    public bool Naming => Typed.Code is not null || Standing?.Scan.SetAside is not null;
+
     /// <summary>The block of a run; null where it is neither from paper nor may be said to be.</summary>
     public static async Task<PaperView?> Of(SheetPage page, RunView view, PeopleReader people, CancellationToken ct)
     {
@@ -27,19 +38,13 @@ public sealed record PaperView(
         var standing = PaperStanding.Of(machine, run);
         var open = run.Discarded is null && machine.ReleasedOver(view.Survey.Id) is null;
         var mayName = open && run.Person == page.Me.Person && page.May(ActKind.NamePaper) && PaperRules.IsOnProtocol(machine, view.Survey);
+        var asked = standing is not null && open && page.May(ActKind.ComparePaper);
+        var forbids = asked ? PaperRules.WhyNotCompare(machine, view.Survey, run, page.Me.Person) : null;
         return standing is null && !mayName ? null : new PaperView(
-            page, view, standing, mayName, open && page.May(ActKind.ComparePaper) ? PaperRules.WhyNotCompare(machine, view.Survey, run, page.Me.Person) : Closed,
+            page, view, standing, mayName, asked && forbids is null, standing is { Confirmed: false } ? forbids : null,
             [.. FileRules.At(machine, view.Survey.Step).Where(f => f.SetAside is null && PaperRules.IsScan(f))],
             mayName ? [.. (await people.List(ct)).Where(p => !p.Disabled && p.Roles.Any(r => r is Roles.Technician or Roles.Inspector)).OrderByDescending(p => p.Person == page.Me.Person)] : []);
     }
-
-    // Nobody compares what is released or set aside: there is nothing to say about it.
-    private static BrokenRule Closed { get; } = new("", "");
-
-    public bool MayCompare => Standing is not null && WhyNotCompare is null;
-
-    /// <summary>Why this person does not compare it, worth a line; null where there is nothing to say.</summary>
-    public BrokenRule? Waits => Standing is { Confirmed: false } && WhyNotCompare is { Id.Length: > 0 } rule ? rule : null;
 
     public string ContentOf(StepFile file) => FilesApi.UrlOf(View.Machine.Serial, file);
 

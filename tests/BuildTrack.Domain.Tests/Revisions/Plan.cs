@@ -122,7 +122,7 @@ internal static class Plan
             ["ReworkTrigger.ReturnsTo"] = (r => r with { Rework = [r.Rework[0] with { ReturnsTo = 80 }] }, "ReworkTrigger pads-out returns to: 90 > 80"),
             ["ReworkTrigger.Origin"] = (r => r with { Rework = [r.Rework[0] with { Origin = "contract annex 2" }] }, "ReworkTrigger pads-out origin: company standard > contract annex 2"),
             ["HoldPoint.Id"] = (r => r with { Holds = [.. r.Holds, new HoldPoint("H2", 100, "Empty")] }, "HoldPoint H2 all: null > name: Empty; step: 100"),
-            ["HoldPoint.Witness"] = (r => r with { Holds = [r.Holds[0] with { Witness = new WitnessPoint(10, true) }] }, "HoldPoint H1 customer's witness: none > signs a statement|HoldPoint H1 notice: none > 10 working days"),
+            ["HoldPoint.Witness"] = (r => r with { Holds = [r.Holds[0] with { Witness = new WitnessPoint(10, true) }] }, "HoldPoint H1 customer: none > signs a statement|HoldPoint H1 notice: none > 10 working days"),
             ["HoldPoint.Step"] = (r => r with { Holds = [r.Holds[0] with { Step = 90 }] }, "HoldPoint H1 step: 100 > 90"),
             ["HoldPoint.Name"] = (r => r with { Holds = [r.Holds[0] with { Name = "Bed and rails" }] }, "HoldPoint H1 name: Bed > Bed and rails"),
             ["CertificateScope.Id"] = (r => r with { Scopes = [] }, "CertificateScope bed all: title: Bed; hold points: H1 > null"),

@@ -28,20 +28,6 @@ public sealed class DisclosureActsTests
 
     private static async Task<string> Refused(TestPlant plant, Func<Task> act) => (await plant.LeavesNothing<RefusedException>(act)).Rule.Id;
 
-    private static async Task<TestPlant> Answered(Database on)
-    {
-        var plant = await TestPlant.Make(on);
-        await plant.Order(Serial, "SHAPES");
-        foreach (var survey in new[] { "first-list", "second-list" })
-        {
-            var begun = await plant.Begin(TestPlant.Technician, new BeginRunRequest(Serial, survey, null, RunKind.Pass, null, null, null, [], [], null, []));
-            await plant.Record(TestPlant.Technician, TestPlant.ToRecord(Serial, begun.Run, [("whole", "q1", "yes")]));
-            await plant.Finish(TestPlant.Technician, Serial, begun.Run);
-        }
-
-        return plant;
-    }
-
     private static async Task Release(TestPlant plant)
     {
         var machine = await plant.Machine(Serial);
@@ -53,7 +39,7 @@ public sealed class DisclosureActsTests
     [Theory, OnBoth]
     public async Task A_list_is_set_while_its_point_is_open_and_the_certificate_keeps_it(Database on)
     {
-        await using var plant = await Answered(on);
+        await using var plant = await TestPlant.MakeWithAnsweredLists(on, Serial);
         Assert.Equal(DisclosureRules.UnknownLine, await Refused(plant, () => Set(plant, First with { Readings = ["90-01", "999-1"] })));
         Assert.Equal(DisclosureRules.SameList, await Refused(plant, () => Set(plant, new DisclosureList([], false, false, false, false))));
         await plant.LeavesNothing<NotAllowedException>(() => Set(plant, First, TestPlant.Planner));
@@ -84,7 +70,7 @@ public sealed class DisclosureActsTests
     [Theory, OnBoth]
     public async Task Once_its_point_is_released_a_list_changes_only_by_a_revision_of_two_people_and_copies_stay(Database on)
     {
-        await using var plant = await Answered(on);
+        await using var plant = await TestPlant.MakeWithAnsweredLists(on, Serial);
         await Set(plant, First);
         await Release(plant);
         var certificates = plant.Get<CertificateReader>();
@@ -109,7 +95,7 @@ public sealed class DisclosureActsTests
     [Theory, OnBoth]
     public async Task Without_a_list_and_with_an_empty_one_there_is_no_copy(Database on)
     {
-        await using var plant = await Answered(on);
+        await using var plant = await TestPlant.MakeWithAnsweredLists(on, Serial);
         await Set(plant, First);
         await Set(plant, new DisclosureList([], false, false, false, false));
         await Release(plant);

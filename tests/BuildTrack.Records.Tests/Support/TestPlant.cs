@@ -109,6 +109,21 @@ internal sealed class TestPlant : IAsyncDisposable
         return new TestPlant(on, new StoreSettings(NewFolder(), on == Database.Postgres ? await PostgresServer.Create(null) : null));
     }
 
+    /// <summary>A machine of SHAPES whose two lists (hold points J1, the first of the plan, and J2) are answered and not released.</summary>
+    public static async Task<TestPlant> MakeWithAnsweredLists(Database on, string serial)
+    {
+        var plant = await Make(on);
+        await plant.Order(serial, "SHAPES");
+        foreach (var survey in new[] { "first-list", "second-list" })
+        {
+            var begun = await plant.Begin(Technician, new BeginRunRequest(serial, survey, null, RunKind.Pass, null, null, null, [], [], null, []));
+            await plant.Record(Technician, ToRecord(serial, begun.Run, [("whole", "q1", "yes")]));
+            await plant.Finish(Technician, serial, begun.Run);
+        }
+
+        return plant;
+    }
+
     public static string NewFolder() => Directory.CreateTempSubdirectory("buildtrack-test-").FullName;
 
     public T Get<T>()

@@ -76,6 +76,12 @@ public sealed class TemperatureActsTests
         Assert.Equal(("reason for measuring anyway", "none: 0.4 K top to bottom keeps 0.48 K"), (needless.Faults.Single().Where, needless.Faults.Single().Expected));
         await plant.LeavesNothing<BadInputException>(() => plant.Begin(TestPlant.Technician, Begin(21.5m, new string('x', 5000))));
 
+        // Without one nobody reads 34 places that prove nothing; what is allowed itself is kept.
+        var hot = await plant.LeavesNothing<RefusedException>(() => plant.Begin(TestPlant.Technician, Begin(21.381m, null)));
+        Assert.Equal(TemperatureRules.BeyondWithoutReason, hot.Rule.Id);
+        Assert.StartsWith("The bed is 0.481 K top to bottom, allowed are 0.48 K: measured now, nothing is proved.", hot.Rule.Sentence, StringComparison.Ordinal);
+        Assert.Null(TemperatureRules.WhyNotMeasure((await plant.Machine("T-2")).Model, (await plant.Machine("T-2")).Revision.FindSurvey("before-heights")!, new Conditions(null, [21.38m], [20.9m], null)));
+
         // Whoever measures all the same has decided: the list no longer says wait.
         await plant.Begin(TestPlant.Technician, Begin(21.5m, "truck leaves at ten"));
         Assert.DoesNotContain("conditions", await Next("T-2"), StringComparison.Ordinal);

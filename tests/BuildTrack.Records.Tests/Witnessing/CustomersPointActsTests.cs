@@ -27,20 +27,6 @@ public sealed class CustomersPointActsTests
 
     private static async Task<string> Where(TestPlant plant, params CustomersPoint[] points) => (await plant.LeavesNothing<BadInputException>(() => Set(plant, points))).Faults[0].Where;
 
-    private static async Task<TestPlant> Answered(Database on)
-    {
-        var plant = await TestPlant.Make(on);
-        await plant.Order(Serial, "SHAPES");
-        foreach (var survey in new[] { "first-list", "second-list" })
-        {
-            var begun = await plant.Begin(TestPlant.Technician, new BeginRunRequest(Serial, survey, null, RunKind.Pass, null, null, null, [], [], null, []));
-            await plant.Record(TestPlant.Technician, TestPlant.ToRecord(Serial, begun.Run, [("whole", "q1", "yes")]));
-            await plant.Finish(TestPlant.Technician, Serial, begun.Run);
-        }
-
-        return plant;
-    }
-
     private static async Task Release(TestPlant plant, string hold) => await plant.Get<ReleaseActs>().Release(
         TestPlant.Inspector, new ReleaseRequest(Serial, hold, TestPlant.Password, (await plant.Machine(Serial)).SheetHash(hold)), null, default);
 
@@ -50,7 +36,7 @@ public sealed class CustomersPointActsTests
     [Theory, OnBoth]
     public async Task The_contract_gives_the_customer_a_part_that_the_plan_does_not_and_two_people_change_it_after_the_review(Database on)
     {
-        await using var plant = await Answered(on);
+        await using var plant = await TestPlant.MakeWithAnsweredLists(on, Serial);
         Assert.Equal(CustomersPointRules.UnknownPoint, await Refused(plant, () => Set(plant, [Holds with { Hold = "S1" }, Holds with { Hold = "H9" }])));
         Assert.Equal(CustomersPointRules.SamePoints, await Refused(plant, () => Set(plant, [])));
         Assert.Equal(CustomersPointRules.SamePoints, await Refused(plant, () => Set(plant, [new("J1", CustomersPart.Nothing)])));
@@ -82,14 +68,14 @@ public sealed class CustomersPointActsTests
         Assert.Equal((TestPlant.OtherAdministrator.Person, "annex 4, edition B"), (machine.CustomersPoints!.ApprovedBy, machine.CustomersPoints.Reason));
         Assert.Null(machine.Plan.Holds.Single(h => h.Id == "J2").Witness);
         Assert.Equal(machine.Plan.Hash, machine.Revision.Hash);
-        Assert.Equal((PointType.Hold, "signed acceptance"), InspectionPlan.Of(machine).Where(l => l.Number == "J2-W").Select(l => (l.Customer!.Value, l.Record)).Single());
+        Assert.Equal((PointType.Hold, "signed statement"), InspectionPlan.Of(machine).Where(l => l.Number == "J2-W").Select(l => (l.Customer!.Value, l.Record)).Single());
         await plant.Sound();
     }
 
     [Theory, OnBoth]
     public async Task What_the_customer_holds_waits_also_where_nobody_came_and_passes_by_a_letter(Database on)
     {
-        await using var plant = await Answered(on);
+        await using var plant = await TestPlant.MakeWithAnsweredLists(on, Serial);
         await Set(plant, [Holds]);
         await Release(plant, "J1");
         Assert.Equal(WitnessRules.WitnessOpen, await Refused(plant, () => Release(plant, "J2")));

@@ -34,12 +34,10 @@ public sealed class CustomersPartModel(CustomersPointActs acts, MachineReader ma
     public ImmutableArray<PersonLine> Seconds { get; private set; } = [];
 
     /// <summary>What stands in the form for a hold point.</summary>
-    public (CustomersPart Part, string Notice) Of(HoldPoint hold)
+    public (string Part, string Notice) Of(HoldPoint hold)
     {
-        var i = Form.Hold.IndexOf(hold.Id);
-        return i >= 0 && i < Form.Part.Count && i < Form.Notice.Count
-            ? (Form.Part[i], Form.Notice[i] ?? "")
-            : (CustomersPoint.PartAt(hold), hold.Witness?.NoticeDays.ToString(CultureInfo.InvariantCulture) ?? "");
+        var now = CustomersPoint.At(hold);
+        return (Form.Part.GetValueOrDefault(hold.Id) ?? now.Part.ToString(), Form.Notice.TryGetValue(hold.Id, out var typed) ? typed ?? "" : hold.Witness is null ? "" : now.NoticeDays.ToString(CultureInfo.InvariantCulture));
     }
 
     public HoldPoint Planned(HoldPoint hold) => Machine.Plan.Holds.Single(h => h.Id == hold.Id);
@@ -53,11 +51,7 @@ public sealed class CustomersPartModel(CustomersPointActs acts, MachineReader ma
     }
 
     public Task<IActionResult> OnPostSet(string serial) => Act(
-        async () =>
-        {
-            var machine = await machines.Load(serial, Cancel);
-            return await acts.Set(Me, Form.ToRequest(serial, machine.Plan), Key, Cancel);
-        },
+        async () => await acts.Set(Me, Form.ToRequest(await machines.Load(serial, Cancel)), Key, Cancel),
         _ => (Here(serial), $"The customer's part at the hold points of {serial} is recorded."), () => Show(serial));
 
     private async Task<IActionResult> Show(string serial)
@@ -65,7 +59,7 @@ public sealed class CustomersPartModel(CustomersPointActs acts, MachineReader ma
         await Open();
         Machine = await machines.Load(serial, Cancel);
         Points = CustomersPointRules.PointsOf(Machine);
-        Seconds = Frozen && MaySet ? [.. (await everybody.List(Cancel)).Where(p => !p.Disabled && p.Person != Me.Person && Permissions.May(p.Roles, ActKind.SetCustomersPoints))] : [];
+        Seconds = Frozen && MaySet ? await ApprovalView.SecondsFor(this, everybody, ActKind.SetCustomersPoints, Cancel) : [];
         Name(Machine, "Customer's part", "Order sheet", "customer's part", "–",
             Machine.CustomersPoints is { Points.IsEmpty: false } now ? $"Revision {now.Revision}{(Frozen ? ", in force" : "")}" : "As in the plan", Here(serial));
         return Page();
@@ -73,46 +67,42 @@ public sealed class CustomersPartModel(CustomersPointActs acts, MachineReader ma
 
     private static string Here(string serial) => $"{SheetSets.UrlOf(serial)}/customers-part";
 
-    /// <summary>What is typed into the form: one hold point after the other.</summary>
-    public sealed class CustomersPartForm
+    /// <summary>What is typed into the form, by hold point.</summary>
+    public sealed class CustomersPartForm : ApprovalForm
     {
         public long Version { get; set; }
 
-        public List<string> Hold { get; set; } = [];
+        public Dictionary<string, string?> Part { get; set; } = [];
 
-        public List<CustomersPart> Part { get; set; } = [];
-
-        public List<string?> Notice { get; set; } = [];
+        public Dictionary<string, string?> Notice { get; set; } = [];
 
         public string? AgreedWith { get; set; }
 
-        public string? Reason { get; set; }
-
-        public string? Approver { get; set; }
-
-        public string? ApproverPassword { get; set; }
-
-        /// <summary>Only what differs from the plan is asked for.</summary>
-        public SetCustomersPointsRequest ToRequest(string serial, ChecklistRevision plan)
+        /// <summary>Only what differs from the plan is asked for; a hold point that was not sent stays as it is.</summary>
+        public SetCustomersPointsRequest ToRequest(MachineRecord machine)
         {
-            var faults = new List<InputFault>();
-            var points = ImmutableArray.CreateBuilder<CustomersPoint>();
-            foreach (var ((hold, part), typed) in Hold.Zip(Part).Zip(Notice))
+            var (faults, points) = (new List<InputFault>(), CustomersPointRules.PointsOf(machine).Select(CustomersPoint.At).ToDictionary(p => p.Hold));
+            foreach (var (hold, typed) in Part)
             {
                 var days = 0;
-                if (CustomersPoint.Invites(part) && !int.TryParse(typed, NumberStyles.None, CultureInfo.InvariantCulture, out days))
+                if (!Enum.GetNames<CustomersPart>().Contains(typed))
                 {
-                    faults.Add(new InputFault($"{hold}, notice", $"'{typed}'", "a whole number of working days"));
+                    faults.Add(new InputFault($"{hold}, customer's part", $"'{typed}'", $"one of {string.Join(", ", Enum.GetNames<CustomersPart>())}"));
+                    continue;
                 }
 
-                if (plan.Holds.FirstOrDefault(h => h.Id == hold) is not { } planned || CustomersPoint.PartAt(planned) != part || (planned.Witness?.NoticeDays ?? 0) != days)
+                var part = Enum.Parse<CustomersPart>(typed!);
+                if (CustomersPoint.Invites(part) && !int.TryParse(Notice.GetValueOrDefault(hold)?.Trim(), NumberStyles.None, CultureInfo.InvariantCulture, out days))
                 {
-                    points.Add(new CustomersPoint(hold, part, days));
+                    faults.Add(new InputFault($"{hold}, notice", $"'{Notice.GetValueOrDefault(hold)}'", "a whole number of working days"));
                 }
+
+                points[hold] = new CustomersPoint(hold, part, days);
             }
 
+            var planned = machine.Plan.Holds.Select(CustomersPoint.At).ToHashSet();
             return faults.Count > 0 ? throw new BadInputException(faults)
-                : new SetCustomersPointsRequest(serial, points.ToImmutable(), AgreedWith ?? "", Version, string.IsNullOrEmpty(Approver) ? null : new Approval(Approver, ApproverPassword, Reason));
+                : new SetCustomersPointsRequest(machine.Serial, [.. points.Values.Where(p => !planned.Contains(p))], AgreedWith ?? "", Version, Approval);
         }
     }
 }

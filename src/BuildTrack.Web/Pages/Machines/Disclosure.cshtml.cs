@@ -43,7 +43,7 @@ public sealed class DisclosureModel(DisclosureActs acts, MachineReader machines,
     {
         await Open();
         Machine = await machines.Load(serial, Cancel);
-        Seconds = Frozen && MaySet ? [.. (await everybody.List(Cancel)).Where(p => !p.Disabled && p.Person != Me.Person && Permissions.May(p.Roles, ActKind.SetDisclosure))] : [];
+        Seconds = Frozen && MaySet ? await ApprovalView.SecondsFor(this, everybody, ActKind.SetDisclosure, Cancel) : [];
         Name(Machine, "Disclosure list", "Order sheet", "disclosure list", "–",
             Machine.Disclosure is { List.IsEmpty: false } now ? $"Revision {now.Revision}{(Frozen ? ", in force" : "")}" : "Everything is disclosed", Here(serial));
         return Page();
@@ -52,7 +52,7 @@ public sealed class DisclosureModel(DisclosureActs acts, MachineReader machines,
     private static string Here(string serial) => $"{SheetSets.UrlOf(serial)}/disclosure";
 
     /// <summary>What is typed into the form.</summary>
-    public sealed class DisclosureForm
+    public sealed class DisclosureForm : ApprovalForm
     {
         public long Version { get; set; }
 
@@ -68,12 +68,6 @@ public sealed class DisclosureModel(DisclosureActs acts, MachineReader machines,
 
         public string? AgreedWith { get; set; }
 
-        public string? Reason { get; set; }
-
-        public string? Approver { get; set; }
-
-        public string? ApproverPassword { get; set; }
-
         /// <summary>The form filled with the list in force.</summary>
         public static DisclosureForm Of(DisclosureRevision? now) => now is null ? new() : new()
         {
@@ -82,6 +76,6 @@ public sealed class DisclosureModel(DisclosureActs acts, MachineReader machines,
 
         public SetDisclosureRequest ToRequest(string serial) => new(
             serial, new DisclosureList([.. (Readings ?? "").Split([',', ';', ' '], StringSplitOptions.RemoveEmptyEntries)], Names, Replaced, Reasons, Serials), AgreedWith ?? "", Version,
-            string.IsNullOrEmpty(Approver) ? null : new Approval(Approver, ApproverPassword, Reason));
+            Approval);
     }
 }

@@ -54,6 +54,8 @@ public sealed class RunsModel(SurveyActs acts, PaperActs papers, OwnColumnsLook 
 
     public bool MayDiscard => MayCorrect && May(ActKind.Discard);
 
+    private PaperTyped typedOfPaper = new();
+
     /// <summary>The block about the signed protocol that the readings are from; null for a run that needs none.</summary>
     public PaperView? Paper { get; private set; }
 
@@ -139,17 +141,23 @@ public sealed class RunsModel(SurveyActs acts, PaperActs papers, OwnColumnsLook 
     public Task<IActionResult> OnPostPaper(string serial, long id, long scan, string? code, string? measuredBy) => Act(
         () => papers.Name(Me, new NamePaperRequest(serial, id, scan, code, measuredBy), Key, Cancel),
         done => (Here(serial, id), "The paper is named; a second person compares the readings with its scan."),
-        () => Show(serial, id, null));
+        () => ShowAgain(serial, id, new PaperTyped(scan, code ?? "", measuredBy)));
 
     public Task<IActionResult> OnPostEqual(string serial, long id, string? sheet, string? remark) => Act(
         () => papers.Compare(Me, new ComparePaperRequest(serial, id, sheet, null, remark), Key, Cancel),
         done => (Here(serial, id), "The run is confirmed: its readings equal the scan."),
-        () => Show(serial, id, null));
+        () => ShowAgain(serial, id, new PaperTyped(Remark: remark)));
 
     public Task<IActionResult> OnPostDiffers(string serial, long id, string? sheet, string? place, string? remark) => Act(
         () => papers.Compare(Me, new ComparePaperRequest(serial, id, sheet, place ?? "", remark), Key, Cancel),
         done => (Here(serial, id), "The difference is recorded; the run is corrected or set aside, and compared again."),
-        () => Show(serial, id, null));
+        () => ShowAgain(serial, id, new PaperTyped(Differs: place ?? "", Remark: remark)));
+
+    private Task<IActionResult> ShowAgain(string serial, long id, PaperTyped typed)
+    {
+        typedOfPaper = typed;
+        return Show(serial, id, null);
+    }
 
     private static ColumnMapping? MappingOf(string? json) => string.IsNullOrEmpty(json) ? null : ColumnMapping.Parse(json);
 
@@ -180,7 +188,7 @@ public sealed class RunsModel(SurveyActs acts, PaperActs papers, OwnColumnsLook 
         await Open();
         View = RunView.Of(await machines.Load(serial, Cancel), id);
         ReadAs = View.Run.FileHash is null ? null : (await columns.Of(id, Cancel))?.Said();
-        Paper = await PaperView.Of(this, View, people, Cancel);
+        Paper = await PaperView.Of(this, View, people, Cancel) is { } paper ? paper with { Typed = typedOfPaper } : null;
         ToCorrect = correct is { } reading ? View.Run.Standing.FirstOrDefault(r => r.Id == reading) : null;
         Name(View.Machine, $"{View.Survey.Title}, run {View.Run.No}", "Run sheet", $"run {id}", "–", RunView.State(View.Run), $"{Root}/step/{View.Survey.Step}");
         return Page();

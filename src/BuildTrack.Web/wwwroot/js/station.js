@@ -22,8 +22,7 @@ document.body.append(said);
 const { sheetOfRun, serial, name: runName } = work.querySelector('[data-sheet-of-run]')?.dataset ?? {};
 const run = Number(sheetOfRun);
 const about = { run, serial, name: runName };
-let pack = null;
-let since = null;
+let [pack, since] = [null, null];
 
 const [tell, tellAsleep] = [strip(), strip()];
 
@@ -219,7 +218,8 @@ async function sync() {
 
 async function comeBack(held = false) {
   const last = sends;
-  const answer = await fetch(location.pathname).catch(() => null);
+  // With the place that was chosen out of turn, while it is not read.
+  const answer = await fetch(location.pathname + location.search).catch(() => null);
   const sheet = answer?.ok ? new DOMParser().parseFromString(await answer.text(), 'text/html') : null;
   // A value that went out meanwhile brings the sheet itself.
   if (!sheet?.querySelector('[data-sheet-of-run]') || (onItsWay && !held) || sends !== last) return;
