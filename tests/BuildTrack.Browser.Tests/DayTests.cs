@@ -23,12 +23,14 @@ public sealed partial class DayTests(DemoServer server) : BrowserTest(server), I
         await Begin(renna, "21.78", "20.98");
         await Expect(renna.Locator(".told--refused")).ToContainTextAsync("0.80 K top to bottom, allowed are 0.48 K");
         await Expect(renna.Locator(".told--refused")).ToContainTextAsync("R-TEMP-02");
+        await IsPlain(renna);
 
         // 06:40: half of the places are read where the network does not reach; the tablet calculates, the record decides.
         await Begin(renna, "20.50", "20.20");
         await DemoServer.Reached(renna, Station());
         await WithoutNetworkTests.CalculationsAreThere(renna);
         await Read(renna, sunk[..17]);
+        await Expect(renna.Locator(".kept-line")).ToHaveTextAsync("17 recorded here, all confirmed", new() { Timeout = 60_000 });
         await renna.Context.SetOfflineAsync(true);
         await Read(renna, sunk[17..]);
         await Expect(renna.Locator(".alone")).ToContainTextAsync("17 readings are on this device");
@@ -70,6 +72,7 @@ public sealed partial class DayTests(DemoServer server) : BrowserTest(server), I
         await Finish(dov);
         await Expect(dov.Locator(".spot-check tbody tr")).ToHaveCountAsync(3);
         await Expect(dov.Locator(".spot-check")).Not.ToContainTextAsync("measure again");
+        await IsPlain(dov);
     }
 
     [Fact]
@@ -102,6 +105,7 @@ public sealed partial class DayTests(DemoServer server) : BrowserTest(server), I
         await Expect(hollis.Locator("h1")).ToHaveTextAsync("OV1530-0415, Factory acceptance");
         await Expect(hollis.Locator("main")).ToContainTextAsync("Hollis Brandt-Leigh, Brackwater Fabrications");
         await Expect(hollis.Locator("button")).ToHaveCountAsync(0);
+        await IsPlain(hollis);
         await hollis.GotoAsync("/machines/OV1530-0415");
         await Expect(hollis).ToHaveURLAsync(new Regex("/sign-in"));
     }
@@ -120,6 +124,7 @@ public sealed partial class DayTests(DemoServer server) : BrowserTest(server), I
         await Decide(dov, "OV1530-0413", "Negligible", "Gauge variation stays accepted with 9 µm added to its uncertainty.");
         await dov.GetByRole(AriaRole.Link, new() { Name = "Decide about OV1530-0411" }).ClickAsync();
         await Expect(dov.Locator("#decide [value=Negligible]")).ToHaveCountAsync(0);
+        await IsPlain(dov);
         await Decide(dov, "OV1530-0411", "Remeasure", "With the error it is not proven: measured again with IND-11.");
         await Expect(dov.Locator(".lead")).ToContainTextAsync("Every machine is decided.");
         await dov.GotoAsync("/machines/OV1530-0411/repeats");
@@ -153,6 +158,13 @@ public sealed partial class DayTests(DemoServer server) : BrowserTest(server), I
         await page.FillAsync("[name='Form.Note']", note);
         await page.ClickAsync("#decide .act--next");
         await Expect(page.Locator(".told").First).ToContainTextAsync($"The decision about {serial} is recorded.");
+    }
+
+    /// <summary>Sheets that only an act leads to are looked at here, as all others are in <see cref="SheetTests"/>.</summary>
+    private static async Task IsPlain(IPage page)
+    {
+        Assert.Empty(await SheetLook.Faults(page));
+        await SheetLook.Restore(page);
     }
 
     private static ILocator Flatness(IPage page) => page.Locator(".framed .stamp").First;
@@ -190,6 +202,7 @@ public sealed partial class DayTests(DemoServer server) : BrowserTest(server), I
 
     private static async Task Finish(IPage page)
     {
+        await Expect(page.Locator(".finish h1")).ToHaveTextAsync(new Regex("places are done$"), new() { Timeout = 60_000 });
         await page.GetByRole(AriaRole.Button, new() { NameRegex = new Regex("^Finish and ") }).ClickAsync();
         await DemoServer.Reached(page, Calculated());
     }

@@ -121,7 +121,7 @@ public sealed partial class MeasuringSheetTests(DemoServer server) : BrowserTest
         foreach (var (width, height) in new[] { (820, 1180), (1024, 768), (1440, 900), (390, 844) })
         {
             await renna.SetViewportSizeAsync(width, height);
-            faults.AddRange((await renna.EvaluateAsync<string[]>(CloseKeys)).Concat(await renna.EvaluateAsync<string[]>(SheetTests.SmallTargets)).Select(f => $"{width}: {f}"));
+            faults.AddRange((await renna.EvaluateAsync<string[]>(CloseKeys)).Concat(await renna.EvaluateAsync<string[]>(SheetLook.SmallTargets)).Select(f => $"{width}: {f}"));
             if (await renna.EvaluateAsync<int>("() => document.documentElement.scrollWidth - innerWidth") is > 0 and var over)
             {
                 faults.Add($"{over} px wider than {width}");

@@ -8,38 +8,6 @@ namespace BuildTrack.Browser.Tests;
 [Collection("sheets")]
 public sealed class SheetTests(DemoServer server) : BrowserTest(server), IClassFixture<DemoServer>
 {
-    // WCAG 2.2, 1.4.10: 320 px is a window of 1280 px at 400 %; 512 px is a tablet at 200 %.
-    private static readonly (int Width, int Height)[] Windows = [(1920, 1080), (512, 384), (390, 844), (320, 256)];
-
-    /// <summary>Targets lower than 48 px, but for links inside a sentence and fields that only a password manager sees.</summary>
-    internal const string SmallTargets = """
-        () => [...document.querySelectorAll('a, button, input:not([type=hidden]), select, summary, textarea')]
-            .filter(e => !e.closest('.visually-hidden, .skip, p') || e.matches('.act'))
-            .map(e => [e, (e.matches('.choice input') ? e.closest('label') : e).getBoundingClientRect()])
-            .filter(([, r]) => r.height > 0 && r.height < 47.5)
-            .map(([e, r]) => `${e.tagName} "${(e.textContent || e.name).trim().slice(0, 30)}" ${Math.round(r.height)} px`)
-        """;
-
-    /// <summary>What cannot be read without scrolling sideways, but for regions that scroll by themselves and take the focus (WCAG 2.2, 1.4.10).</summary>
-    internal const string CutOff = """
-        async () => {
-            for (let frame = 0; frame < 2; frame++) await new Promise(requestAnimationFrame);
-            const own = e => !e.closest('svg, .visually-hidden, [role=region][tabindex="0"][aria-label]');
-            const name = e => `${e.tagName} "${(e.textContent || '').trim().slice(0, 40)}"`;
-            const faults = [];
-            const over = document.documentElement.scrollWidth - innerWidth;
-            if (over > 0) {
-                const beyond = [...document.querySelectorAll('main *, .title-block *')].filter(e => own(e) && e.getBoundingClientRect().right > innerWidth + 0.5);
-                faults.push(`${over} px wider than the window: ${beyond.slice(0, 3).map(name).join(', ')}`);
-            }
-            for (const e of document.querySelectorAll('body *')) {
-                if (e.clientWidth > 0 && e.scrollWidth > e.clientWidth + 1 && own(e) && !e.matches('input, select, textarea') && getComputedStyle(e).overflowX !== 'visible')
-                    faults.push(`cut off: ${name(e)}`);
-            }
-            return faults;
-        }
-        """;
-
     private readonly ConcurrentBag<string> faults = [];
 
     public static TheoryData<string> People => [.. SheetList.Of.Keys];
@@ -120,20 +88,16 @@ public sealed class SheetTests(DemoServer server) : BrowserTest(server), IClassF
         };
         foreach (var address in addresses)
         {
-            await page.SetViewportSizeAsync(1024, 768);
-            await page.EmulateMediaAsync(new() { ColorScheme = ColorScheme.Light });
+            await SheetLook.Restore(page);
             var answer = await Open(page, address);
             if (answer!.Status != (address == "/error" ? 404 : 200))
             {
                 faults.Add($"{address}: answer {answer.Status}");
             }
 
-            await Look(page, address, 1024);
-            await Scan(page, address);
-            foreach (var (width, height) in Windows)
+            foreach (var fault in await SheetLook.Faults(page))
             {
-                await page.SetViewportSizeAsync(width, height);
-                await Look(page, address, width);
+                faults.Add($"{address}{fault}");
             }
         }
     }
@@ -147,37 +111,5 @@ public sealed class SheetTests(DemoServer server) : BrowserTest(server), IClassF
 
         await page.GotoAsync(from);
         return await page.GotoAsync((await page.Locator($"main a[href*='{part}']").First.GetAttributeAsync("href"))!);
-    }
-
-    private async Task Look(IPage page, string address, int width)
-    {
-        var where = $"{address} at {width}";
-        if (await page.Locator(".act--next:visible, .key--next:visible").CountAsync() is > 1 and var filled)
-        {
-            faults.Add($"{where}: {filled} filled acts");
-        }
-
-        foreach (var fault in (await page.EvaluateAsync<string[]>(CutOff)).Concat(await page.EvaluateAsync<string[]>(SmallTargets)))
-        {
-            faults.Add($"{where}: {fault}");
-        }
-    }
-
-    private async Task Scan(IPage page, string address)
-    {
-        // In a window as high as the sheet: else what lies under the title block at this moment counts as a target half covered.
-        await page.SetViewportSizeAsync(1024, await page.EvaluateAsync<int>("() => document.documentElement.scrollHeight + 200"));
-        await Axe.Into(page);
-        foreach (var violation in await Axe.Violations(page))
-        {
-            faults.Add($"{address}: {violation}");
-        }
-
-        // A dark sheet is the same sheet in other colours.
-        await page.EmulateMediaAsync(new() { ColorScheme = ColorScheme.Dark });
-        foreach (var violation in await Axe.Violations(page, "color-contrast"))
-        {
-            faults.Add($"{address}, dark: {violation}");
-        }
     }
 }
