@@ -8,7 +8,7 @@ namespace BuildTrack.Browser.Tests;
 /// <summary>One day of the plant, from the bed that is too warm at six to the certificate that is put right before the evening.</summary>
 public sealed partial class DayTests(DemoServer server) : BrowserTest(server), IClassFixture<DemoServer>
 {
-    private const string Bed = "/machines/OV1530-0416";
+    private const string Bed = $"/machines/{WithoutNetworkTests.Bed}";
 
     [Fact]
     public async Task The_bed_is_measured_when_it_is_cold_moved_on_its_feet_accepted_and_looked_at_again()
@@ -23,6 +23,11 @@ public sealed partial class DayTests(DemoServer server) : BrowserTest(server), I
         await Begin(renna, "21.78", "20.98");
         await Expect(renna.Locator(".told--refused")).ToContainTextAsync("0.80 K top to bottom, allowed are 0.48 K");
         await Expect(renna.Locator(".told--refused")).ToContainTextAsync("R-TEMP-02");
+
+        // Free beam, α ΔT L²/(8 h) (trade notes 2.3): 11.5 µm/(m K) · 0.80 K · (4.0 m)²/(8 · 0.50 m) = 36.8 µm. What was typed stays.
+        await Expect(renna.Locator(".told--refused")).ToContainTextAsync("a bow of 37 µm");
+        await Expect(renna.Locator("[name='Begin.Checks']")).ToHaveValueAsync("looked at, in order");
+        await Expect(renna.Locator("[name='Begin.Top']").First).ToHaveValueAsync("21.78");
         await IsPlain(renna);
 
         // 06:40: half of the places are read where the network does not reach; the tablet calculates, the record decides.
@@ -66,7 +71,7 @@ public sealed partial class DayTests(DemoServer server) : BrowserTest(server), I
             await dov.CheckAsync($"[name='Begin.Places'][value='{place}']");
         }
 
-        await Conditions(dov, "20.40", "20.20");
+        await WithoutNetworkTests.FillBed(dov, "20.40", "20.20");
         await DemoServer.Reached(dov, Station());
         await Read(dov, [.. raised.Where(h => h.Place is "R1-05" or "R2-05" or "R2-09")]);
         await Finish(dov);
@@ -82,6 +87,9 @@ public sealed partial class DayTests(DemoServer server) : BrowserTest(server), I
 
         // 10:00, the rejected bed goes back to the mill, where another one stands.
         var (dov, tilda) = (await Server.SignIn("dov.harrickson"), await Server.SignIn("tilda.averne", 1920, 1080));
+        var mill = tilda.Locator("tbody:has(th:text-is('Milling centre')) tr").Filter(new() { HasText = "90 Finish mill" });
+        await tilda.GotoAsync("/work-centres");
+        await Expect(mill).ToContainTextAsync(["OV2040-0204"]);
         await dov.GotoAsync("/machines/OV2661-0031/results/100-01/corrections");
         await Expect(dov.Locator("main")).ToContainTextAsync("a slot of the milling centre; ahead of it 1 step");
         await dov.CheckAsync("[name='Form.Kind'][value=Remill]");
@@ -90,10 +98,9 @@ public sealed partial class DayTests(DemoServer server) : BrowserTest(server), I
         await dov.GotoAsync("/machines/OV2661-0031/route?step=90");
         await dov.FillAsync("form:has(button:text('Open again for rework')) [name=Reason]", "to be milled again, 0.17 mm at the most");
         await dov.GetByRole(AriaRole.Button, new() { Name = "Open again for rework" }).ClickAsync();
+        await Expect(dov.Locator(".told").First).ToContainTextAsync("Opened again: step 90.");
         await tilda.GotoAsync("/work-centres");
-        await Expect(tilda.Locator("tbody:has(th:text-is('Milling centre')) tr").Filter(new() { HasText = "90 Finish mill" })).ToContainTextAsync(["OV2040-0204", "OV2661-0031"]);
-        await tilda.GotoAsync("/weeks-ahead");
-        await Expect(tilda.Locator("main")).ToContainTextAsync("OV2661-0031");
+        await Expect(mill).ToContainTextAsync(["OV2040-0204", "OV2661-0031"]);
 
         // 11:00, the witness invited to the test of another machine asks for its readings, and sees them by a link of his own.
         await dov.GotoAsync("/machines/OV1530-0415/witness");
@@ -172,26 +179,12 @@ public sealed partial class DayTests(DemoServer server) : BrowserTest(server), I
     private static async Task Begin(IPage page, string top, string bottom)
     {
         await page.GotoAsync($"{Bed}/step/100?survey=bed-heights");
-        await Conditions(page, top, bottom);
-    }
-
-    private static async Task Conditions(IPage page, string top, string bottom)
-    {
-        await page.SelectOptionAsync("[name='Begin.Instruments']", "TRK-01");
-        await page.FillAsync("[name='Begin.Checks']", "drift nest 1 µm");
-        foreach (var (name, value) in new[] { ("Top", top), ("Bottom", bottom) })
-        {
-            foreach (var field in await page.Locator($"[name='Begin.{name}']").AllAsync())
-            {
-                await field.FillAsync(value);
-            }
-        }
-
-        await page.ClickAsync("#begin .act--next");
+        await WithoutNetworkTests.FillBed(page, top, bottom);
     }
 
     private static async Task Read(IPage page, IEnumerable<(string Place, double Mm)> heights)
     {
+        await DemoServer.Listens(page);
         foreach (var (place, mm) in heights)
         {
             await Expect(page.Locator(".measuring h1")).ToHaveTextAsync(place, new() { Timeout = 60_000 });

@@ -246,9 +246,17 @@ public sealed partial class WithoutNetworkTests(DemoServer server) : BrowserTest
     internal static async Task<string> BeginBed(IPage page)
     {
         await page.GotoAsync($"/machines/{Bed}/step/100?survey=bed-heights");
+        await FillBed(page, "20.2", "20.1");
+        await DemoServer.Reached(page, Station());
+        return new Uri(page.Url).AbsolutePath;
+    }
+
+    /// <summary>Fills the form that begins a run of heights, with the same temperatures at all places, and sends it.</summary>
+    internal static async Task FillBed(IPage page, string top, string bottom)
+    {
         await page.SelectOptionAsync("[name='Begin.Instruments']", "TRK-01");
         await page.FillAsync("[name='Begin.Checks']", "looked at, in order");
-        foreach (var (name, value) in new[] { ("Top", "20.2"), ("Bottom", "20.1") })
+        foreach (var (name, value) in new[] { ("Top", top), ("Bottom", bottom) })
         {
             foreach (var field in await page.Locator($"[name='Begin.{name}']").AllAsync())
             {
@@ -257,8 +265,6 @@ public sealed partial class WithoutNetworkTests(DemoServer server) : BrowserTest
         }
 
         await page.ClickAsync("#begin .act--next");
-        await DemoServer.Reached(page, Station());
-        return new Uri(page.Url).AbsolutePath;
     }
 
     internal static async Task<string> BeginRail(IPage page, string rail)
