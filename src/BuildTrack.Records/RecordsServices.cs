@@ -12,6 +12,7 @@ using BuildTrack.Records.Files;
 using BuildTrack.Records.History;
 using BuildTrack.Records.Instruments;
 using BuildTrack.Records.Kits;
+using BuildTrack.Records.LongWork;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.PaperProtocols;
 using BuildTrack.Records.People;
@@ -47,7 +48,8 @@ public static class RecordsServices
         services.AddSingleton<NonconformanceReader>().AddSingleton<PunchActs>().AddSingleton<AffectedActs>().AddSingleton<AffectedReader>().AddSingleton<CorrectionActs>().AddSingleton<CorrectionReader>().AddSingleton<CheckHistoryReader>().AddSingleton<TrendReader>().AddSingleton<FootActs>().AddSingleton<FootReader>().AddSingleton<ChangeHistoryReader>();
         services.AddSingleton<WorkCentreReader>().AddSingleton<SurveyActs>().AddSingleton<OwnColumnsLook>().AddSingleton<TemperatureActs>().AddSingleton<TemperatureReader>().AddSingleton<PlanReader>().AddSingleton<RepeatReader>();
         services.AddSingleton<CertificateIssuer>().AddSingleton<ReleaseActs>().AddSingleton<CertificateReader>().AddSingleton<CertificateActs>();
-        services.AddSingleton<OutboxWorker>().AddSingleton<HistoryReader>();
+        services.AddSingleton<OutboxWorker>().AddSingleton<HistoryReader>().AddSingleton<LongWorkBook>().AddSingleton<LongWorker>();
+        services.AddSingleton(s => new LongWorkKind(HistoryReader.Check, async (tell, ct) => await s.GetRequiredService<HistoryReader>().Verify(tell, ct)));
         services.AddSingleton<StepFileActs>().AddSingleton<StepFileReader>();
         services.AddSingleton<WitnessActs>().AddSingleton<CustomersPointActs>().AddSingleton<PaperActs>();
         services.AddSingleton<CalendarActs>().AddSingleton<CalendarReader>().AddSingleton<KitActs>().AddSingleton<PromiseActs>().AddSingleton<DisclosureActs>().AddSingleton<ReadyDateReader>();

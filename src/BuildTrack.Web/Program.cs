@@ -13,7 +13,7 @@ try
     builder.AddRecords(settings);
     builder.Services.AddSessionSchemes().AddPolicies().AddFormGuards(settings).AddRateLimits(builder.Configuration);
     builder.Services.AddErrorMapping().AddSheets().AddApi();
-    builder.Services.AddCertificateJobs(settings);
+    builder.Services.AddBackgroundJobs(settings);
     builder.LimitBodies();
     builder.Services.AddSmallAnswers();
 
@@ -35,7 +35,7 @@ try
     app.MapHealth();
 
     await app.PrepareRecords(settings);
-    app.StartCertificateJobs();
+    app.StartBackgroundJobs();
     app.TellAddress(settings);
     await app.RunAsync();
     return 0;

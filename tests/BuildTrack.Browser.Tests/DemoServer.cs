@@ -31,6 +31,21 @@ public sealed class DemoServer : IAsyncLifetime
 
     public string Address { get; private set; } = "";
 
+    /// <summary>An installation in which nobody has an account yet, instead of the demo plant.</summary>
+    public bool Empty { get; init; }
+
+    /// <summary>The one-time link that an empty installation prints.</summary>
+    public string FirstStart
+    {
+        get
+        {
+            lock (printed)
+            {
+                return printed.Single(l => l.StartsWith("Nobody has an account yet", StringComparison.Ordinal)).Split(' ')[^1];
+            }
+        }
+    }
+
     public static string Root { get; } = FindRoot();
 
     public static string DemoFile(string name) => Path.Combine(Root, "demo-data", name);
@@ -42,7 +57,11 @@ public sealed class DemoServer : IAsyncLifetime
             return;
         }
 
-        CopyFolder(await Made.Value, folder);
+        if (!Empty)
+        {
+            CopyFolder(await Made.Value, folder);
+        }
+
         Address = await Start();
         Assertions.SetDefaultExpectTimeout(30_000);
         playwright = await Playwright.CreateAsync();
@@ -148,6 +167,12 @@ public sealed class DemoServer : IAsyncLifetime
         }
     }
 
+    /// <summary>The server dies in the middle of whatever it does.</summary>
+    public Task Kill() => Stop();
+
+    /// <summary>The next server on the same folder, at the same address.</summary>
+    public async Task StartAgain() => Address = await Start();
+
     private async Task Stop()
     {
         if (server is { HasExited: false })
@@ -157,6 +182,7 @@ public sealed class DemoServer : IAsyncLifetime
         }
 
         server?.Dispose();
+        server = null;
     }
 
     private async Task<string> Start()
@@ -164,7 +190,7 @@ public sealed class DemoServer : IAsyncLifetime
         // From the project's folder, so that pages and styles are served from where they are written.
         server = new Process
         {
-            StartInfo = new ProcessStartInfo("dotnet", [Path.Combine(AppContext.BaseDirectory, "BuildTrack.Web.dll"), "--demo", $"--Data:Folder={folder}", "--urls", "http://127.0.0.1:0"])
+            StartInfo = new ProcessStartInfo("dotnet", [Path.Combine(AppContext.BaseDirectory, "BuildTrack.Web.dll"), .. Empty ? Array.Empty<string>() : ["--demo"], $"--Data:Folder={folder}", "--urls", Address.Length == 0 ? "http://127.0.0.1:0" : Address])
             {
                 WorkingDirectory = Path.Combine(Root, "src", "BuildTrack.Web"), RedirectStandardOutput = true, RedirectStandardError = true,
             },
@@ -182,9 +208,9 @@ public sealed class DemoServer : IAsyncLifetime
                 printed.Add(line);
             }
 
-            if (line.StartsWith("BuildTrack (demo): ", StringComparison.Ordinal))
+            if (line.StartsWith(Empty ? "BuildTrack: " : "BuildTrack (demo): ", StringComparison.Ordinal))
             {
-                address.TrySetResult(line["BuildTrack (demo): ".Length..]);
+                address.TrySetResult(line.Split(' ')[^1]);
             }
         }
 

@@ -48,7 +48,7 @@ internal static partial class SheetList
         ["/health/live"] = "for programs",
         ["/health/ready"] = "for programs",
         ["/openapi/{documentName}.json"] = "for programs",
-        ["/first-start"] = "only there while nobody has an account; a form like that of /sign-in",
+        ["/first-start"] = "only there while nobody has an account; the first use opens it",
         ["/look-on/{link}"] = "only there while an invited witness visits; the story of the day opens it",
         ["/checklists/compare"] = "only there with an edition that is not approved; the comparison of editions opens it",
     };

@@ -20,7 +20,7 @@ public sealed class JobRunnerTests
         await goes.InitializeAsync();
         Assert.NotSame(stays.Services.GetRequiredService<JobStorage>(), goes.Services.GetRequiredService<JobStorage>());
         await goes.DisposeAsync();
-        var id = stays.Services.GetRequiredService<IBackgroundJobClient>().Enqueue<CertificateJobs>(CertificateJobs.Queue, j => j.Sweep(CancellationToken.None));
+        var id = stays.Services.GetRequiredService<IBackgroundJobClient>().Enqueue<BackgroundJobs>(BackgroundJobs.Certificates, j => j.Render(CancellationToken.None));
         Assert.False(string.IsNullOrEmpty(id));
         await stays.DisposeAsync();
     }
@@ -31,7 +31,7 @@ public sealed class JobRunnerTests
         var log = new LinesLogger();
         var context = new DefaultHttpContext
         {
-            RequestServices = new ServiceCollection().AddSingleton<IBackgroundJobClient, OutOfReach>().AddSingleton<ILogger<CertificateJobs>>(log).BuildServiceProvider(),
+            RequestServices = new ServiceCollection().AddSingleton<IBackgroundJobClient, OutOfReach>().AddSingleton<ILogger<BackgroundJobs>>(log).BuildServiceProvider(),
         };
         context.SoonRender();
         Assert.Contains("next sweep", Assert.Single(log.Lines), StringComparison.Ordinal);
@@ -44,7 +44,7 @@ public sealed class JobRunnerTests
         public bool ChangeState(string jobId, IState state, string expectedState) => throw new BackgroundJobClientException("out of reach", new ObjectDisposedException("storage"));
     }
 
-    private sealed class LinesLogger : ILogger<CertificateJobs>
+    private sealed class LinesLogger : ILogger<BackgroundJobs>
     {
         public List<string> Lines { get; } = [];
 

@@ -151,11 +151,13 @@ public sealed record CertificateScope(string Id, string Title, ImmutableArray<st
 /// <param name="TravelMm">Cutting travel along X, in millimetres; null where nothing is measured over it.</param>
 /// <param name="TravelAcrossMm">Cutting travel along Y, in millimetres; null where nothing is measured over it.</param>
 /// <param name="Power">Rated laser power at the workpiece; null where none is measured.</param>
+/// <param name="CoolantSource">Coolant flow that the laser source asks for by its data sheet; null where none is measured.</param>
+/// <param name="CoolantHead">The same for the cutting head.</param>
 /// <param name="FeetMm">Where the levelling feet stand along each rail seat, in millimetres from the operator's end; null where the plan does not tell.</param>
 /// <param name="FootPitch">Rise of a foot by one turn; null for a wedge foot.</param>
 public sealed record MachineModel(
     string Id, string Class, string Name, double SeatLengthMm, double GaugeMm, double BedDepthMm, Amount? GradientAllowed, double? TravelMm = null, Amount? Power = null,
-    ImmutableArray<double>? FeetMm = null, Amount? FootPitch = null, double? TravelAcrossMm = null)
+    ImmutableArray<double>? FeetMm = null, Amount? FootPitch = null, double? TravelAcrossMm = null, Amount? CoolantSource = null, Amount? CoolantHead = null)
 {
     /// <summary>The levelling feet, F1 … below R1 from the operator's end, then those below R2; empty where the plan does not tell.</summary>
     [JsonIgnore]

@@ -71,7 +71,7 @@ public static class Evaluators
     [
         new FlatnessEvaluator(), new LeastValueEvaluator(), new AnswersEvaluator(), new StraightnessEvaluator(), new LocalStraightnessEvaluator(), new RangeEvaluator(),
         new DeviationFromMeanEvaluator(), new EndTwistEvaluator(), new LocalTwistEvaluator(), new LevelEvaluator(), new PlainValueEvaluator(), new DifferenceEvaluator(),
-        new ChangeEvaluator(), new DiagonalsEvaluator(), new PositioningEvaluator(), new CoatingEvaluator(), new PowerEvaluator(), new PowerDriftEvaluator(), new CutEdgeEvaluator(), new LevelNetworkEvaluator(),
+        new ChangeEvaluator(), new DiagonalsEvaluator(), new PositioningEvaluator(), new CoatingEvaluator(), PartOfRatedEvaluator.Power, PartOfRatedEvaluator.CoolantFlow, new PowerDriftEvaluator(), new CutEdgeEvaluator(), new LevelNetworkEvaluator(),
         new StoppingTimeEvaluator(), new GasSupplyEvaluator(), new BondingEvaluator(), new LeakTestEvaluator(), new CoolantEvaluator(), new UnbalanceEvaluator(),
         new SquareReversalEvaluator(), new TwoMethodsEvaluator(), new CircularEvaluator(), new RackJointsEvaluator(),
     ];

@@ -39,7 +39,7 @@ public static class Units
 {
     public static IReadOnlySet<string> Known { get; } = new SortedSet<string>(StringComparer.Ordinal)
     {
-        "mm", "µm", "m", "µm/m", "mm/m", "arcsec", "div", "°C", "K", "W", "kW", "bar", "min", "h", "s", "%", "Ω", "MΩ", "V", "mm/min", "m/min", "Nm³", "Nm³/h", "mm²", "mW", "m/s", "dB", "°", "1",
+        "mm", "µm", "m", "µm/m", "mm/m", "arcsec", "div", "°C", "K", "W", "kW", "bar", "min", "h", "s", "%", "Ω", "MΩ", "V", "mm/min", "m/min", "Nm³", "Nm³/h", "l/min", "mm²", "mW", "m/s", "dB", "°", "1",
     };
 
     /// <summary>Nanometres in one such unit; null where the unit is not a length.</summary>

@@ -152,7 +152,7 @@ internal static class RevisionThings
     [
         new("name", m.Name), new("class", m.Class), new("seat length", Mm(m.SeatLengthMm)), new("gauge", Mm(m.GaugeMm)), new("bed depth", Mm(m.BedDepthMm)),
         Of("top to bottom difference allowed", m.GradientAllowed, null), new("travel", m.TravelMm is { } travel ? Mm(travel) : Thing.None),
-        new("travel across", m.TravelAcrossMm is { } across ? Mm(across) : Thing.None), Of("power", m.Power, null),
+        new("travel across", m.TravelAcrossMm is { } across ? Mm(across) : Thing.None), Of("power", m.Power, null), Of("coolant of the source", m.CoolantSource, null), Of("coolant of the head", m.CoolantHead, null),
         new("feet along each seat", m.FeetMm is { } feet ? List(feet.Select(Mm)) : Thing.None), Of("rise of a foot by one turn", m.FootPitch, null),
     ]);
 

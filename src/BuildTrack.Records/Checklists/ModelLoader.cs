@@ -16,13 +16,13 @@ internal static class ModelLoader
 
     public static void Map(LoaderDraft draft, YamlFields file)
     {
-        foreach (var model in file.Items("models", true, "a model", "id", "class", "name", "seat-length", "gauge", "bed-depth", "gradient", "travel", "travel-across", "power", "feet", "foot-pitch"))
+        foreach (var model in file.Items("models", true, "a model", "id", "class", "name", "seat-length", "gauge", "bed-depth", "gradient", "travel", "travel-across", "power", "coolant-source", "coolant-head", "feet", "foot-pitch"))
         {
             var id = model.Id("id", also: "/.");
             draft.Models.Add(id, new MachineModel(
                 id, model.Word("class", null, Classes), model.Text("name"), Length(model, "seat-length"), Length(model, "gauge"),
-                Length(model, "bed-depth"), Gradient(model), (double?)model.NumberIfAny("travel", 1, LongestMm, "travel in mm"), Power(model), Feet(model), Pitch(model),
-                (double?)model.NumberIfAny("travel-across", 1, LongestMm, "travel across in mm")), model);
+                Length(model, "bed-depth"), Gradient(model), (double?)model.NumberIfAny("travel", 1, LongestMm, "travel in mm"), Rated(model, "power", "W", "a power above 0 in W or kW, as in 6 kW"), Feet(model), Pitch(model),
+                (double?)model.NumberIfAny("travel-across", 1, LongestMm, "travel across in mm"), Coolant(model, "coolant-source"), Coolant(model, "coolant-head")), model);
         }
     }
 
@@ -118,16 +118,18 @@ internal static class ModelLoader
 
     private static double Length(YamlFields model, string key) => (double)model.Number(key, 1, LongestMm, $"{key} in mm");
 
-    private static Amount? Power(YamlFields model)
+    private static Amount? Rated(YamlFields model, string key, string unit, string expected)
     {
-        var power = model.AmountIfAny("power");
-        if (power is not null && (Units.Calculated(power.Unit) != "W" || power.Value <= 0))
+        var rated = model.AmountIfAny(key);
+        if (rated is not null && (Units.Calculated(rated.Unit) != unit || rated.Value <= 0))
         {
-            model.Fault("power", Quoted.Of(power.ToString()), "a power above 0 in W or kW, as in 6 kW");
+            model.Fault(key, Quoted.Of(rated.ToString()), expected);
         }
 
-        return power;
+        return rated;
     }
+
+    private static Amount? Coolant(YamlFields model, string key) => Rated(model, key, "l/min", "a flow above 0 in l/min, as in 32 l/min");
 
     private static ImmutableArray<double>? Feet(YamlFields model)
     {

@@ -13,49 +13,88 @@ namespace BuildTrack.Records.Machines;
 /// What is kept may rest on the record, the approval of its checklists and the plant's time zone; not on the hour. A machine that changed is read once
 /// for all sheets: every digest that was ever asked for is made from it.
 /// </remarks>
-public sealed class MachineDigests(Store store)
+public sealed class MachineDigests(Store store) : IDisposable
 {
+    // A machine that several ask for at once is read once.
+    private readonly SemaphoreSlim reading = new(1, 1);
+
     private readonly ConcurrentDictionary<(Type Kind, string Serial), (Mark Mark, object Digest)> kept = new();
 
     private readonly ConcurrentDictionary<Type, Func<MachineRecord, PlantTime, object>> derivations = new();
 
     private readonly record struct Mark(long Version, bool Approved, string Zone);
 
+    public void Dispose() => reading.Dispose();
+
+    /// <summary>Says that a digest will be asked for: from then on it is made whenever a machine is read for any of them.</summary>
+    /// <typeparam name="T">What is kept; there is one derivation for each such type.</typeparam>
+    public void Needs<T>(Func<MachineRecord, PlantTime, T> derive)
+        where T : class => derivations.TryAdd(typeof(T), derive);
+
+    /// <summary>Makes every digest that is needed and not there yet, so that the first who asks does not wait for all machines.</summary>
+    public async Task Prepare(CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        foreach (var (serial, mark, time) in await Marks(db, ct))
+        {
+            if (derivations.Keys.FirstOrDefault(kind => Known(kind, serial, mark) is null) is { } missing)
+            {
+                await Read(db, serial, mark, time, missing, ct);
+            }
+        }
+    }
+
     /// <summary>One digest of every machine, by serial number.</summary>
     /// <typeparam name="T">What is kept; there is one derivation for each such type.</typeparam>
     public async Task<ImmutableArray<T>> Of<T>(Func<MachineRecord, PlantTime, T> derive, CancellationToken ct)
         where T : class
     {
-        derivations.TryAdd(typeof(T), derive);
+        Needs(derive);
         await using var db = store.OpenToRead();
+        var all = ImmutableArray.CreateBuilder<T>();
+        foreach (var (serial, mark, time) in await Marks(db, ct))
+        {
+            all.Add((T)(Known(typeof(T), serial, mark) ?? await Read(db, serial, mark, time, typeof(T), ct)));
+        }
+
+        return all.ToImmutable();
+    }
+
+    private static async Task<IReadOnlyList<(string Serial, Mark Mark, PlantTime Time)>> Marks(Db db, CancellationToken ct)
+    {
         var zone = (await PlantReader.Get(db, ct)).TimeZone;
         var time = new PlantTime(zone);
         var machines = await db.Machines.OrderBy(m => m.Serial)
             .Select(m => new { m.Serial, m.Version, Approved = db.Checklists.Any(c => c.Hash == m.ChecklistHash && c.ApprovedUs != null) }).ToListAsync(ct);
-        var all = ImmutableArray.CreateBuilder<T>(machines.Count);
-        foreach (var m in machines)
+        return [.. machines.Select(m => (m.Serial, new Mark(m.Version, m.Approved, zone), time))];
+    }
+
+    private object? Known(Type kind, string serial, Mark mark) => kept.TryGetValue((kind, serial), out var known) && known.Mark == mark ? known.Digest : null;
+
+    private async Task<object> Read(Db db, string serial, Mark mark, PlantTime time, Type wanted, CancellationToken ct)
+    {
+        await reading.WaitAsync(ct);
+        try
         {
-            var mark = new Mark(m.Version, m.Approved, zone);
-            if (kept.TryGetValue((typeof(T), m.Serial), out var known) && known.Mark == mark)
+            if (Known(wanted, serial, mark) is { } meanwhile)
             {
-                all.Add((T)known.Digest);
-                continue;
+                return meanwhile;
             }
 
-            var record = await MachineReader.Load(db, m.Serial, ct);
+            var record = await MachineReader.Load(db, serial, ct);
 
             // An act may have come between: what was read belongs to the version that was read.
             var read = mark with { Version = record.Version };
-            foreach (var (kind, make) in derivations.Where(d => d.Key != typeof(T)))
+            foreach (var (kind, derive) in derivations)
             {
-                kept[(kind, m.Serial)] = (read, make(record, time));
+                kept[(kind, serial)] = (read, derive(record, time));
             }
 
-            var digest = derive(record, time);
-            kept[(typeof(T), m.Serial)] = (read, digest);
-            all.Add(digest);
+            return kept[(wanted, serial)].Digest;
         }
-
-        return all.MoveToImmutable();
+        finally
+        {
+            reading.Release();
+        }
     }
 }

@@ -37,6 +37,9 @@ public sealed class MachineReader(Store store, MachineDigests digests)
         return await Load(db, serial, ct);
     }
 
+    /// <summary>Says what is needed of each machine, before the first who asks.</summary>
+    public static void Needs(MachineDigests digests) => digests.Needs(Line);
+
     public Task<ImmutableArray<MachineLine>> List(CancellationToken ct) => digests.Of(Line, ct);
 
     /// <summary>Every machine's record whole, by serial number: for checks and exports, not for a list that somebody waits for.</summary>

@@ -23,11 +23,14 @@ public sealed class ReadyDateReader(MachineDigests digests, CalendarReader calen
 
     private sealed record Kept(string Calendar, ImmutableArray<PlannedMachine> Machines, PlantPlanToday Plan);
 
+    /// <summary>Says what is needed of each machine, before the first who asks.</summary>
+    public static void Needs(MachineDigests digests) => digests.Needs(Derive);
+
     public async Task<PlantPlanToday> Today(CancellationToken ct)
     {
         var now = Instant.Now(clock);
         var zone = (await plant.Get(ct)).TimeZone;
-        var machines = await digests.Of((machine, _) => PlannedMachine.Of(machine), ct);
+        var machines = await digests.Of(Derive, ct);
         var entered = await calendars.Entered(ct);
         var centres = await calendars.WorkCentres(ct);
         var calendar = string.Join(';', centres.Select(c => $"{c.Id}:{c.Name}:{c.Capacity}:{string.Join(',', c.Shifts ?? [])}").Concat(entered.Where(h => h.TakenBack is null).Select(h => h.Day))
@@ -42,4 +45,6 @@ public sealed class ReadyDateReader(MachineDigests digests, CalendarReader calen
         kept = new Kept(calendar, machines, plan);
         return plan;
     }
+
+    private static PlannedMachine Derive(MachineRecord machine, PlantTime time) => PlannedMachine.Of(machine);
 }

@@ -31,6 +31,9 @@ public sealed class WorkCentreReader(MachineDigests digests, TimeProvider clock)
 {
     private sealed record OfMachine(ImmutableArray<WorkCentre> Centres, ImmutableArray<(string Centre, QueuedStep Step, WorkRecorded Worked)> Steps);
 
+    /// <summary>Says what is needed of each machine, before the first who asks.</summary>
+    public static void Needs(MachineDigests digests) => digests.Needs(Derive);
+
     /// <summary>Every work centre that any machine's route names, in the order of the plan; those without work have an empty queue.</summary>
     public async Task<ImmutableArray<WorkCentreQueue>> Queues(CancellationToken ct)
     {

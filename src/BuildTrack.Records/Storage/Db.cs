@@ -54,6 +54,7 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
     public DbSet<BadgeRow> Badges => Set<BadgeRow>();
     public DbSet<BadgeEndRow> BadgeEnds => Set<BadgeEndRow>();
     public DbSet<OutboxRow> Outbox => Set<OutboxRow>();
+    public DbSet<LongWorkRow> LongWorks => Set<LongWorkRow>();
     public DbSet<FileRow> Files => Set<FileRow>();
     public DbSet<StepFileRow> StepFiles => Set<StepFileRow>();
     public DbSet<FileSetAsideRow> FilesSetAside => Set<FileSetAsideRow>();
@@ -117,6 +118,7 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
         });
         modelBuilder.Entity<NumberRow>(e => { e.ToTable("Numbers"); e.HasKey(r => r.Year); e.Property(r => r.Year).ValueGeneratedNever(); });
         modelBuilder.Entity<OutboxRow>(e => { e.ToTable("Outbox"); Ours(e); e.HasIndex(r => new { r.Kind, r.Subject }).IsUnique(); });
+        modelBuilder.Entity<LongWorkRow>(e => { e.ToTable("LongWorks"); e.HasKey(r => r.Work); e.HasIndex(r => r.Kind).IsUnique().HasFilter("\"EndedUs\" IS NULL"); });
         modelBuilder.Entity<FileRow>(e => { e.ToTable("Files"); e.HasKey(r => r.Hash); });
         modelBuilder.Entity<StepFileRow>(e => { e.ToTable("StepFiles"); Ours(e); e.HasIndex(r => r.Serial); });
         modelBuilder.Entity<FileSetAsideRow>(e => { e.ToTable("FilesSetAside"); Ours(e); e.HasIndex(r => r.FileId).IsUnique(); e.HasIndex(r => r.Serial); });

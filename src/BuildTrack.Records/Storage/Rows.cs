@@ -1,7 +1,7 @@
 namespace BuildTrack.Records.Storage;
 
 // One class per table. Instants are microseconds UTC, lengths nanometres; texts that are hashed are stored as they were hashed.
-// Rows are written by acts only (Acts/ActRunner.cs), except sessions, the outbox and a certificate's rendered file.
+// Rows are written by acts only (Acts/ActRunner.cs), except sessions, the outbox, long works and a certificate's rendered file.
 
 /// <summary>The one row that every act locks first: number of the last act, hash of its row, next free id.</summary>
 public sealed class HeadRow

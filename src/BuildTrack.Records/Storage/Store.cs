@@ -1,3 +1,4 @@
+using System.Data;
 using System.Data.Common;
 using BuildTrack.Domain.Rules;
 using Microsoft.Data.Sqlite;
@@ -50,6 +51,24 @@ public sealed class Store
     {
         var db = Open();
         db.ChangeTracker.QueryTrackingBehavior = QueryTrackingBehavior.NoTracking;
+        return db;
+    }
+
+    /// <summary>A context that sees the record as it stands at its first question, whatever is written meanwhile; it holds up no act.</summary>
+    public async Task<Db> OpenSnapshot(CancellationToken ct)
+    {
+        var db = OpenToRead();
+        await db.Database.OpenConnectionAsync(ct);
+        if (db.Database.GetDbConnection() is SqliteConnection sqlite)
+        {
+            // A transaction that is not deferred takes the write lock.
+            await db.Database.UseTransactionAsync(sqlite.BeginTransaction(deferred: true), ct);
+        }
+        else
+        {
+            await db.Database.BeginTransactionAsync(IsolationLevel.RepeatableRead, ct);
+        }
+
         return db;
     }
 

@@ -60,6 +60,7 @@ public static class ApiSetup
         SurveysApi.Map(api);
         ReleasesApi.Map(api);
         PlantApi.Map(api);
+        HistoryApi.Map(api);
         ReadyDatesApi.Map(api);
         DisclosureApi.Map(api);
         CustomersPointsApi.Map(api);

@@ -3,7 +3,6 @@ using BuildTrack.Domain.Instruments;
 using BuildTrack.Domain.People;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Checklists;
-using BuildTrack.Records.History;
 using BuildTrack.Records.Instruments;
 using BuildTrack.Records.People;
 using BuildTrack.Records.Plant;
@@ -11,11 +10,9 @@ using BuildTrack.Web.Security;
 
 namespace BuildTrack.Web.Api;
 
-/// <summary>What the plant sets up: itself, people, instruments, checklists; and the history of acts.</summary>
+/// <summary>What the plant sets up: itself, people, instruments, checklists.</summary>
 internal static class PlantApi
 {
-    private const int PageLength = 100;
-
     public static void Map(RouteGroupBuilder api)
     {
         api.MapGet("/plant", Plant).WithSummary("The plant's name, certificate prefix, first number and time zone.");
@@ -30,8 +27,6 @@ internal static class PlantApi
         api.MapGet("/checklists/compare", Compare).WithSummary("What differs between two revisions ('from' and 'to' are hashes), and what it would mean for machines under the earlier one.");
         api.MapPost("/checklists", LoadChecklists).RequireAuthorization(ActKind.LoadChecklists).WithSummary("Loads a set of files (path to text) as a revision, not yet approved.");
         api.MapPost("/checklists/{hash}/approve", Approve).RequireAuthorization(ActKind.ApproveChecklists).WithSummary("Approves a revision; with a reason where it changes limits of the approved one or a rule of the company.");
-        api.MapGet("/history", History).WithSummary("The history of acts, newest first, 100 a page; 'next' leads on.");
-        api.MapGet("/history/check", Check).WithSummary("Checks the chain, every reading and every evaluation.");
     }
 
     public sealed record AddPersonBody(string Person, string Name, string Password, ImmutableArray<string>? Roles);
@@ -43,8 +38,6 @@ internal static class PlantApi
     public sealed record ApproveBody(string? Against, string? Reason);
 
     public sealed record FilesBody(Dictionary<string, string> Files);
-
-    public sealed record HistoryAnswer(ImmutableArray<ActLine> Acts, string? Next);
 
     private static async Task<PlantSettings> Plant(PlantReader plant, CancellationToken ct) => await plant.Get(ct);
 
@@ -77,13 +70,4 @@ internal static class PlantApi
 
     private static async Task<ActReceipt> Approve(string hash, ApproveBody? body, ChecklistActs acts, HttpContext context, CancellationToken ct) =>
         await acts.Approve(context.Caller(), new ApproveChecklistsRequest(hash, body?.Against, body?.Reason), context.Key(), ct);
-
-    private static async Task<HistoryAnswer> History(long? before, string? subject, HistoryReader history, CancellationToken ct)
-    {
-        var acts = await history.Page(before ?? long.MaxValue, PageLength, subject, ct);
-        return new HistoryAnswer(acts, acts.Length < PageLength ? null
-            : $"/api/v1/history?before={acts[^1].Sequence}{(subject is null ? "" : $"&subject={Uri.EscapeDataString(subject)}")}");
-    }
-
-    private static async Task<HistoryCheck> Check(HistoryReader history, CancellationToken ct) => await history.Verify(ct);
 }

@@ -28,7 +28,7 @@ internal static partial class HostSteps
 
     public static void AddRecords(this WebApplicationBuilder builder, Settings settings)
     {
-        builder.Services.AddSingleton(settings).AddSingleton(Clock).AddBuildTrackRecords(settings.Store);
+        builder.Services.AddSingleton(settings).AddSingleton(Clock).AddBuildTrackRecords(settings.Store).AddHostedService<DigestsAtStart>();
         builder.Services.AddCertificateRenderer(settings.Store);
         if (settings.Demo)
         {

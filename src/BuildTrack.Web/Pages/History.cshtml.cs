@@ -1,12 +1,15 @@
 using System.Collections.Immutable;
+using BuildTrack.Domain.Canonical;
 using BuildTrack.Records.History;
+using BuildTrack.Records.LongWork;
+using BuildTrack.Web.Jobs;
 using BuildTrack.Web.Sheets;
 using Microsoft.AspNetCore.Mvc;
 
 namespace BuildTrack.Web.Pages;
 
 /// <summary>The history of acts, newest first, and its check.</summary>
-public sealed class HistoryModel(HistoryReader history) : SheetPage
+public sealed class HistoryModel(HistoryReader history, LongWorkBook works) : SheetPage
 {
     private const int OnePage = 50;
 
@@ -15,23 +18,43 @@ public sealed class HistoryModel(HistoryReader history) : SheetPage
     [BindProperty(SupportsGet = true)]
     public string? Subject { get; set; }
 
-    public HistoryCheck? Check { get; private set; }
+    /// <summary>The latest check; null before the first.</summary>
+    public LongWorkLine? Latest { get; private set; }
+
+    /// <summary>The latest check that came to its end, where the latest one did not.</summary>
+    public LongWorkLine? Before { get; private set; }
 
     /// <summary>Where older acts begin; null on the last page.</summary>
     public long? Older => Lines.Length == OnePage ? Lines[^1].Sequence : null;
 
-    public Task OnGet(long? before) => Show(before);
+    public bool MayCancel => Latest is { Open: true } open && LongWorkBook.MayCancel(Me, open);
 
-    public async Task OnPost()
-    {
-        Check = await history.Verify(Cancel);
-        await Show(null);
-    }
+    public static HistoryCheck Found(LongWorkLine check) => CanonicalJson.Read<HistoryCheck>(check.Outcome!);
 
-    private async Task Show(long? before)
+    public Task<IActionResult> OnGet(long? before) => Show(before);
+
+    public Task<IActionResult> OnPostCheck() => Act(
+        () => works.Ask(Me, HistoryReader.Check, Cancel),
+        _ =>
+        {
+            HttpContext.SoonWork();
+            return ("/history", "");
+        },
+        () => Show(null));
+
+    public Task<IActionResult> OnPostCancel(string? work) => Act(
+        () => works.Cancel(Me, work ?? "", Cancel),
+        done => ("/history", $"The {done.Kind} is cancelled."),
+        () => Show(null));
+
+    private async Task<IActionResult> Show(long? before)
     {
         await Open();
+        var checks = await works.List(HistoryReader.Check, 20, Cancel);
+        Latest = checks.FirstOrDefault();
+        Before = Latest?.State == LongWorkState.Done ? null : checks.FirstOrDefault(c => c.State == LongWorkState.Done);
         Lines = await history.Page(before ?? long.MaxValue, OnePage, string.IsNullOrWhiteSpace(Subject) ? null : Subject.Trim(), Cancel);
         Name("History of acts", "History", Lines.IsEmpty ? "No act" : $"Act {Lines[0].Sequence} is the newest here");
+        return Page();
     }
 }

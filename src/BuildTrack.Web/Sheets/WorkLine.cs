@@ -38,7 +38,12 @@ public sealed record WorkLine(
 {
     /// <summary>What can be done now on all machines.</summary>
     public static async Task<ImmutableArray<WorkLine>> Of(MachineDigests machines, CancellationToken ct) =>
-        [.. (await machines.Of((m, time) => new MachineWork(Of(m, time)), ct)).SelectMany(m => m.Lines)];
+        [.. (await machines.Of(Derive, ct)).SelectMany(m => m.Lines)];
+
+    /// <summary>Says what is needed of each machine, before the first who asks.</summary>
+    public static void Needs(MachineDigests machines) => machines.Needs(Derive);
+
+    private static MachineWork Derive(MachineRecord machine, PlantTime time) => new(Of(machine, time));
 
     private sealed record MachineWork(ImmutableArray<WorkLine> Lines);
 

@@ -129,6 +129,36 @@ public sealed class ValueDecisionTests
         Assert.Equal(watts / 60, result.Value!.Value, 9);
     }
 
+    // Trade notes 6.4: a source of 6 kW asks for about 32 l/min. With U 0.2 l/min acceptance begins at 32.2, rejection below 31.8.
+    [Theory]
+    [InlineData(32.21, Verdict.Accepted)]
+    [InlineData(32.0, Verdict.NotProven)]
+    [InlineData(31.81, Verdict.NotProven)]
+    [InlineData(31.79, Verdict.Rejected)]
+    public void Coolant_flow_is_compared_with_what_the_data_sheet_asks_for(double litres, Verdict expected)
+    {
+        var result = CoolantFlow(litres, new Amount(32, "l/min"));
+        Assert.Equal(expected, result.Verdict);
+        Assert.Equal(litres / 0.32, result.Value!.Value, 9);
+        Assert.Equal((litres, 32), (result.Figure("measured"), result.Figure("rated")));
+        Assert.All(result.Figures, f => Assert.Equal("l/min", f.Unit));
+    }
+
+    [Fact]
+    public void A_model_that_states_no_coolant_flow_gives_no_verdict_and_says_where_it_is_stated()
+    {
+        var result = CoolantFlow(32.5, new Amount(0, "l/min"));
+        Assert.Equal((ResultState.Incomplete, null), (result.State, result.Verdict));
+        Assert.Contains("State in the checklists", result.Next.Sentence, StringComparison.Ordinal);
+    }
+
+    private static EvaluationResult CoolantFlow(double litres, Amount rated)
+    {
+        var meter = Instrument("flow", "l/min", "absolute", new Amount(0.2m, "l/min"));
+        return Evaluators.Evaluate(Input(
+            "coolant-flow", AtLeast(100, "%"), null, null, ("flow", Source("flow", [], PlaceKind.Whole, 1, [Run(1, meter, "v", ["whole"], [litres])])), ("rated", new Source(null, null, rated)))).Result;
+    }
+
     // The larger of the longest stop and mean + 3 s against the time the guard stands for (docs/method/commissioning.md); nine stops are not ten.
     [Theory]
     [InlineData(0.40, 0.300, Verdict.Accepted, 0.300)]

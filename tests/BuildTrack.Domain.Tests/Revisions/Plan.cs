@@ -139,6 +139,8 @@ internal static class Plan
             ["MachineModel.TravelAcrossMm"] = (r => Model(r, m => m with { TravelAcrossMm = 1500 }), "Model M-15 travel across: none > 1500 mm"),
             ["MachineModel.TravelMm"] = (r => Model(r, m => m with { TravelMm = 3000 }), "Model M-15 travel: none > 3000 mm"),
             ["MachineModel.Power"] = (r => Model(r, m => m with { Power = new Amount(6, "kW") }), "Model M-15 power: none > 6 kW"),
+            ["MachineModel.CoolantSource"] = (r => Model(r, m => m with { CoolantSource = new Amount(32, "l/min") }), "Model M-15 coolant of the source: none > 32 l/min"),
+            ["MachineModel.CoolantHead"] = (r => Model(r, m => m with { CoolantHead = new Amount(2, "l/min") }), "Model M-15 coolant of the head: none > 2 l/min"),
             ["MachineModel.FeetMm"] = (r => Model(r, m => m with { FeetMm = [250, 3350.5] }), "Model M-15 feet along each seat: none > 250 mm, 3350.5 mm"),
             ["MachineModel.FootPitch"] = (r => Model(r, m => m with { FootPitch = new Amount(2, "mm") }), "Model M-15 rise of a foot by one turn: none > 2 mm"),
             ["LayoutPlan.Shape"] = (r => r with { Layouts = [r.Layouts[0] with { Shape = LayoutShape.Bridges }, r.Layouts[1]] }, "Layout seats generated: rail seats > bridges"),

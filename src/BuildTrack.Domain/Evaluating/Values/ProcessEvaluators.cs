@@ -63,14 +63,25 @@ public sealed class CoatingEvaluator : IEvaluator, IPlanned
     private static RegisterView OfMean(RegisterView view, int readings) => view with { Sigma = view.Sigma / Math.Sqrt(readings) };
 }
 
-/// <summary>Power at the workpiece as a part of the rated power: measured ≥ rated × (1 − limit) + U.</summary>
-/// <remarks>Rule: docs/method/acceptance.md. The lower limit is in per cent of the rated power.</remarks>
-public sealed class PowerEvaluator : IEvaluator, IPlanned
+/// <summary>A measured value as a part of what the model is rated for: measured ≥ rated × limit + U.</summary>
+/// <remarks>Rule: docs/method/acceptance.md. The lower limit is in per cent of the rated value.</remarks>
+/// <param name="quantity">Of the measured value; the name of its source, too.</param>
+/// <param name="what">What is measured, in words.</param>
+/// <param name="rating">What a model without it lacks, and where it is to be stated.</param>
+public sealed class PartOfRatedEvaluator(string kind, string quantity, string what, (string Lacks, string State) rating) : IEvaluator, IPlanned
 {
-    public string Kind => "power-at-workpiece";
+    /// <summary>Laser power at the workpiece against the rated power.</summary>
+    public static PartOfRatedEvaluator Power { get; } =
+        new("power-at-workpiece", "power", "power at the workpiece", ("rated power", "State the model's rated power in the checklists."));
+
+    /// <summary>Coolant flow of a circuit against what the source or the head asks for by its data sheet.</summary>
+    public static PartOfRatedEvaluator CoolantFlow { get; } =
+        new("coolant-flow", "flow", "coolant flow", ("coolant flow", "State in the checklists what the model's source and head ask for by their data sheets."));
+
+    public string Kind => kind;
 
     public ImmutableArray<EvaluatorSource> Sources { get; } =
-        [new EvaluatorSource("power", ["power"], [PlaceKind.Whole]), new EvaluatorSource("rated", [], Kind: SourceKind.Figure)];
+        [new EvaluatorSource(quantity, [quantity], [PlaceKind.Whole]), new EvaluatorSource("rated", [], Kind: SourceKind.Figure)];
 
     public ImmutableArray<string> References { get; } = [];
 
@@ -81,25 +92,26 @@ public sealed class PowerEvaluator : IEvaluator, IPlanned
     public EvaluationResult Evaluate(EvaluationInput input)
     {
         ArgumentNullException.ThrowIfNull(input);
-        var limit = (input.Requirement.Lower ?? throw new ArgumentException($"{input.Characteristic.Line}: power needs a lower limit in %.")).Calculated;
-        var rated = input.Sources["rated"].Figure!.Calculated;
-        var power = MeasuredValues.Of(input, "power");
-        if (MeasuredValues.Lacking(input, "%", power) is { } lacking)
+        var limit = (input.Requirement.Lower ?? throw new ArgumentException($"{input.Characteristic.Line}: {what} needs a lower limit in %.")).Calculated;
+        var figure = input.Sources["rated"].Figure!;
+        var (rated, unit) = (figure.Calculated, Units.Calculated(figure.Unit));
+        var measured = MeasuredValues.Of(input, quantity);
+        if (MeasuredValues.Lacking(input, "%", measured) is { } lacking)
         {
             return lacking;
         }
 
         if (rated <= 0)
         {
-            return EvaluationResult.Without(ResultState.Incomplete, "%", $"model {input.Model} has no rated power", new NextAction(NextKind.MendConditions, "State the model's rated power in the checklists.", []));
+            return EvaluationResult.Without(ResultState.Incomplete, "%", $"model {input.Model} has no {rating.Lacks}", new NextAction(NextKind.MendConditions, rating.State, []));
         }
 
-        var value = power.Values[0];
+        var value = measured.Values[0];
         var percent = 100 / rated;
         var view = InPercent(WorstValue.View(input, value.Source, 0), rated);
         return WorstValue.Of(
-            input, [new Candidate("whole", "power at the workpiece", value.Mean * percent, [.. value.Passes.Select(p => p * percent)], [.. value.Source.CountedPasses], limit, false, view)],
-            "%", value.Source.Survey, [new Figure("measured", value.Mean, "W"), new Figure("rated", rated, "W")]);
+            input, [new Candidate("whole", what, value.Mean * percent, [.. value.Passes.Select(p => p * percent)], [.. value.Source.CountedPasses], limit, false, view)],
+            "%", value.Source.Survey, [new Figure("measured", value.Mean, unit), new Figure("rated", rated, unit)]);
     }
 
     PlannedParts IPlanned.PartsOf(EvaluationInput input)
@@ -107,10 +119,10 @@ public sealed class PowerEvaluator : IEvaluator, IPlanned
         var rated = input.Sources["rated"].Figure!.Calculated;
         if (rated <= 0)
         {
-            throw new ArgumentException($"Model {input.Model} has no rated power: state it in the checklists.");
+            throw new ArgumentException($"Model {input.Model} has no {rating.Lacks}: {rating.State}");
         }
 
-        var source = MeasuredValues.Of(input, "power").Values[0].Source;
+        var source = MeasuredValues.Of(input, quantity).Values[0].Source;
         return PlannedParts.OfMeans(1, source.PassesPlanned, [InPercent(WorstValue.View(input, source, 0), rated)]);
     }
 

@@ -1021,6 +1021,78 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.ToTable("Kits", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.LongWorkRow", b =>
+                {
+                    b.Property<string>("Work")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("AskedUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("BeatUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Begun")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("CancelledBy")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("Done")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("EndedUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Fault")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Hand")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<long>("NextUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Outcome")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("Stage")
+                        .HasColumnType("integer");
+
+                    b.Property<int>("Stages")
+                        .HasColumnType("integer");
+
+                    b.Property<long>("Total")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("What")
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.HasKey("Work");
+
+                    b.HasIndex("Kind")
+                        .IsUnique()
+                        .HasFilter("\"EndedUs\" IS NULL");
+
+                    b.ToTable("LongWorks", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.MachineRow", b =>
                 {
                     b.Property<string>("Serial")

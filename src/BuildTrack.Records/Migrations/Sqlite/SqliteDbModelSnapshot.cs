@@ -902,6 +902,70 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.ToTable("Kits", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.LongWorkRow", b =>
+                {
+                    b.Property<string>("Work")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("AskedUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("BeatUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Begun")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("CancelledBy")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("Done")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("EndedUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Fault")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Hand")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("NextUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Outcome")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("Stage")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<int>("Stages")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("Total")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("What")
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Work");
+
+                    b.HasIndex("Kind")
+                        .IsUnique()
+                        .HasFilter("\"EndedUs\" IS NULL");
+
+                    b.ToTable("LongWorks", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.MachineRow", b =>
                 {
                     b.Property<string>("Serial")

@@ -49,6 +49,9 @@ public sealed class IndexModel(CertificateActs acts, CertificateReader reader, M
     /// <summary>The scopes of a machine's plan, and those that are released without a certificate in force.</summary>
     private sealed record MachineScopes(string Serial, ImmutableArray<CertificateScope> Scopes, ImmutableArray<CertificateScope> Open);
 
+    /// <summary>Says what is needed of each machine, before the first who asks.</summary>
+    public static void Needs(MachineDigests digests) => digests.Needs(Derive);
+
     private static MachineScopes Derive(MachineRecord m, PlantTime time) => new(m.Serial, m.Revision.Scopes, [.. m.Revision.Scopes
         .Where(s => s.Holds.All(h => m.StandingOfHold(m.Revision.Holds.Single(x => x.Id == h)).Released is { } r
             && m.Certificates.Where(c => c.Scope == s.Id && c.Stage != CertificateStage.Void).All(c => c.At < r.At)))]);

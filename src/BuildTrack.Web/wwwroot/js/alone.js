@@ -42,12 +42,16 @@ const make = (name, attributes = {}, ...children) => {
   return element;
 };
 
+/** Whether the run is finished as soon as all of it is sent. */
+const ends = (entries) => entries.some((e) => e.finish && waits(e));
+
 /** "3 on this device, 1 sent, 14 confirmed". */
 export function stateWords(entries) {
   const count = (state) => standing(entries).filter((e) => e.state === state).length;
   const [here, sent, confirmed] = [count(HERE), count(SENT), count(CONFIRMED)];
-  return here + sent === 0 ? (confirmed > 0 ? `${confirmed} recorded here, all confirmed` : '')
-    : [here > 0 && `${here} on this device`, sent > 0 && `${sent} sent`, confirmed > 0 && `${confirmed} confirmed`].filter(Boolean).join(', ');
+  const end = ends(entries) && 'the end of the run on this device';
+  return here + sent === 0 && !end ? (confirmed > 0 ? `${confirmed} recorded here, all confirmed` : '')
+    : [here > 0 && `${here} on this device`, sent > 0 && `${sent} sent`, confirmed > 0 && `${confirmed} confirmed`, end].filter(Boolean).join(', ');
 }
 
 /** Shows the next place, or that every place is done. */
@@ -57,11 +61,11 @@ export function show(measuring, pack, entries, since) {
   const parts = [];
   const note = measuring.parentElement.querySelector('.alone') ?? make('p', { class: 'told alone', role: 'status' });
   const here = standing(entries).filter(waits).length;
-  note.replaceChildren(make('b', {}, `Without network since ${since}. `), here === 0 ? 'Readings are kept on this device meanwhile.' : `${here} reading${here === 1 ? ' is' : 's are'} on this device, sent when it is back.`);
+  note.replaceChildren(make('b', {}, `Without network since ${since}. `), here === 0 ? 'Readings are kept on this device meanwhile.' : `${here} reading${here === 1 ? ' is' : 's are'} on this device, sent when it is back.`, ends(entries) ? ' Then the run is finished.' : '');
   measuring.before(note);
   if (at >= 0) parts.push(...placeOf(pack, all, at));
   else if (pack.places.length === 0) parts.push(...nextPair(measuring, all));
-  else parts.push(finished(pack, all));
+  else parts.push(finished(pack, ends(entries)));
   parts.push(soFar(pack, all, entries));
   measuring.replaceChildren(...parts);
 }
@@ -100,13 +104,14 @@ function soFar(pack, all, entries) {
   const own = standing(entries).at(-1);
   return make('section', { class: 'so-far', 'aria-label': 'What was read' },
     rows.length === 0 ? null : make('table', { class: 'readings' }, make('thead', {}, make('tr', {}, make('th', { scope: 'col' }, 'Last'), make('th', { scope: 'col', class: 'n' }, 'Read'))), make('tbody', {}, ...rows)),
-    own ? make('p', { class: 'take-back' }, make('button', { class: 'act', type: 'button', 'data-take-back': '' }, `Take back ${own.values[0].place.replace('→', ' → ')}: ${own.values.map((v) => v.typed).join(', ')}`)) : null,
+    own && !ends(entries) ? make('p', { class: 'take-back' }, make('button', { class: 'act', type: 'button', 'data-take-back': '' }, `Take back ${own.values[0].place.replace('→', ' → ')}: ${own.values.map((v) => v.typed).join(', ')}`)) : null,
     make('p', { class: 'visually-hidden', 'data-said': '' }, last.length > 0 ? `On this device: ${last.at(-1).typed}.` : ''));
 }
 
-function finished(pack, all) {
+function finished(pack, ending) {
   return make('section', { class: 'finish' }, make('h1', {}, `All ${pack.places.length} places are read`),
-    make('p', {}, 'They are calculated for the record once all are confirmed and the run is finished. Finishing, releasing and accepting wait for the network.'),
+    make('p', {}, ending ? 'The run is finished and calculated for the record as soon as all of it is sent. ' : 'They are calculated for the record once all are confirmed and the run is finished. ', 'Releasing and accepting wait for the network.'),
+    make('p', { class: 'finishing' }, make('button', { class: ending ? 'act' : 'act act--next', type: 'button', 'data-finish': ending ? 'no' : 'yes' }, ending ? 'Do not finish yet' : 'Finish when all is sent')),
     make('div', { 'data-provisional': '', 'aria-live': 'polite' }, make('p', {}, 'Calculating on this device …')));
 }
 
@@ -120,9 +125,9 @@ export function showResults(measuring, results) {
   }
   const rows = results.filter((r) => r.value !== undefined || r.word !== 'not measured').map((r) => make('tr', {}, make('th', { scope: 'row' }, `${r.line} ${r.title}`),
     make('td', { class: 'n' }, r.value ?? '–'), make('td', { class: 'n' }, r.reach ? `+${r.reach}` : '–'), make('td', { class: 'n' }, r.limit ?? '–'), make('td', {}, r.word)));
-  place.replaceChildren(rows.length === 0 ? make('p', {}, 'Nothing can be calculated from these places alone.') : make('table', { class: 'provisional' },
+  place.replaceChildren(rows.length === 0 ? make('p', {}, 'Nothing can be calculated from these places alone.') : make('div', { class: 'wide', role: 'region', tabindex: '0', 'aria-label': 'Provisional results' }, make('table', { class: 'provisional' },
     make('caption', {}, make('b', {}, 'Provisional. '), 'Calculated on this device; the record decides.'),
-    make('thead', {}, make('tr', {}, ...['Check', 'Found', 'Reach above', 'Limit', 'Would be'].map((t, i) => make('th', i > 0 && i < 4 ? { scope: 'col', class: 'n' } : { scope: 'col' }, t)))), make('tbody', {}, ...rows)));
+    make('thead', {}, make('tr', {}, ...['Check', 'Found', 'Reach above', 'Limit', 'Would be'].map((t, i) => make('th', i > 0 && i < 4 ? { scope: 'col', class: 'n' } : { scope: 'col' }, t)))), make('tbody', {}, ...rows))));
 }
 
 /** The server could not take a value; it stands in its field again. */
@@ -144,7 +149,7 @@ export function asked(entry, questions) {
 
 /** What the person has to settle before the rest of the run is sent. */
 export function troubleOf(entry, name) {
-  const words = entry.values ? entry.values.map((v) => `${v.place.replace('→', ' → ')}: ${v.typed}`).join('; ') : 'a value taken back';
+  const words = entry.values ? entry.values.map((v) => `${v.place.replace('→', ' → ')}: ${v.typed}`).join('; ') : entry.finish ? 'The end of the run' : 'a value taken back';
   const button = (act, text, next) => make('button', { class: next ? 'act act--next' : 'act', type: 'button', 'data-settle': act, 'data-n': String(entry.n) }, text);
   const { questions, there, refused, faults } = entry.trouble;
   const lines = (texts) => texts.map((t) => make('span', { class: 'line' }, `${t}.`));

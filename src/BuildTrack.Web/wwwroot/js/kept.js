@@ -58,7 +58,7 @@ export function entryOf(about, body) {
   return { ...about, key: body.get('Key') || newKey(), values, gauge: body.get('Gauge') === 'true', confirmed: body.get('Confirmed') === 'true', typedUs: Number(body.get('TypedUs')), state: SENT };
 }
 
-/** Not yet confirmed. */
+/** Not yet confirmed: values, what takes one back, or the end of the run. */
 export const waits = (entry) => entry.state !== CONFIRMED;
 export const waitingOf = async (run) => (await ofRun(run)).filter(waits);
 
@@ -104,6 +104,8 @@ async function sendOne(entry, entries, told) {
     if (entry.back) {
       const [reading] = entries.find((e) => e.n === entry.back)?.ids ?? [];
       answer = await post(`${machine}/readings/${reading}/take-back`, entry.key, {});
+    } else if (entry.finish) {
+      answer = await post(`${machine}/runs/${entry.run}/finish`, entry.key, {});
     } else {
       answer = await post(`${machine}/runs/${entry.run}/readings`, entry.key, {
         readings: entry.values.map((v) => ({ ...v, unit: null })), confirmed: entry.confirmed, gauge: entry.gauge, typedUs: entry.typedUs, sentUs: nowUs(),
@@ -116,7 +118,9 @@ async function sendOne(entry, entries, told) {
   }
   const said = await answer.json().catch(() => ({}));
   if (answer.ok) {
-    await change(entry.n, { state: CONFIRMED, ids: said.ids ?? [] });
+    const [first] = said.spot ? [] : said.results ?? [];
+    const leadsTo = `/machines/${encodeURIComponent(entry.serial)}/${first ? `results/${encodeURIComponent(first.line)}` : `runs/${entry.run}`}`;
+    await change(entry.n, entry.finish ? { state: CONFIRMED, leadsTo } : { state: CONFIRMED, ids: said.ids ?? [] });
     told();
     return 'done';
   }

@@ -1,6 +1,7 @@
 // The measuring sheet, enhanced: the keypad, gauges that type, and no value lost between one place and the next, with or without network. It works without this file.
 import { keep, drop, change, entryOf, ofRun, keepRun, takenRun, newKey, nowUs, standing, sendKept, correctThere, waits, waitingOf, HERE, CONFIRMED } from './kept.js';
 import { strip } from './told.js';
+import { press, takesOne } from './keypad.js';
 import * as ahead from './ahead.js';
 import * as alone from './alone.js';
 import * as provisional from './provisional.js';
@@ -221,6 +222,9 @@ async function comeBack(held = false) {
   // With the place that was chosen out of turn, while it is not read.
   const answer = await fetch(location.pathname + location.search).catch(() => null);
   const sheet = answer?.ok ? new DOMParser().parseFromString(await answer.text(), 'text/html') : null;
+  // What was sent last may have been the end of the run: its result is shown instead.
+  const end = (await ofRun(run)).find((e) => e.finish && !waits(e));
+  if (end) location.assign(end.leadsTo);
   // A value that went out meanwhile brings the sheet itself.
   if (!sheet?.querySelector('[data-sheet-of-run]') || (onItsWay && !held) || sends !== last) return;
   since = null;
@@ -248,6 +252,14 @@ async function settleTrouble(button) {
 async function takeBackAlone() {
   const own = standing(await ofRun(run)).at(-1);
   if (own) await keep({ ...about, key: newKey(), back: own.n, state: HERE });
+  await showAlone();
+}
+
+// The run is finished when all of it is sent; until then the person may think better of it.
+async function finishAlone(wanted) {
+  const waiting = (await ofRun(run)).find((e) => e.finish);
+  if (wanted && !waiting) await keep({ ...about, key: newKey(), finish: true, state: HERE });
+  if (!wanted && waiting) await drop(waiting.n);
   await showAlone();
 }
 
@@ -327,28 +339,16 @@ document.addEventListener('click', (event) => {
   const settles = event.target.closest('[data-settle]');
   if (settles) settleTrouble(settles);
   if (event.target.closest('[data-take-back]')) takeBackAlone();
+  const finishing = event.target.closest('[data-finish]');
+  if (finishing) finishAlone(finishing.dataset.finish === 'yes');
   const key = event.target.closest('[data-key]')?.dataset.key;
   if (!key) return;
   typeAnew();
-  const field = armed();
   byHand = true;
-  if (field.selectionEnd - field.selectionStart === field.value.length) {
-    // A value that was refused stands there marked, and is written over.
-    if (key !== '+' && key !== '−' && stopped()) field.value = '';
-  }
-  if (key === 'rub') field.value = field.value.slice(0, -1);
-  else if (key === '+' || key === '−') field.value = key + field.value.replace(/^[+−-]/, '');
-  else field.value += key;
-  field.focus({ preventScroll: true });
-  field.setSelectionRange(field.value.length, field.value.length);
+  press(armed(), key, Boolean(stopped()));
 });
 
-document.addEventListener('paste', (event) => {
-  const values = event.clipboardData.getData('text').trim().split(/[\s;]+/);
-  if (values.length < 2 || !event.target.closest('[data-value]')) return;
-  event.preventDefault();
-  tell(`Nothing was taken: a field takes one value, and ${values.length} were pasted. A whole run is imported as a file.`);
-});
+document.addEventListener('paste', (event) => takesOne(event, tell));
 
 window.addEventListener('blur', () => { if (!document.hasFocus()) tellAsleep('This sheet does not listen: touch it before you measure on.'); });
 window.addEventListener('focus', () => { tellAsleep(''); arm(); });

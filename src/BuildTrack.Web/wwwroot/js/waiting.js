@@ -5,18 +5,24 @@ const strip = document.createElement('p');
 strip.className = 'told waiting-strip';
 strip.setAttribute('role', 'status');
 
+/** "7 reading(s), the end of a run". */
+function words(entries) {
+  const readings = standing(entries).length;
+  return [readings > 0 && `${readings} reading(s)`, entries.some((e) => e.back) && 'what takes one back', entries.some((e) => e.finish) && 'the end of a run'].filter(Boolean).join(', ');
+}
+
 async function send() {
-  const before = standing((await all()).filter(waits));
+  const before = (await all()).filter(waits);
   if (before.length === 0) {
     strip.remove();
     return;
   }
   const how = await sendKept();
-  const left = standing((await all()).filter(waits));
+  const left = (await all()).filter(waits);
   const runs = [...new Map(left.map((e) => [e.run, e])).values()];
-  const why = how === 'signed-out' ? 'sign in, and they are sent' : how === 'another' ? 'they are sent when the person who read them is signed in'
-    : left.some((e) => e.trouble) ? 'something has to be settled on its measuring sheet' : 'they are sent when the network is back';
-  strip.replaceChildren(left.length === 0 ? `${before.length} reading(s) that were kept on this device are in the record now.` : `${left.length} reading(s) are on this device only: ${why}. `);
+  const why = how === 'signed-out' ? 'sign in, and it is sent' : how === 'another' ? 'it is sent when the person who read it is signed in'
+    : left.some((e) => e.trouble) ? 'something has to be settled on its measuring sheet' : 'it is sent when the network is back';
+  strip.replaceChildren(left.length === 0 ? `What was kept on this device is in the record now: ${words(before)}.` : `Only on this device: ${words(left)}; ${why}. `);
   for (const e of runs) strip.append(Object.assign(document.createElement('a'), { href: `/machines/${encodeURIComponent(e.serial)}/runs/${e.run}/station`, textContent: `${e.serial}, ${e.name}` }), ' ');
   // Below everything else, so that nothing moves away from a finger that is on its way.
   document.querySelector('#work')?.append(strip);
@@ -33,17 +39,17 @@ const signOut = document.querySelector('form[data-sign-out]');
 signOut?.addEventListener('submit', async (event) => {
   if (signOut.dataset.told) return;
   event.preventDefault();
-  const left = standing((await all()).filter(waits)).length;
+  const left = (await all()).filter(waits);
   delete signOut.dataset.sent;
   signOut.dataset.told = 'yes';
   await caches.delete('buildtrack-sheets');
-  if (left === 0) {
+  if (left.length === 0) {
     signOut.requestSubmit();
     return;
   }
   const told = document.createElement('p');
   told.className = 'told told--refused';
   told.setAttribute('role', 'alert');
-  told.textContent = `${left} reading(s) are on this device only. They stay here and are sent when the same person signs in again on it. Press once more to sign out all the same.`;
+  told.textContent = `Only on this device: ${words(left)}. It stays here and is sent when the same person signs in again on it. Press once more to sign out all the same.`;
   signOut.before(told);
 });
