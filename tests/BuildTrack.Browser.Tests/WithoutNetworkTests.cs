@@ -101,8 +101,10 @@ public sealed partial class WithoutNetworkTests(DemoServer server) : BrowserTest
             await Take(renna, await renna.Locator(".measuring h1").TextContentAsync() ?? "", typed[^1]);
         }
 
-        await renna.ClickAsync("[data-finish='yes']");
+        // A glove touches twice: that finishes once, and does not take it back.
+        await renna.DblClickAsync("[data-finish='yes']");
         await Expect(renna.Locator(".alone")).ToContainTextAsync("Then the run is finished.");
+        Assert.Equal(1, await renna.EvaluateAsync<int>("async () => (await (await import('/js/kept.js')).all()).filter((e) => e.finish).length"));
         await Expect(renna.Locator(".provisional tbody tr").First).ToBeVisibleAsync();
         Assert.Empty(await SheetLook.Faults(renna));
         await SheetLook.Restore(renna);

@@ -95,7 +95,7 @@ internal static class ResultSheets
             if (answer.Margin is { } margin)
             {
                 p.Page.DrawString(
-                    $"margin to {Words.InUnit(answer.AcceptUpTo ?? answer.AcceptFrom, requirement)}: {Shown.InUnitOf(margin, requirement)}",
+                    $"margin to {Words.InUnit(answer.NearLine, requirement)}: {Shown.InUnitOf(margin, requirement)}",
                     Lettering.Font(8), Pens.Brush(Ink.Full), SheetFlow.Left, y + 51);
             }
         }));

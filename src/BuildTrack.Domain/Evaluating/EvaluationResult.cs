@@ -50,8 +50,17 @@ public sealed record EvaluationResult(
     /// <summary>Least value that is accepted; null without a lower limit.</summary>
     public double? AcceptFrom => Lower + AcceptBand;
 
-    /// <summary>What is left to the acceptance line: positive when accepted.</summary>
-    public double? Margin => Value is null ? null : Upper is null ? Value - AcceptFrom : Lower is null ? AcceptUpTo - Value : Math.Min(AcceptUpTo!.Value - Value.Value, Value.Value - AcceptFrom!.Value);
+    /// <summary>The limit that the value keeps least is the lower one.</summary>
+    public bool NearLower => Lower is not null && (Upper is null || Value - AcceptFrom < AcceptUpTo - Value);
+
+    /// <summary>The limit that the value keeps least.</summary>
+    public double? NearLimit => NearLower ? Lower : Upper;
+
+    /// <summary>The acceptance line of that limit.</summary>
+    public double? NearLine => NearLower ? AcceptFrom : AcceptUpTo;
+
+    /// <summary>What is left to that acceptance line: positive when accepted.</summary>
+    public double? Margin => NearLower ? Value - NearLine : NearLine - Value;
 
     /// <summary>A result that has no value yet.</summary>
     public static EvaluationResult Without(ResultState state, string unit, string because, NextAction next) => new(

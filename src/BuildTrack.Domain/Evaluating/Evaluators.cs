@@ -54,7 +54,7 @@ public enum SourceKind
 }
 
 /// <summary>A source a calculation needs.</summary>
-/// <param name="Quantities">Quantities the column may have; empty for any.</param>
+/// <param name="Quantities">Quantities the column may have, or figures of the model that may stand here; empty for any.</param>
 /// <param name="Places">Where the readings may have been taken; default: at stations.</param>
 /// <param name="Stepped">Readings between stations are those of a level that steps along a line, not of any net.</param>
 /// <param name="Optional">The calculation can do without it.</param>

@@ -86,7 +86,7 @@ public sealed class CheckHistoryReader(Store store)
             var (first, last) = (read[pair.First], read[pair.Last]);
             var result = first.Record.Result;
             var machine = models[first.Record.Input.Serial];
-            var limit = result.Upper ?? result.Lower ?? 0;
+            var limit = result.NearLimit ?? 0;
             machines.Add(new CheckedMachine(
                 machine.Serial, machine.Model, revisions[machine.ChecklistHash].Model(machine.Model).Class, first.At, result.Value ?? 0, limit, result.Unit, first.Record.Input.Requirement,
                 result.Verdict!.Value, result is { Upper: > 0, Lower: null, Value: { } value } ? value / limit : null, Shown.Word(last.Record.Result.Verdict!.Value),

@@ -134,6 +134,10 @@ internal static class LoaderNeeds
         {
             fields.Fault(at, $"unknown figure {Quoted.Of(figure)}", Quoted.OneOf(EvaluationInputs.FigureNames));
         }
+        else if (given.Figure is { } named && !needed.Quantities.IsEmpty && !needed.Quantities.Contains(named))
+        {
+            fields.Fault(at, $"figure {Quoted.Of(named)}", $"{Quoted.OneOf(needed.Quantities)} as {needed.Name} of {evaluator.Kind}");
+        }
 
         if (draft.Surveys.Find(given.Survey ?? "")?.Value is not { } survey || survey.FindColumn(given.Column!) is not { } column)
         {

@@ -2,6 +2,7 @@ using System.Diagnostics;
 using BuildTrack.Domain.Canonical;
 using BuildTrack.Records.Storage;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Query;
 using Microsoft.Extensions.Logging;
 
 namespace BuildTrack.Records.LongWork;
@@ -104,7 +105,7 @@ public sealed class LongWorker(Store store, IEnumerable<LongWorkKind> kinds, Tim
     }
 
     /// <returns>False where the work is in another hand now, or was cancelled.</returns>
-    private async Task<bool> Update(string work, string hand, Action<Microsoft.EntityFrameworkCore.Query.UpdateSettersBuilder<LongWorkRow>> set)
+    private async Task<bool> Update(string work, string hand, Action<UpdateSettersBuilder<LongWorkRow>> set)
     {
         await using var db = store.Open();
         return await db.LongWorks.Where(w => w.Work == work && w.Hand == hand && w.EndedUs == null).ExecuteUpdateAsync(set, CancellationToken.None) == 1;

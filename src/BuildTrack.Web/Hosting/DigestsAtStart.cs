@@ -19,8 +19,6 @@ internal sealed partial class DigestsAtStart(MachineDigests digests, ILogger<Dig
         Pages.Certificates.IndexModel.Needs(digests);
         try
         {
-            // The host goes on starting meanwhile.
-            await Task.Yield();
             await digests.Prepare(stoppingToken);
         }
         catch (Exception e) when (e is not OperationCanceledException)

@@ -46,7 +46,7 @@ public static class BackgroundJobsSetup
         return services.AddSingleton<BackgroundJobs>();
     }
 
-    /// <summary>Every 30 s, whatever happened to the job after an act; long works that another run of this host left, at once.</summary>
+    /// <summary>Certificates every 30 s and long works every 10 s, whatever happened to the job after they were asked for; what the server before left, at once.</summary>
     public static void StartBackgroundJobs(this WebApplication app)
     {
         var again = app.Services.GetRequiredService<IRecurringJobManager>();

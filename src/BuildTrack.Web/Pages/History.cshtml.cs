@@ -21,8 +21,8 @@ public sealed class HistoryModel(HistoryReader history, LongWorkBook works) : Sh
     /// <summary>The latest check; null before the first.</summary>
     public LongWorkLine? Latest { get; private set; }
 
-    /// <summary>The latest check that came to its end, where the latest one did not.</summary>
-    public LongWorkLine? Before { get; private set; }
+    /// <summary>The latest check that came to its end.</summary>
+    public LongWorkLine? LastDone { get; private set; }
 
     /// <summary>Where older acts begin; null on the last page.</summary>
     public long? Older => Lines.Length == OnePage ? Lines[^1].Sequence : null;
@@ -52,7 +52,7 @@ public sealed class HistoryModel(HistoryReader history, LongWorkBook works) : Sh
         await Open();
         var checks = await works.List(HistoryReader.Check, 20, Cancel);
         Latest = checks.FirstOrDefault();
-        Before = Latest?.State == LongWorkState.Done ? null : checks.FirstOrDefault(c => c.State == LongWorkState.Done);
+        LastDone = checks.FirstOrDefault(c => c.State == LongWorkState.Done);
         Lines = await history.Page(before ?? long.MaxValue, OnePage, string.IsNullOrWhiteSpace(Subject) ? null : Subject.Trim(), Cancel);
         Name("History of acts", "History", Lines.IsEmpty ? "No act" : $"Act {Lines[0].Sequence} is the newest here");
         return Page();

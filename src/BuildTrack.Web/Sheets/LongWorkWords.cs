@@ -12,8 +12,8 @@ internal static class LongWorkWords
         { State: LongWorkState.Waiting } => "Waits to be begun.",
         { State: LongWorkState.UnderWay, Progress.Stage: 0 } => "Begins.",
         { State: LongWorkState.UnderWay, Progress: var p } => string.Create(CultureInfo.InvariantCulture, $"Stage {p.Stage} of {p.Stages}, {p.What}: {p.Done:#,0} of {p.Total:#,0}."),
-        { State: LongWorkState.Cancelled } => "Cancelled",
-        { State: LongWorkState.GivenUp } => $"Given up: {work.Fault}",
+        { State: LongWorkState.Cancelled } => "Cancelled.",
+        { State: LongWorkState.GivenUp } => $"Given up after {LongWorker.MostTries} tries: {work.Fault}",
         _ => "Done.",
     };
 }

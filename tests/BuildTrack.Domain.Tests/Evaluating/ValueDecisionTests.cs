@@ -129,6 +129,22 @@ public sealed class ValueDecisionTests
         Assert.Equal(watts / 60, result.Value!.Value, 9);
     }
 
+    // Worked by hand: limits of ±150 µm with U 20 µm leave the lines −130 and +130 µm.
+    [Theory]
+    [InlineData(-60, -150, -130, 70, Verdict.Accepted)]
+    [InlineData(40, 150, 130, 90, Verdict.Accepted)]
+    [InlineData(-135, -150, -130, -5, Verdict.NotProven)]
+    [InlineData(200, 150, 130, -70, Verdict.Rejected)]
+    public void Of_two_limits_the_nearer_one_is_told_with_its_line_and_its_sign(double value, double limit, double line, double margin, Verdict expected)
+    {
+        var gauge = Instrument("length", "µm", "absolute", new Amount(20, "µm"));
+        var requirement = new Requirement(new Amount(0.15m, "mm"), new Amount(-0.15m, "mm"), null, null, DecisionRule.Guarded, "company standard", "A", null);
+        var result = Evaluators.Evaluate(Input("plain-value", requirement, null, null, ("values", Source("length", [], PlaceKind.Whole, 1, [Run(1, gauge, "v", ["whole"], [value])])))).Result;
+        Assert.Equal((expected, limit), (result.Verdict, result.NearLimit));
+        Assert.Equal(line, result.NearLine!.Value, 9);
+        Assert.Equal(margin, result.Margin!.Value, 9);
+    }
+
     // Trade notes 6.4: a source of 6 kW asks for about 32 l/min. With U 0.2 l/min acceptance begins at 32.2, rejection below 31.8.
     [Theory]
     [InlineData(32.21, Verdict.Accepted)]

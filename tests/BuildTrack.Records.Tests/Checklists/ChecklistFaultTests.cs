@@ -65,6 +65,26 @@ public class ChecklistFaultTests
         Assert.Contains(ChecklistFiles.Load(files).Faults, f => f.Found.Contains(found, StringComparison.Ordinal) && f.Expected.Contains(expected, StringComparison.Ordinal));
     }
 
+    /// <summary>A flow in per cent of a power, or of a length, is a number that means nothing.</summary>
+    [Theory]
+    [InlineData("coolant-flow, from: {flow: heights.z, rated: {figure: power}}", "figure 'power'", "coolant-source, coolant-head as rated of coolant-flow")]
+    [InlineData("power-at-workpiece, from: {power: heights.z, rated: {figure: gauge}}", "figure 'gauge'", "power as rated of power-at-workpiece")]
+    [InlineData("power-at-workpiece, from: {power: heights.z, rated: {figure: watts}}", "unknown figure 'watts'", "coolant-head")]
+    public void A_value_is_compared_with_a_figure_of_its_own_kind(string evaluator, string found, string expected)
+    {
+        var files = ChecklistFiles.Small1("characteristics/c.yaml", "flatness, from: {heights: heights.z}, reference: least-squares", evaluator);
+        Assert.Contains(ChecklistFiles.Load(files).Faults, f => f.Found == found && f.Expected.Contains(expected, StringComparison.Ordinal));
+    }
+
+    [Theory]
+    [InlineData("32 W")]
+    [InlineData("0 l/min")]
+    public void A_coolant_flow_of_a_model_is_a_flow(string flow)
+    {
+        var files = ChecklistFiles.Small1("models/m.yaml", "class: A", $"coolant-head: {flow}, class: A");
+        Assert.Contains(ChecklistFiles.Load(files).Faults, f => f.Found == $"'{flow}'" && f.Expected == "a flow above 0 in l/min, as in 32 l/min");
+    }
+
     [Theory]
     // Names
     [InlineData("surveys/s.yaml", "heights, step: 100, title: Heights, layout: seats", "heights, step: 100, title: Heights, layout: seat", "seat, columns", "unknown layout 'seat'", "seats, square")]

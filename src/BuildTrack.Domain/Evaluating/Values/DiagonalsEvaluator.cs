@@ -25,7 +25,7 @@ public sealed class DiagonalsEvaluator : IEvaluator, IPlanned
     public string Kind => Name;
 
     public ImmutableArray<EvaluatorSource> Sources { get; } =
-        [.. Names.Select(n => new EvaluatorSource(n, ["length"], [PlaceKind.Whole])), new EvaluatorSource("gauge", [], Kind: SourceKind.Figure, Optional: true)];
+        [.. Names.Select(n => new EvaluatorSource(n, ["length"], [PlaceKind.Whole])), new EvaluatorSource("gauge", ["gauge"], Kind: SourceKind.Figure, Optional: true)];
 
     public ImmutableArray<string> References { get; } = [];
 

@@ -66,22 +66,23 @@ public sealed class CoatingEvaluator : IEvaluator, IPlanned
 /// <summary>A measured value as a part of what the model is rated for: measured ≥ rated × limit + U.</summary>
 /// <remarks>Rule: docs/method/acceptance.md. The lower limit is in per cent of the rated value.</remarks>
 /// <param name="quantity">Of the measured value; the name of its source, too.</param>
+/// <param name="figures">Figures of the model that it may be compared with.</param>
 /// <param name="what">What is measured, in words.</param>
 /// <param name="rating">What a model without it lacks, and where it is to be stated.</param>
-public sealed class PartOfRatedEvaluator(string kind, string quantity, string what, (string Lacks, string State) rating) : IEvaluator, IPlanned
+public sealed class PartOfRatedEvaluator(string kind, string quantity, ImmutableArray<string> figures, string what, (string Lacks, string State) rating) : IEvaluator, IPlanned
 {
     /// <summary>Laser power at the workpiece against the rated power.</summary>
     public static PartOfRatedEvaluator Power { get; } =
-        new("power-at-workpiece", "power", "power at the workpiece", ("rated power", "State the model's rated power in the checklists."));
+        new("power-at-workpiece", "power", ["power"], "power at the workpiece", ("rated power", "State the model's rated power in the checklists."));
 
     /// <summary>Coolant flow of a circuit against what the source or the head asks for by its data sheet.</summary>
     public static PartOfRatedEvaluator CoolantFlow { get; } =
-        new("coolant-flow", "flow", "coolant flow", ("coolant flow", "State in the checklists what the model's source and head ask for by their data sheets."));
+        new("coolant-flow", "flow", ["coolant-source", "coolant-head"], "coolant flow", ("coolant flow", "State in the checklists what the model's source and head ask for by their data sheets."));
 
     public string Kind => kind;
 
     public ImmutableArray<EvaluatorSource> Sources { get; } =
-        [new EvaluatorSource(quantity, [quantity], [PlaceKind.Whole]), new EvaluatorSource("rated", [], Kind: SourceKind.Figure)];
+        [new EvaluatorSource(quantity, [quantity], [PlaceKind.Whole]), new EvaluatorSource("rated", figures, Kind: SourceKind.Figure)];
 
     public ImmutableArray<string> References { get; } = [];
 

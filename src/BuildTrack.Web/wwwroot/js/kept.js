@@ -58,6 +58,21 @@ export function entryOf(about, body) {
   return { ...about, key: body.get('Key') || newKey(), values, gauge: body.get('Gauge') === 'true', confirmed: body.get('Confirmed') === 'true', typedUs: Number(body.get('TypedUs')), state: SENT };
 }
 
+let finishing = false;
+
+/** Keeps that a run is finished when all of it is sent, or takes that back; of two touches at once the second does nothing. */
+export async function finishWhenSent(about, wanted) {
+  if (finishing) return;
+  finishing = true;
+  try {
+    const waiting = (await ofRun(about.run)).find((e) => e.finish);
+    if (wanted && !waiting) await keep({ ...about, key: newKey(), finish: true, state: HERE });
+    if (!wanted && waiting) await drop(waiting.n);
+  } finally {
+    finishing = false;
+  }
+}
+
 /** Not yet confirmed: values, what takes one back, or the end of the run. */
 export const waits = (entry) => entry.state !== CONFIRMED;
 export const waitingOf = async (run) => (await ofRun(run)).filter(waits);

@@ -1,5 +1,5 @@
 // The measuring sheet, enhanced: the keypad, gauges that type, and no value lost between one place and the next, with or without network. It works without this file.
-import { keep, drop, change, entryOf, ofRun, keepRun, takenRun, newKey, nowUs, standing, sendKept, correctThere, waits, waitingOf, HERE, CONFIRMED } from './kept.js';
+import { keep, drop, change, entryOf, ofRun, keepRun, takenRun, newKey, nowUs, standing, sendKept, correctThere, finishWhenSent, waits, waitingOf, HERE, CONFIRMED } from './kept.js';
 import { strip } from './told.js';
 import { press, takesOne } from './keypad.js';
 import * as ahead from './ahead.js';
@@ -255,14 +255,6 @@ async function takeBackAlone() {
   await showAlone();
 }
 
-// The run is finished when all of it is sent; until then the person may think better of it.
-async function finishAlone(wanted) {
-  const waiting = (await ofRun(run)).find((e) => e.finish);
-  if (wanted && !waiting) await keep({ ...about, key: newKey(), finish: true, state: HERE });
-  if (!wanted && waiting) await drop(waiting.n);
-  await showAlone();
-}
-
 function show(sheet) {
   ahead.cut(armed()?.value);
   work.replaceChildren(...sheet.querySelector('#work').childNodes);
@@ -339,8 +331,9 @@ document.addEventListener('click', (event) => {
   const settles = event.target.closest('[data-settle]');
   if (settles) settleTrouble(settles);
   if (event.target.closest('[data-take-back]')) takeBackAlone();
-  const finishing = event.target.closest('[data-finish]');
-  if (finishing) finishAlone(finishing.dataset.finish === 'yes');
+  // The second of two quick touches would meet the button that takes the first one back.
+  const ends = event.detail < 2 && event.target.closest('[data-finish]');
+  if (ends) finishWhenSent(about, ends.dataset.finish === 'yes').then(showAlone);
   const key = event.target.closest('[data-key]')?.dataset.key;
   if (!key) return;
   typeAnew();
