@@ -1,6 +1,7 @@
 using System.Runtime.InteropServices.JavaScript;
 using System.Runtime.Versioning;
 using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.SitePacks;
 using BuildTrack.Domain.TakenAlong;
 
@@ -36,6 +37,14 @@ public static partial class Engine
     /// <param name="typed">Canonical text of <see cref="TypedField"/> values.</param>
     [JSExport]
     public static string Reckon(string kind, string feet, string typed) => CanonicalJson.Of(SiteReckoning.Of(kind, CanonicalJson.Read<SiteFeet>(feet), CanonicalJson.Read<TypedField[]>(typed)));
+
+    /// <summary>Begins a run of a survey taken along (<see cref="TabletBegin.Begin"/>).</summary>
+    /// <param name="survey">Canonical text of a <see cref="TakenSurvey"/>.</param>
+    /// <param name="before">Canonical text of <see cref="KeptRun"/> values.</param>
+    /// <param name="typed">Canonical text of a <see cref="TypedBegin"/>.</param>
+    [JSExport]
+    public static string Begin(string survey, string before, string typed, string day) =>
+        CanonicalJson.Of(TabletBegin.Begin(CanonicalJson.Read<TakenSurvey>(survey), CanonicalJson.Read<KeptRun[]>(before), CanonicalJson.Read<TypedBegin>(typed), day));
 
     private static TakenRun Taken => taken ?? throw new InvalidOperationException("No run was taken along yet.");
 }

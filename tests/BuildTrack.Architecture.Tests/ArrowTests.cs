@@ -9,7 +9,7 @@ public sealed class ArrowTests
 {
     private static readonly string[] ForMetrology = ["MathNet.Numerics"];
     private static readonly string[] ForDomain = ["BuildTrack.Metrology"];
-    private static readonly string[] ForDocuments = ["BuildTrack.Domain", "BuildTrack.Metrology", "PdfSharp.", "UglyToad.PdfPig.", "QRCoder"];
+    private static readonly string[] ForDocuments = ["BuildTrack.Domain", "BuildTrack.Metrology", "PdfSharp.", "UglyToad.PdfPig.", "QRCoder", "SkiaSharp."];
 
     private static readonly string[] ForRecords =
         ["BuildTrack.Domain", "BuildTrack.Metrology", "Microsoft.EntityFrameworkCore.", "Microsoft.Data.Sqlite", "Npgsql.", "YamlDotNet", "CsvHelper", "Microsoft.Extensions.", "SQLitePCLRaw."];
@@ -29,7 +29,7 @@ public sealed class ArrowTests
 
     [Fact]
     public void Documents_refers_to_the_domain_and_its_document_libraries_only() =>
-        Holds(Assemblies.Documents, "src/BuildTrack.Documents/BuildTrack.Documents.csproj", ["BuildTrack.Domain", "PDFsharp", "PdfPig", "System.Security.Cryptography.Pkcs", "QRCoder"], ForDocuments);
+        Holds(Assemblies.Documents, "src/BuildTrack.Documents/BuildTrack.Documents.csproj", ["BuildTrack.Domain", "PDFsharp", "PdfPig", "System.Security.Cryptography.Pkcs", "QRCoder", "SkiaSharp", "SkiaSharp.NativeAssets.Linux.NoDependencies"], ForDocuments);
 
     [Fact]
     public void Records_refers_to_the_domain_and_its_database_and_file_libraries_only() =>

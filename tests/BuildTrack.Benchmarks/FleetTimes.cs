@@ -17,7 +17,7 @@ internal static class FleetTimes
     private const int Warm = 10;
     private const int Rounds = 50;
 
-    private static readonly string[] Tables = ["Machines", "Measurements", "Runs", "RunInstruments", "Readings", "Evaluations", "HoldDecisions", "RouteCard", "BedChanges"];
+    private static readonly string[] Tables = ["Machines", "Measurements", "Runs", "RunInstruments", "Readings", "Evaluations", "HoldDecisions", "RouteCard", "BedChanges", "Certificates"];
 
     private static readonly (string Path, string Person)[] Pages =
     [
@@ -105,7 +105,7 @@ internal static class FleetTimes
                 foreach (var table in Tables)
                 {
                     var columns = Columns(connection, table);
-                    var copied = columns.Select(c => c.Name == "Serial" ? $"'OV2661-{no + 5000}'" : c.IsId ? $"\"{c.Name}\" + {no}00000000" : $"\"{c.Name}\"");
+                    var copied = columns.Select(c => c.Name == "Serial" ? $"'OV2661-{no + 5000}'" : c.Name == "Number" ? $"\"Number\" || '-{no}'" : c.Name == "RecordText" ? "''" : c.IsId ? $"\"{c.Name}\" + {no}00000000" : $"\"{c.Name}\"");
                     Command(connection, $"INSERT INTO \"{table}\" ({string.Join(", ", columns.Select(c => $"\"{c.Name}\""))}) SELECT {string.Join(", ", copied)} FROM \"{table}\" WHERE Serial = '{Delivered}'").ExecuteNonQuery();
                 }
             }

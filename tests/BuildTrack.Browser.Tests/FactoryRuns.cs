@@ -34,8 +34,8 @@ public sealed partial class WalkTests
         ["frame-size"] = ["TAP-01"], ["frame-pads"] = ["TRK-01"], ["unclamping"] = ["IND-11"], ["milled-depth"] = ["IND-11"], ["bed-heights"] = ["TRK-01"], ["pad-thickness"] = ["UTG-01"],
         ["coated-heights"] = ["TRK-01"], ["film"] = ["CTG-01"], ["oven"] = ["THM-01"], ["gauge"] = ["IND-11"], ["joint-steps"] = ["IND-12"], ["diagonals"] = ["DST-01"], ["square-reversal"] = ["IND-11"], ["x-window"] = ["IFM-01"],
         ["power"] = ["PWR-02"], ["power-log"] = ["PWR-02"], ["extraction"] = ["ANE-01"], ["radiation"] = ["RAD-01"], ["noise"] = ["SND-01"], ["sample-cuts"] = ["MIC-01", "RGH-01"], ["stopping"] = [], ["gas-cuts"] = [], ["gas-plant"] = [],
-        ["beam-along"] = ["LVL-02"], ["beam-across"] = ["LVL-02"], ["z-square"] = ["IND-11"], ["rack-joints"] = ["IND-11"], ["rack-height"] = ["IND-11"], ["backlash"] = ["IND-11"], ["loaded-along"] = ["LVL-02"], ["loaded-across"] = ["LVL-02"],
-        ["y-window"] = ["IFM-01"], ["circle-slow"] = ["CIR-01"], ["circle-fast"] = ["CIR-01"], ["recheck"] = ["IFM-01"], ["leak-test"] = ["PRG-01", "THM-02"], ["bonding"] = ["BND-01"], ["insulation"] = ["INS-01"], ["live-electrical"] = ["VLT-01"], ["coolant"] = ["THM-02", "HYG-01"], ["coolant-flow"] = ["FLW-01"], ["head"] = ["MIC-01"],
+        ["beam-along"] = ["LVL-02"], ["beam-across"] = ["LVL-02"], ["z-square"] = ["IND-11"], ["z-travel"] = ["TAP-01"], ["rack-joints"] = ["IND-11"], ["rack-height"] = ["IND-11"], ["backlash"] = ["IND-11"], ["loaded-along"] = ["LVL-02"], ["loaded-across"] = ["LVL-02"],
+        ["y-window"] = ["IFM-01"], ["circle-slow"] = ["CIR-01"], ["circle-fast"] = ["CIR-01"], ["recheck"] = ["IFM-01"], ["leak-test"] = ["PRG-01", "THM-02"], ["bonding"] = ["BND-01"], ["insulation"] = ["INS-01"], ["live-electrical"] = ["VLT-01"], ["coolant"] = ["THM-02", "HYG-01"], ["coolant-flow"] = ["TFM-01"], ["beam-caustic"] = ["PRF-01"], ["head"] = ["MIC-01"],
     };
 
     private static async Task Records(IPage page, int step, string survey, string? feature, string? direction, List<(string Place, string Column, string Typed)> readings)
@@ -61,9 +61,9 @@ public sealed partial class WalkTests
         string[] surveys = step switch
         {
             50 => ["frame-size", "frame-pads"], 90 => ["unclamping", "milled-depth"], 100 => ["bed-along", "bed-across", "bed-side"], 110 => ["film", "oven"],
-            120 => ["coated-heights", "coated-along", "coated-across", "coated-side"], 140 => ["beam-along", "beam-across", "z-square"],
+            120 => ["coated-heights", "coated-along", "coated-across", "coated-side"], 140 => ["beam-along", "beam-across", "z-square", "z-travel"],
             160 => ["rail-along", "rail-across", "rail-side", "gauge", "joint-steps", "rack-joints", "rack-height"], 170 => ["backlash"], 175 => ["loaded-along", "loaded-across", "diagonals", "square-reversal"],
-            180 => ["leak-test"], 200 => ["bonding", "insulation", "live-electrical"], 210 => ["x-window", "y-window", "circle-slow", "circle-fast", "stopping"], 220 => ["power", "coolant", "coolant-flow", "head", "radiation", "extraction"], 240 => ["power-log", "recheck"], _ => ["sample-cuts", "noise", "gas-cuts", "gas-plant"],
+            180 => ["leak-test"], 200 => ["bonding", "insulation", "live-electrical"], 210 => ["x-window", "y-window", "circle-slow", "circle-fast", "stopping"], 220 => ["power", "coolant", "coolant-flow", "head", "beam-caustic", "radiation", "extraction"], 240 => ["power-log", "recheck"], _ => ["sample-cuts", "noise", "gas-cuts", "gas-plant"],
         };
         return File.ReadAllLines(DemoServer.DemoFile("OV1212-0088-readings.csv")).Skip(1).Select(l => l.Split(',')).Where(c => surveys.Contains(c[0]))
             .GroupBy(c => (c[0], c[1], c[2], c[3]))

@@ -113,7 +113,7 @@ public sealed partial class WalkTests
         await Answers(renna, "safety-functions", 220);
         await Answers(renna, "h9a-list", 220);
         await Releases(corin, "H9a", password, "Corin Mossfield");
-        await Measures(renna, 220, "coolant", "coolant-flow", "head", "radiation", "power");
+        await Measures(renna, 220, "coolant", "coolant-flow", "head", "beam-caustic", "radiation", "power");
         await Answers(renna, "h9b-list", 220);
         await Ends(renna, 220);
         await Releases(corin, "H9b", password, "Corin Mossfield");

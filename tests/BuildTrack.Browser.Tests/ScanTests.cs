@@ -36,6 +36,7 @@ public sealed partial class ScanTests(DemoServer server) : IClassFixture<DemoSer
 
         // In a field the text stays in the field; Find reads it.
         await page.GotoAsync("/find");
+        await Expect(page.Locator("input[name='Text'], input[name='text']")).ToBeFocusedAsync();
         await Scan(page, PaperCode.OfInstrument("TRK-01").Text);
         await DemoServer.Reached(page, $"{server.Address}/instruments/TRK-01");
 

@@ -198,6 +198,9 @@ public sealed partial class WithoutNetworkTests(DemoServer server) : BrowserTest
         await jorin.Context.RouteAsync("**/api/**", route => route.AbortAsync());
         await jorin.Context.SetOfflineAsync(false);
         await jorin.GotoAsync("/sign-out");
+
+        // The sheet knows what waits by now; before its script has come, it is a plain form.
+        await Expect(jorin.Locator(".waiting-strip")).ToContainTextAsync("Only on this device: 1 reading(s)");
         await jorin.ClickAsync("[data-sign-out] button");
         await Expect(jorin.Locator(".told--refused")).ToContainTextAsync("Only on this device: 1 reading(s). It stays here");
         await jorin.ClickAsync("[data-sign-out] button");

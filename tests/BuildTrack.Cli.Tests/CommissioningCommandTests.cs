@@ -147,6 +147,8 @@ public class CommissioningCommandTests
     [InlineData("gas-supply", "minutes,flow_nm3_h\n0,5\n", ":2:1: found '0', expected a number in min above 0")]
     [InlineData("power-drift", "time_min,power_w\n5,10\n5,11\n", ":3:1: found '5', expected a time after 5 min")]
     [InlineData("beam-caustic", "z_mm,diameter_um\n1,0\n", ":2:3: found '0', expected a number in µm of 0.001 or more")]
+    [InlineData("beam-caustic", "z_mm,diameter_um\n1,-150\n", ":2:3: found '-150', expected a number in µm of 0.001 or more")]
+    [InlineData("beam-caustic", "z_mm,diameter_um\n1,NaN\n", ":2:3: found 'NaN', expected a finite number in µm for diameter_um")]
     [InlineData("beam-caustic", "z_mm,diameter_um\n1,x\n", ":2:3: found 'x', expected a finite number in µm for diameter_um")]
     public void Bad_tables_are_told_with_line_and_column(string kind, string table, string fault)
     {

@@ -96,7 +96,7 @@ internal sealed class Plant : IAsyncDisposable
     /// <summary>The shipped checklists without prerequisites and what sends a machine back along them, with heights and pad thickness alone at H1: what is tried here is what becomes of acts, not the plan.</summary>
     private static SortedDictionary<string, string> Bare(IReadOnlyDictionary<string, string> shipped)
     {
-        string[] left = ["characteristics/frame.yaml", "characteristics/coating.yaml", "characteristics/rails.yaml", "characteristics/motion.yaml", "characteristics/site.yaml", "characteristics/commissioning.yaml"];
+        string[] left = ["characteristics/frame.yaml", "characteristics/coating.yaml", "characteristics/rails.yaml", "characteristics/motion.yaml", "characteristics/shipped.yaml", "characteristics/site.yaml", "characteristics/commissioning.yaml", "series.yaml"];
         static string Lines(string text, Func<string, bool> keep) => string.Join('\n', text.Split('\n').Where(keep));
         var files = new SortedDictionary<string, string>(StringComparer.Ordinal);
         foreach (var (path, text) in shipped.Where(f => !left.Contains(f.Key)))

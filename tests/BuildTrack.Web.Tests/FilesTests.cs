@@ -3,6 +3,7 @@ using System.Text;
 using BuildTrack.Domain.StepFiles;
 using BuildTrack.Records.Storage;
 using Microsoft.Extensions.DependencyInjection;
+using SkiaSharp;
 using static BuildTrack.Web.Tests.SheetForms;
 
 namespace BuildTrack.Web.Tests;
@@ -35,10 +36,56 @@ public sealed class FilesTests(Server server) : IClassFixture<Server>
                 string.Join(", ", content.Headers.GetValues("Cache-Control").Single().Split(", ").Order()), content.Headers.GetValues("Content-Security-Policy").Single().Split(';')[0]));
         Assert.Equal("/sign-in", (await server.Nobody().GetAsync((string)file["url"]!)).Headers.Location!.OriginalString.Split('?')[0]);
 
+        // Small already, it is shown small as it was sent; there is no other size.
+        Assert.Equal(Png, await server.As("tilda").GetByteArrayAsync($"{file["url"]}/small"));
+        Assert.Equal(HttpStatusCode.NotFound, (await server.As("tilda").GetAsync($"{file["url"]}/large")).StatusCode);
+
         // The address of another machine leads nowhere, nor does a path in place of a hash.
         var other = await Survey.Order(server, "TST-3T");
         Assert.Equal(HttpStatusCode.NotFound, (await renna.GetAsync($"/machines/{other}/files/{receipt["hash"]}")).StatusCode);
         Assert.Equal(HttpStatusCode.NotFound, (await renna.GetAsync($"/machines/{serial}/files/..%2F..%2Fbuildtrack.db")).StatusCode);
+    }
+
+    [Fact]
+    public async Task A_list_draws_a_photo_small_and_leads_to_the_whole()
+    {
+        var serial = await Survey.Order(server, "TST-3T");
+        using var surface = SKSurface.Create(new SKImageInfo(1600, 1200));
+        using var image = surface.Snapshot();
+        using var photo = image.Encode(SKEncodedImageFormat.Png, 100);
+        var receipt = await server.As("renna").Post($"/machines/{serial}/steps/90/files?name=dent.png&shows=dent", photo.ToArray());
+        var url = $"/machines/{serial}/files/{receipt["hash"]}";
+        var sheet = (await Page(server.As("renna"), $"/machines/{serial}/step/90/files")).Text;
+        Assert.Contains($"<a class=\"photo-frame\" href=\"{url}\"><img src=\"{url}/small\"", sheet, StringComparison.Ordinal);
+        var small = await server.As("tilda").GetAsync($"{url}/small");
+        using var drawn = SKBitmap.Decode(await small.Content.ReadAsByteArrayAsync());
+        Assert.Equal(("image/jpeg", 640, 480), (small.Content.Headers.ContentType!.ToString(), drawn.Width, drawn.Height));
+
+        // A photo that is no longer what was kept is not shown small either.
+        var path = Path.Combine(server.Services.GetRequiredService<StoreSettings>().FilesFolder, ((string)receipt["hash"]!)[..2], (string)receipt["hash"]!);
+        await File.WriteAllBytesAsync(path, Png);
+        Assert.Equal(HttpStatusCode.Conflict, (await server.As("tilda").GetAsync($"{url}/small")).StatusCode);
+        await File.WriteAllBytesAsync(path, photo.ToArray());
+    }
+
+    [Fact]
+    public async Task The_record_of_a_step_is_looked_at_by_name_on_its_sheet_and_by_a_program()
+    {
+        var serial = await Survey.Order(server, "TST-3T");
+        var (renna, maren) = (server.As("renna"), server.As("maren"));
+        var sheet = $"/machines/{serial}/step/90/files";
+        Assert.Contains("There is no file at step 90", (await Page(maren, sheet)).Text, StringComparison.Ordinal);
+        await renna.Post($"/machines/{serial}/steps/90/files?name=chart.txt&shows=chart", "600 °C"u8.ToArray());
+        Assert.Contains("an inspector does. Work does not wait for it.", (await Page(renna, sheet)).Text, StringComparison.Ordinal);
+        Assert.Equal(HttpStatusCode.Forbidden, (await renna.Send(HttpMethod.Post, $"/machines/{serial}/steps/90/review", new { note = "seen" })).StatusCode);
+        await (await maren.Send(HttpMethod.Post, $"/machines/{serial}/steps/90/review", new { note = "" })).Problem(400);
+        await (await maren.Send(HttpMethod.Post, $"/machines/{serial}/steps/100/review", new { note = "seen" })).Problem(404);
+        var form = await Sent(maren, await Page(maren, sheet), $"{sheet}?handler=Review", new FormUrlEncodedContent(new Dictionary<string, string> { ["Note"] = "held for 3 h", ["Key"] = Guid.NewGuid().ToString("N") }));
+        Assert.Equal(HttpStatusCode.Redirect, form.Status);
+        Assert.Contains("held for 3 h", (await Page(maren, sheet)).Text, StringComparison.Ordinal);
+        Assert.Equal("R-REVIEW-02", (string)(await (await maren.Send(HttpMethod.Post, $"/machines/{serial}/steps/90/review", new { note = "again" })).Problem(409))["rule"]!);
+        var line = (await renna.Get($"/machines/{serial}/inspection-plan"))["lines"]!.AsArray().Single(l => (string)l!["line"]! == "90-R")!;
+        Assert.Equal(("looked at", "held for 3 h"), ((string)line["status"]!, (string)line["note"]!));
     }
 
     private const string RequestGuardsKept = "immutable, max-age=31536000, private";
@@ -84,7 +131,7 @@ public sealed class FilesTests(Server server) : IClassFixture<Server>
         var sheet = await Page(renna, $"/machines/{serial}/step/100");
         var file = (await renna.Get($"/machines/{serial}/steps/100/files"))["files"]![0]!;
         Assert.Equal("level.png", (string)file["name"]!);
-        Assert.Contains($"<img src=\"{file["url"]}\" alt=\"level as set up\" loading=\"lazy\"", sheet.Text, StringComparison.Ordinal);
+        Assert.Contains($"<img src=\"{file["url"]}/small\" alt=\"level as set up\" loading=\"lazy\"", sheet.Text, StringComparison.Ordinal);
 
         using var nothing = new MultipartFormDataContent { { new StringContent("k-2"), "Key" }, { new StringContent("x"), "Shows" } };
         Assert.Equal(HttpStatusCode.BadRequest, (await Sent(renna, step, url, nothing)).Status);

@@ -95,12 +95,12 @@ internal static class LaserCommands
             return EvaluationOutcome.Bad([.. numbers.Faults, .. faults]);
         }
 
-        var beam = BeamCaustic.Of([.. z], [.. diameters], wavelength);
+        var beam = BeamCaustic.Of([.. z], [.. diameters]);
         return beam.DefectSentence is { } defect ? EvaluationOutcome.NoAnswer(defect) : EvaluationOutcome.Of(new JsonObject
         {
             ["planes"] = beam.Planes, ["withinRayleigh"] = beam.WithinRayleigh, ["waistPositionMm"] = Number(beam.WaistPositionMm), ["waistDiameterUm"] = Number(beam.WaistDiameterUm),
             ["divergenceMrad"] = Number(beam.DivergenceMrad), ["rayleighMm"] = Number(beam.RayleighMm), ["beamParameterMmMrad"] = Number(beam.BeamParameterMmMrad),
-            ["timesDiffractionLimit"] = Number(beam.TimesDiffractionLimit),
+            ["timesDiffractionLimit"] = Number(beam.TimesDiffractionLimit(wavelength)),
         });
     }
 

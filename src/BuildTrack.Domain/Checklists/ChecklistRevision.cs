@@ -36,6 +36,9 @@ public sealed record ChecklistRevision(
     /// <summary>The long-lead parts; null where the plan has none.</summary>
     public KitPlan? Kit { get; init; }
 
+    /// <summary>Results that are set beside each other over a machine's life.</summary>
+    public ImmutableArray<SeriesPlan> Series { get; init; } = [];
+
     /// <summary>The value of a figure for corrections.</summary>
     /// <exception cref="InvalidOperationException">The plan has no such figure (the loader wants all of them, or no file).</exception>
     public Amount Correction(string id) => Corrections.Single(c => c.Id == id).Value;
@@ -153,11 +156,12 @@ public sealed record CertificateScope(string Id, string Title, ImmutableArray<st
 /// <param name="Power">Rated laser power at the workpiece; null where none is measured.</param>
 /// <param name="CoolantSource">Coolant flow that the laser source asks for by its data sheet; null where none is measured.</param>
 /// <param name="CoolantHead">The same for the cutting head.</param>
+/// <param name="FocusDiameter">Diameter of the focus by the data sheet of the cutting head; null where none is measured.</param>
 /// <param name="FeetMm">Where the levelling feet stand along each rail seat, in millimetres from the operator's end; null where the plan does not tell.</param>
 /// <param name="FootPitch">Rise of a foot by one turn; null for a wedge foot.</param>
 public sealed record MachineModel(
     string Id, string Class, string Name, double SeatLengthMm, double GaugeMm, double BedDepthMm, Amount? GradientAllowed, double? TravelMm = null, Amount? Power = null,
-    ImmutableArray<double>? FeetMm = null, Amount? FootPitch = null, double? TravelAcrossMm = null, Amount? CoolantSource = null, Amount? CoolantHead = null)
+    ImmutableArray<double>? FeetMm = null, Amount? FootPitch = null, double? TravelAcrossMm = null, Amount? CoolantSource = null, Amount? CoolantHead = null, Amount? FocusDiameter = null)
 {
     /// <summary>The levelling feet, F1 … below R1 from the operator's end, then those below R2; empty where the plan does not tell.</summary>
     [JsonIgnore]

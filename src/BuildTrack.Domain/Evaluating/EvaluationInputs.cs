@@ -10,7 +10,7 @@ namespace BuildTrack.Domain.Evaluating;
 public static class EvaluationInputs
 {
     /// <summary>The figures of a machine model that a calculation may take.</summary>
-    public static ImmutableArray<string> FigureNames { get; } = ["seat-length", "gauge", "bed-depth", "power", "coolant-source", "coolant-head"];
+    public static ImmutableArray<string> FigureNames { get; } = ["seat-length", "gauge", "bed-depth", "power", "coolant-source", "coolant-head", "focus-diameter"];
 
     /// <summary>The order of calculation: what rests on other results comes after them.</summary>
     public static IEnumerable<AgreedCharacteristic> InOrder(IEnumerable<AgreedCharacteristic> agreed) =>
@@ -65,6 +65,7 @@ public static class EvaluationInputs
             "power" => machine.Model.Power ?? new Amount(0, "W"),
             "coolant-source" => machine.Model.CoolantSource ?? new Amount(0, "l/min"),
             "coolant-head" => machine.Model.CoolantHead ?? new Amount(0, "l/min"),
+            "focus-diameter" => machine.Model.FocusDiameter ?? new Amount(0, "µm"),
             _ => throw new InvalidOperationException($"There is no machine figure '{from.Figure}'; known: {string.Join(", ", FigureNames)}."),
         });
     }

@@ -29,6 +29,9 @@ public interface IEvaluator
     /// <summary>The layout its readings must lie on, where that is no set of places on the machine: a log over time, a circular path; null for places. No other calculation takes such readings.</summary>
     LayoutShape? Needs => null;
 
+    /// <summary>At how many different places along its layout it must be read at least; 1 where that is no question of the layout.</summary>
+    int FewestStations => 1;
+
     EvaluationResult Evaluate(EvaluationInput input);
 }
 
@@ -73,7 +76,7 @@ public static class Evaluators
         new DeviationFromMeanEvaluator(), new EndTwistEvaluator(), new LocalTwistEvaluator(), new LevelEvaluator(), new PlainValueEvaluator(), new DifferenceEvaluator(),
         new ChangeEvaluator(), new DiagonalsEvaluator(), new PositioningEvaluator(), new CoatingEvaluator(), PartOfRatedEvaluator.Power, PartOfRatedEvaluator.CoolantFlow, new PowerDriftEvaluator(), new CutEdgeEvaluator(), new LevelNetworkEvaluator(),
         new StoppingTimeEvaluator(), new GasSupplyEvaluator(), new BondingEvaluator(), new LeakTestEvaluator(), new CoolantEvaluator(), new UnbalanceEvaluator(),
-        new SquareReversalEvaluator(), new TwoMethodsEvaluator(), new CircularEvaluator(), new RackJointsEvaluator(),
+        new SquareReversalEvaluator(), new TwoMethodsEvaluator(), new CircularEvaluator(), new RackJointsEvaluator(), new FocusDiameterEvaluator(), new FocusSymmetryEvaluator(), new KerfEvaluator(),
     ];
 
     public static ImmutableArray<string> Kinds { get; } = [.. All.Select(e => e.Kind).Order(StringComparer.Ordinal)];

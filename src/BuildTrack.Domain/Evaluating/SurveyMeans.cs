@@ -135,6 +135,9 @@ internal sealed record RegisterView(double Expanded, double K, double Sigma, dou
         return this with { K = k, Sigma = sigma, Common = common, Expanded = Math.Sqrt((k * k * sigma * sigma) + (common * common)) };
     }
 
+    /// <summary>With no more degrees of freedom of σ than these, one or more: what it came to was estimated from few readings.</summary>
+    public RegisterView AtMost(double degrees) => this with { Degrees = Fewest(Degrees, degrees) };
+
     /// <summary>With what the other view was measured in spite of.</summary>
     public RegisterView And(RegisterView other) => this with { Anyway = [.. Anyway.Union(other.Anyway)] };
 

@@ -3,6 +3,7 @@ using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.People;
+using BuildTrack.Domain.RecordReviews;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.StepFiles;
 using BuildTrack.Domain.Witnessing;
@@ -94,9 +95,13 @@ public static class InspectionPlan
             RolesOf(ActKind.AttachFile), null, FileRules.PhotoOf(machine, step.Step, photo) is not null ? PlanLineStatus.Recorded : Unrecorded(step), null, null, null);
     }
 
-    private static PlanLine OfReview(MachineRecord machine, StepStanding step, string review) => new(
-        FormattableString.Invariant($"{step.Step.Number}-R"), PlanLineKind.Review, step.Step, review, null, [], null, PointType.Review, null, RolesOf(ActKind.Release), null,
-        FileRules.At(machine, step.Step.Number).Any(f => f.SetAside is null) ? PlanLineStatus.Recorded : Unrecorded(step), null, null, null);
+    private static PlanLine OfReview(MachineRecord machine, StepStanding step, string record)
+    {
+        var review = RecordReviewRules.Of(machine, step.Step.Number);
+        return new PlanLine(
+            FormattableString.Invariant($"{step.Step.Number}-R"), PlanLineKind.Review, step.Step, record, null, [], null, PointType.Review, null, RolesOf(ActKind.ReviewRecord), null,
+            review is not null ? PlanLineStatus.Recorded : FileRules.At(machine, step.Step.Number).Any(f => f.SetAside is null) ? PlanLineStatus.Incomplete : Unrecorded(step), null, null, review?.Note);
+    }
 
     private static PlanLineStatus Unrecorded(StepStanding step) => step.State == StepState.NotApplicable ? PlanLineStatus.NotApplicable : PlanLineStatus.NotBegun;
 

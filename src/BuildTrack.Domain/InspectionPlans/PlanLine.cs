@@ -114,7 +114,7 @@ public sealed record PlanLine(
         PlanLineKind.List => "answered list",
         PlanLineKind.Survey => "runs",
         PlanLineKind.Photo => "photo",
-        PlanLineKind.Review => "files of the step",
+        PlanLineKind.Review => "files of the step, and the review of them",
         PlanLineKind.Witness => Hold!.Witness!.Statement ? "signed statement" : "entry on the witness's presence",
         _ => "release with name and time",
     };
@@ -123,8 +123,8 @@ public sealed record PlanLine(
     public string Word => Status switch
     {
         PlanLineStatus.NotBegun => Kind == PlanLineKind.Witness ? "not invited" : "not begun",
-        PlanLineStatus.Incomplete => "incomplete",
-        PlanLineStatus.Recorded => "recorded",
+        PlanLineStatus.Incomplete => Kind == PlanLineKind.Review ? "to be looked at" : "incomplete",
+        PlanLineStatus.Recorded => Kind == PlanLineKind.Review ? "looked at" : "recorded",
         PlanLineStatus.Accepted => "accepted",
         PlanLineStatus.NotProven => "not proven",
         PlanLineStatus.Rejected => "rejected",

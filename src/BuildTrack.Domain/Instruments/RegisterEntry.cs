@@ -61,6 +61,10 @@ public sealed record RegisterEntry(
         : string.CompareOrdinal(day, ValidTo) > 0 ? $"calibration of {Id} expired on {ValidTo}; measured on {day}"
         : CheckFailed;
 
+    /// <summary>"TRK-01 Laser tracker, valid to 2027-03-31", or why it proves nothing.</summary>
+    /// <param name="day">yyyy-MM-dd in plant time.</param>
+    public string WordsOn(string day) => $"{Id} {Name}, {WhyNotValidOn(day) ?? $"valid to {ValidTo}"}";
+
     /// <summary>The figure that holds for a use over a distance; null where the register has none.</summary>
     public RegisterFigure? FigureFor(string use, double distanceMm) =>
         Figures.Where(f => f.Use == use && (f.UpToMm is null || distanceMm <= f.UpToMm.Value + 1e-9)).OrderBy(f => f.UpToMm ?? double.MaxValue).FirstOrDefault();

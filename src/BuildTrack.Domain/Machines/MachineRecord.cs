@@ -14,6 +14,7 @@ using BuildTrack.Domain.Nonconformances;
 using BuildTrack.Domain.PaperProtocols;
 using BuildTrack.Domain.PunchList;
 using BuildTrack.Domain.ReadyDates;
+using BuildTrack.Domain.RecordReviews;
 using BuildTrack.Domain.Route;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.StepFiles;
@@ -50,6 +51,9 @@ public sealed record MachineRecord(
 
     /// <summary>Photos and files attached to its steps, in the order they came.</summary>
     public ImmutableArray<StepFile> Files { get; init; } = [];
+
+    /// <summary>Reviews of the records of its steps, in order.</summary>
+    public ImmutableArray<RecordReview> Reviews { get; init; } = [];
 
     /// <summary>Signed protocols on paper that runs are from, with their comparisons, in order.</summary>
     public ImmutableArray<PaperProtocol> Papers { get; init; } = [];

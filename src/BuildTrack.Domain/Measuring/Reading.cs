@@ -54,7 +54,7 @@ public sealed record ReadingValue(ValueKind Kind, string Typed, string? Unit, lo
     public double? Calculated => Nanometres is { } nm ? nm / 1000.0 : Number * Units.Factor(Unit ?? "");
 }
 
-/// <summary>The two times of a tablet that kept a reading until it was sent, by the tablet's own clock.</summary>
+/// <summary>The two times of a tablet that kept a reading, or the begin of a run, until it was sent, by the tablet's own clock.</summary>
 /// <param name="Typed">When it was typed.</param>
 /// <param name="Sent">When it was sent: against the time of arrival this shows how far the clock is off.</param>
 public sealed record TabletClock(Instant Typed, Instant Sent)

@@ -62,10 +62,13 @@ public sealed record Conditions(decimal? Air, ImmutableArray<decimal> Top, Immut
 /// <param name="Weights">Frozen places of a run that does not go over all of them: with their weights where contacts are measured again, with weight 0 in a spot check.</param>
 /// <param name="Proves">Line of the characteristic whose places are measured again.</param>
 /// <param name="FileHash">The survey file as received, when the run came from one.</param>
+/// <param name="Begun">When the record took it in.</param>
+/// <param name="Tablet">When it was begun and sent, by the clock of the tablet on which it was begun without network; null elsewhere.</param>
 public sealed record Run(
     long Id, int No, RunKind Kind, Direction? Direction, LevelArrow? Arrow, string Person, ImmutableArray<string> Helpers, string Day,
     ImmutableArray<RegisterEntry> Instruments, ImmutableArray<UseCheck> Checks, Conditions? Conditions, ImmutableArray<WeightedPlace> Weights,
-    string? Proves, string? FileHash, Instant Begun, Instant? Finished, Instant? Shown, Discarded? Discarded, ImmutableArray<Reading> Readings)
+    string? Proves, string? FileHash, Instant Begun, Instant? Finished, Instant? Shown, Discarded? Discarded, ImmutableArray<Reading> Readings,
+    TabletClock? Tablet = null)
 {
     /// <summary>Counts in the result: finished and not discarded.</summary>
     public bool Counts => Finished is not null && Discarded is null;

@@ -72,6 +72,7 @@ public static class ActKind
     public const string VoidCertificate = "void certificate";
     public const string AttachFile = "attach file";
     public const string SetFileAside = "set file aside";
+    public const string ReviewRecord = "review record";
     public const string NamePaper = "name protocol on paper";
     public const string ComparePaper = "compare with paper";
     public const string FitComponent = "fit component";
@@ -99,7 +100,7 @@ public static class ActKind
         AddPerson, ChangeRoles, DisablePerson, IssueToken, RegisterInstrument, CheckInstrument, RecordReversal, RecordGaugeStudy, RecordUnfit, DecideAffected, ChooseCorrection, LoadChecklists, ApproveChecklists, SetPlant, OrderMachine, ChangeOrder, SetDisclosure, SetCustomersPoints,
         RecordTemperatures, BeginRun, Record, TakeBack, Correct, Discard, Finish, ChangeBed, MoveFeet, WorkStep, SetNotApplicable, ReopenStep, HoldMachine, LiftHold, RaiseNonconformance, Contain, Propose, Approve,
         RecordConsent, GiveBack, RecordAction, VerifyAction, CloseNonconformance, AddPunchItem, ChangePunchClass, ClosePunchItem, Release, Return, IssueCertificate, VoidCertificate, FitComponent, SwapComponent, InviteWitness, RecordWitness, LetWitnessLookOn, EndLookingOn,
-        AttachFile, SetFileAside, NamePaper, ComparePaper, PutOnList, TakeOffList, Delegate, EndDelegation, EnterHoliday, TakeBackHoliday, PromiseMachine, RecordKitPart,
+        AttachFile, SetFileAside, ReviewRecord, NamePaper, ComparePaper, PutOnList, TakeOffList, Delegate, EndDelegation, EnterHoliday, TakeBackHoliday, PromiseMachine, RecordKitPart,
         EnrolTablet, EndTablet, SetPin, IssueBadge, EndBadge,
     ];
 }
@@ -160,6 +161,7 @@ public static class Permissions
         [ActKind.AttachFile] = [Roles.Technician, Roles.Inspector],
         [ActKind.SetFileAside] = [Roles.Technician, Roles.Inspector],
         [ActKind.NamePaper] = [Roles.Technician, Roles.Inspector],
+        [ActKind.ReviewRecord] = [Roles.Inspector],
         [ActKind.ComparePaper] = [Roles.Technician, Roles.Inspector],
         [ActKind.FitComponent] = [Roles.Technician, Roles.Inspector],
         [ActKind.SwapComponent] = [Roles.Technician, Roles.Inspector],

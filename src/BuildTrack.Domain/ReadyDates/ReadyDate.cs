@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using System.Collections.Immutable;
 using System.Globalization;
 using BuildTrack.Domain.Calendars;
@@ -69,6 +70,9 @@ public sealed class PlantPlan
     private readonly Instant now;
     private readonly ImmutableArray<WorkCentre> centres;
 
+    // Nothing of a plan changes once it is made, and every sheet of its minute asks for the same weeks.
+    private readonly ConcurrentDictionary<int, ImmutableArray<CentreLoad>> loads = new();
+
     /// <param name="centres">The work centres in force.</param>
     public PlantPlan(ImmutableArray<PlannedMachine> machines, ImmutableArray<WorkCentre> centres, string timeZone, Holidays holidays, Instant now)
     {
@@ -117,7 +121,9 @@ public sealed class PlantPlan
     }
 
     /// <summary>Work and waiting at every work centre in this week and the ones after it.</summary>
-    public ImmutableArray<CentreLoad> Loads(int weeks)
+    public ImmutableArray<CentreLoad> Loads(int weeks) => loads.GetOrAdd(weeks, LoadsOf);
+
+    private ImmutableArray<CentreLoad> LoadsOf(int weeks)
     {
         var monday = Day(now) is var today ? today.AddDays(-Shift.DayOf(today.DayOfWeek)) : default;
 

@@ -22,6 +22,7 @@ public enum RevisionPart
     Qualification,
     Kit,
     KitPart,
+    Series,
 }
 
 /// <summary>What a change of a limit means for results near it.</summary>

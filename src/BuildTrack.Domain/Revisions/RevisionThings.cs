@@ -57,6 +57,7 @@ internal static class RevisionThings
         Of(RevisionPart.CompanyRule, "own measurements", [new("are released by", revision.OwnReleases ? "anybody with the role" : "somebody who did not measure")]),
         .. revision.Qualifications.Select(q => Of(RevisionPart.Qualification, q.Id, [new("name", q.Name), new("why", q.Why), new("origin", q.Origin)])),
         .. revision.Kit is { } kit ? [Of(RevisionPart.Kit, "kit", [new("bought at step", Number(kit.Purchase)), new("complete before step", Number(kit.CompleteBefore))]), .. kit.Parts.Select(Of)] : Array.Empty<Thing>(),
+        .. revision.Series.Select(s => Of(RevisionPart.Series, s.Id, [new("title", s.Title), new("results", List(s.Results))])),
         .. revision.Rework.Select(t => Of(RevisionPart.ReworkTrigger, t.Id,
             [new("title", t.Title), new("found at", List(t.FoundAt.Order().Select(n => Number(n)))), new("returns to", Number(t.ReturnsTo)), new("origin", t.Origin)])),
     ];
@@ -152,7 +153,7 @@ internal static class RevisionThings
     [
         new("name", m.Name), new("class", m.Class), new("seat length", Mm(m.SeatLengthMm)), new("gauge", Mm(m.GaugeMm)), new("bed depth", Mm(m.BedDepthMm)),
         Of("top to bottom difference allowed", m.GradientAllowed, null), new("travel", m.TravelMm is { } travel ? Mm(travel) : Thing.None),
-        new("travel across", m.TravelAcrossMm is { } across ? Mm(across) : Thing.None), Of("power", m.Power, null), Of("coolant of the source", m.CoolantSource, null), Of("coolant of the head", m.CoolantHead, null),
+        new("travel across", m.TravelAcrossMm is { } across ? Mm(across) : Thing.None), Of("power", m.Power, null), Of("coolant of the source", m.CoolantSource, null), Of("coolant of the head", m.CoolantHead, null), Of("focus diameter", m.FocusDiameter, null),
         new("feet along each seat", m.FeetMm is { } feet ? List(feet.Select(Mm)) : Thing.None), Of("rise of a foot by one turn", m.FootPitch, null),
     ]);
 

@@ -35,6 +35,9 @@ public static class TabletWork
         return [.. taken.Calculations.Select(c => Shown(c, Evaluators.Evaluate(With(c, taken, kept)).Result))];
     }
 
+    /// <summary>The run as it will be when what is kept is sent and it is finished.</summary>
+    internal static Run Finished(TakenRun taken, IReadOnlyList<KeptValue> kept) => With(taken.Run, taken, kept) with { Finished = taken.Run.Begun };
+
     private static ProvisionalResult Shown(EvaluationInput input, EvaluationResult result)
     {
         var requirement = input.Requirement;

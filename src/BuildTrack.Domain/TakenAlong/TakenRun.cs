@@ -34,7 +34,7 @@ public sealed record TakenRun(
             run.Kind == RunKind.SpotCheck ? [] : [.. machine.Agreed().Where(a => a.Characteristic.From.Values.Any(f => f.Survey == survey.Id)).Select(a => WithoutNames(EvaluationInputs.For(machine, a)))]);
     }
 
-    private static Run WithoutNames(Run run) => run with
+    internal static Run WithoutNames(Run run) => run with
     {
         Person = Nobody, Helpers = [], Readings = [.. run.Readings.Select(r => r with { Person = Nobody })], Discarded = run.Discarded is { } gone ? gone with { Person = Nobody, Reason = Nobody } : null,
     };

@@ -62,6 +62,32 @@ public static class TemperatureRules
             ? new BrokenRule(BeyondWithoutReason, FormattableString.Invariant($"The bed is {gradient:0.00#} K top to bottom, allowed are {allowed:0.00#} K: measured now, nothing is proved. Wait until it is even, or give the reason for measuring anyway; a bow of {BowOf(model, (double)gradient).BowUm:0} µm is then added to the uncertainty."))
             : null;
 
+    /// <summary>What is wrong with the conditions that a run of a survey begins with.</summary>
+    public static IEnumerable<InputFault> Faults(MachineModel model, Survey survey, Conditions? conditions)
+    {
+        ArgumentNullException.ThrowIfNull(model);
+        ArgumentNullException.ThrowIfNull(survey);
+        var pairs = PairsOf(model);
+        if (survey.NeedsGradient && conditions?.Gradient is null)
+        {
+            yield return new InputFault("bed temperatures", conditions is null ? "nothing" : $"{conditions.Top.Length} at the top, {conditions.Bottom.Length} at the bottom", $"{pairs} at the top and {pairs} at the bottom, °C");
+        }
+        else if (survey.NeedsGradient && conditions!.Top.Length < pairs)
+        {
+            yield return new InputFault("bed temperatures", $"{conditions.Top.Length} pairs", $"at least {pairs} pairs top and bottom for class {model.Class}");
+        }
+
+        if (conditions?.Anyway is { } anyway && (model.GradientAllowed is not { } allowed || conditions.Gradient is not { } gradient || gradient <= allowed.Value))
+        {
+            yield return new InputFault("reason for measuring anyway", $"'{anyway}'", FormattableString.Invariant($"none: {conditions.Gradient:0.0##} K top to bottom keeps {model.GradientAllowed?.Value:0.0##} K"));
+        }
+
+        foreach (var t in conditions is null ? [] : conditions.Top.Concat(conditions.Bottom).Concat(conditions.Air is { } air ? [air] : []).Where(t => t is < Coldest or > Warmest))
+        {
+            yield return new InputFault("temperature", FormattableString.Invariant($"{t} °C"), "−20 to 80 °C");
+        }
+    }
+
     /// <summary>The rounds of one standing: at one step, since the last act on the bed and the last time the step was opened again, no two of them more than a day apart.</summary>
     public static ImmutableArray<TemperatureRound> Standing(MachineRecord machine, int step)
     {

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.AffectedReadings;
 using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Records.Machines;
@@ -15,14 +16,27 @@ public sealed record AffectedReview(UnfitFinding Finding, ImmutableArray<Affecte
     public int Undecided => Machines.Count(m => m.Decision is null);
 }
 
+/// <summary>A part of a review, for a sheet: what it says of the whole is counted without reading every machine.</summary>
+/// <param name="Machines">Those of this part.</param>
+/// <param name="All">How many machines the finding touches.</param>
+/// <param name="Readings">How many readings stand on all of them that rest on the instrument.</param>
+/// <param name="Shipped">How many of them have left the plant.</param>
+/// <param name="Undecided">How many of them wait for a decision.</param>
+public sealed record AffectedPart(UnfitFinding Finding, ImmutableArray<AffectedMachine> Machines, int All, int Readings, int Shipped, int Undecided);
+
 /// <summary>A finding with how far its review has come.</summary>
 /// <param name="Machines">How many machines rest on the instrument in the time in doubt.</param>
 /// <param name="Undecided">How many of them wait for a decision.</param>
 public sealed record FindingLine(UnfitFinding Finding, int Machines, int Undecided);
 
 /// <summary>Reads backward: from an instrument to runs, readings, results, machines and certificates.</summary>
-public sealed class AffectedReader(Store store)
+public sealed class AffectedReader(Store store, MachineDigests digests)
 {
+    private sealed record Whereabouts(string Serial, bool Away);
+
+    /// <summary>Says what is needed of each machine, before the first who asks.</summary>
+    public static void Needs(MachineDigests digests) => digests.Needs(Derive);
+
     /// <summary>Every finding, the latest first; of one instrument where one is named.</summary>
     public async Task<ImmutableArray<FindingLine>> List(string? instrument, CancellationToken ct)
     {
@@ -54,6 +68,40 @@ public sealed class AffectedReader(Store store)
         return new AffectedReview(found, [.. machines.OrderByDescending(m => m.Shipped).ThenBy(m => m.Machine.Serial, StringComparer.Ordinal)]);
     }
 
+    /// <summary>A part of the review, machines that have left the plant first: so many are read, however many the finding touches.</summary>
+    /// <exception cref="NotFoundException">No such finding.</exception>
+    public async Task<AffectedPart> Part(long finding, int skip, int take, CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        var found = await Find(db, finding, ct);
+        var away = (await digests.Of(Derive, ct)).Where(w => w.Away).Select(w => w.Serial).ToHashSet(StringComparer.Ordinal);
+        var serials = await Serials(db, found, ct);
+        var runs = Runs(db, found).Select(i => i.RunId);
+        var readings = await db.Readings.CountAsync(r => runs.Contains(r.RunId) && r.Route != (int)EntryRoute.TakenBack && !db.Readings.Any(x => x.Supersedes == r.Id), ct);
+        var decided = await db.AffectedDecisions.Where(d => d.FindingId == finding).Select(d => d.Serial).Distinct().CountAsync(ct);
+        var machines = new List<AffectedMachine>();
+        foreach (var serial in serials.OrderByDescending(away.Contains).ThenBy(s => s, StringComparer.Ordinal).Skip(skip).Take(take))
+        {
+            if (AffectedMachine.Of(await MachineReader.Load(db, serial, ct), found) is { } affected)
+            {
+                machines.Add(affected);
+            }
+        }
+
+        return new AffectedPart(found, [.. machines], serials.Count, readings, serials.Count(away.Contains), serials.Count - decided);
+    }
+
+    /// <summary>What a finding touches on one machine; null where nothing rests on the instrument.</summary>
+    /// <exception cref="NotFoundException">No such finding, or no such machine.</exception>
+    public async Task<AffectedMachine?> One(long finding, string serial, CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        var found = await Find(db, finding, ct);
+        return AffectedMachine.Of(await MachineReader.Load(db, serial, ct), found);
+    }
+
+    private static Whereabouts Derive(MachineRecord machine, PlantTime time) => new(machine.Serial, AffectedMachine.HasLeft(machine));
+
     internal static async Task<UnfitFinding> Find(Db db, long finding, CancellationToken ct) =>
         ToFinding(await db.UnfitFindings.AsNoTracking().SingleOrDefaultAsync(f => f.Id == finding, ct)
             ?? throw new NotFoundException($"There is no finding {finding} of an instrument out of limits."));
@@ -72,9 +120,10 @@ public sealed class AffectedReader(Store store)
         return [.. findings.Select(f => new MachineFinding(ToFinding(f), decisions.TryGetValue(f.Id, out var d) ? ToDecision(d) : null))];
     }
 
-    private static Task<List<string>> Serials(Db db, UnfitFinding finding, CancellationToken ct) =>
-        db.RunInstruments.AsNoTracking().Where(i => i.Instrument == finding.Instrument && i.Day.CompareTo(finding.LastGood) >= 0 && i.RunId < finding.Id)
-            .Select(i => i.Serial).Distinct().OrderBy(s => s).ToListAsync(ct);
+    private static IQueryable<RunInstrumentRow> Runs(Db db, UnfitFinding finding) =>
+        db.RunInstruments.AsNoTracking().Where(i => i.Instrument == finding.Instrument && i.Day.CompareTo(finding.LastGood) >= 0 && i.RunId < finding.Id);
+
+    private static Task<List<string>> Serials(Db db, UnfitFinding finding, CancellationToken ct) => Runs(db, finding).Select(i => i.Serial).Distinct().OrderBy(s => s).ToListAsync(ct);
 
     private static UnfitFinding ToFinding(UnfitFindingRow row) => new(
         row.Id, row.Instrument, row.Revision, Parse(row.Found), Parse(row.Allowed), row.LastGood, row.FoundOn, row.Reference, row.Person, new Instant(row.AtUs));

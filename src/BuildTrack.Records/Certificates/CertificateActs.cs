@@ -20,13 +20,38 @@ public sealed record CertificateLine(
 
 public sealed class CertificateReader(Store store, FileStore files)
 {
+    /// <summary>Every certificate, the last number first.</summary>
     public async Task<ImmutableArray<CertificateLine>> List(CancellationToken ct)
     {
         await using var db = store.OpenToRead();
-        return [.. (await db.Certificates.OrderByDescending(c => c.Number).ThenByDescending(c => c.Issue)
-                .Select(c => new { c.Number, c.Issue, c.Scope, c.Serial, c.Stage, c.AtUs, c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy, c.CopyHash }).ToListAsync(ct))
-            .Select(c => new CertificateLine(c.Number, c.Issue, c.Scope, c.Serial, (CertificateStage)c.Stage, new Instant(c.AtUs), c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy, c.CopyHash))];
+        return await Lines(db.Certificates.OrderByDescending(c => c.Number).ThenByDescending(c => c.Issue), ct);
     }
+
+    /// <summary>A part of the list.</summary>
+    public async Task<ImmutableArray<CertificateLine>> Part(int skip, int take, CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        return await Lines(db.Certificates.OrderByDescending(c => c.Number).ThenByDescending(c => c.Issue).Skip(skip).Take(take), ct);
+    }
+
+    /// <summary>How many there are, and how many of them are issued.</summary>
+    public async Task<(int All, int Issued)> Count(CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        var stages = await db.Certificates.GroupBy(c => c.Stage).Select(g => new { Stage = g.Key, Count = g.Count() }).ToListAsync(ct);
+        return (stages.Sum(s => s.Count), stages.Where(s => s.Stage == (int)CertificateStage.Issued).Sum(s => s.Count));
+    }
+
+    /// <summary>One certificate; null where there is none of that number.</summary>
+    public async Task<CertificateLine?> Find(string number, int issue, CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        return (await Lines(db.Certificates.Where(c => c.Number == number && c.Issue == issue), ct)).FirstOrDefault();
+    }
+
+    private static async Task<ImmutableArray<CertificateLine>> Lines(IQueryable<CertificateRow> rows, CancellationToken ct) =>
+        [.. (await rows.Select(c => new { c.Number, c.Issue, c.Scope, c.Serial, c.Stage, c.AtUs, c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy, c.CopyHash }).ToListAsync(ct))
+            .Select(c => new CertificateLine(c.Number, c.Issue, c.Scope, c.Serial, (CertificateStage)c.Stage, new Instant(c.AtUs), c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy, c.CopyHash))];
 
     /// <summary>The sealed document; null while it is not rendered yet, or where there is no such certificate.</summary>
     public async Task<byte[]?> Pdf(string number, int issue, CancellationToken ct)

@@ -26,6 +26,7 @@ public static class ChecklistLoader
         new(LoaderPart.Tables, "tables/", false, LimitLoader.MapTables, "tables"),
         new(LoaderPart.Corrections, "corrections.yaml", false, CorrectionLoader.Map, "corrections"),
         new(LoaderPart.Components, "components.yaml", false, ComponentLoader.Map, "components"),
+        new(LoaderPart.Series, "series.yaml", false, SeriesLoader.Map, "series"),
         new(LoaderPart.Kit, "kit.yaml", false, KitLoader.Map, "kit", "purchase", "complete-before"),
         new(LoaderPart.Qualifications, "qualifications.yaml", false, QualificationLoader.Map, "qualifications"),
         new(LoaderPart.Invalidation, "invalidation.yaml", false, RouteLoader.MapInvalidation, "invalidation"),

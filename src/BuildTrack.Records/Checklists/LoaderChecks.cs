@@ -26,6 +26,7 @@ internal static class LoaderChecks
         ComponentLoader.Check(draft);
         KitLoader.Check(draft);
         QualificationLoader.Check(draft);
+        SeriesLoader.Check(draft);
         Surveys(draft);
         Characteristics(draft);
         Limits(draft);

@@ -20,6 +20,7 @@ internal enum LoaderPart
     Components,
     Qualifications,
     Kit,
+    Series,
 }
 
 /// <summary>Something mapped, with the fields it came from: they know its place.</summary>
@@ -93,6 +94,7 @@ internal sealed class LoaderDraft
         Corrections = new(this, LoaderPart.Corrections, "figure");
         Components = new(this, LoaderPart.Components, "component");
         Qualifications = new(this, LoaderPart.Qualifications, "list of qualified people");
+        Series = new(this, LoaderPart.Series, "series");
         KitParts = new(this, LoaderPart.Kit, "part of the kit");
     }
 
@@ -139,6 +141,8 @@ internal sealed class LoaderDraft
 
     public PlacedList<KitPart> KitParts { get; }
 
+    public PlacedList<SeriesPlan> Series { get; }
+
     /// <summary>The file of the kit, with the steps at which it is bought and by which it is complete; null where there is no file.</summary>
     public (YamlFields Fields, int Purchase, int CompleteBefore)? Kit { get; set; }
 
@@ -152,5 +156,6 @@ internal sealed class LoaderDraft
         Limits.Values, Tables.Values, Invalidation.Values, WorkCentres.Values, Rework.Values, Corrections.Values, Components.Values, Qualifications.Values, OwnReleases)
     {
         Kit = Kit is { } kit ? new KitPlan(kit.Purchase, kit.CompleteBefore, KitParts.Values) : null,
+        Series = Series.Values,
     };
 }

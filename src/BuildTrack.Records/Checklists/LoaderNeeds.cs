@@ -165,6 +165,11 @@ internal static class LoaderNeeds
             fields.Fault(at, $"survey {survey.Id}, which is {(needs == LayoutShape.Times ? "no log over time" : "on no circular path")}", $"a survey on a layout with generate: {YamlWord(needs)} for {evaluator.Kind}");
         }
 
+        if (draft.Layouts.Find(survey.Layout ?? "")?.Value is { Pitch: null } listed && listed.Listed.Select(s => s.XMm).Distinct().Count() is var along && along < evaluator.FewestStations)
+        {
+            fields.Fault(at, $"survey {survey.Id} with {along} places along its layout", $"at least {evaluator.FewestStations} stations at different x for {evaluator.Kind}");
+        }
+
         // A step along a line is a slope times its length; a rise read as a height joins stations in a net.
         if (needed.Stepped && survey.Places == PlaceKind.Between && column.Quantity is not (Slope or ""))
         {

@@ -16,13 +16,13 @@ internal static class ModelLoader
 
     public static void Map(LoaderDraft draft, YamlFields file)
     {
-        foreach (var model in file.Items("models", true, "a model", "id", "class", "name", "seat-length", "gauge", "bed-depth", "gradient", "travel", "travel-across", "power", "coolant-source", "coolant-head", "feet", "foot-pitch"))
+        foreach (var model in file.Items("models", true, "a model", "id", "class", "name", "seat-length", "gauge", "bed-depth", "gradient", "travel", "travel-across", "power", "coolant-source", "coolant-head", "focus-diameter", "feet", "foot-pitch"))
         {
             var id = model.Id("id", also: "/.");
             draft.Models.Add(id, new MachineModel(
                 id, model.Word("class", null, Classes), model.Text("name"), Length(model, "seat-length"), Length(model, "gauge"),
                 Length(model, "bed-depth"), Gradient(model), (double?)model.NumberIfAny("travel", 1, LongestMm, "travel in mm"), Rated(model, "power", "W", "a power above 0 in W or kW, as in 6 kW"), Feet(model), Pitch(model),
-                (double?)model.NumberIfAny("travel-across", 1, LongestMm, "travel across in mm"), Coolant(model, "coolant-source"), Coolant(model, "coolant-head")), model);
+                (double?)model.NumberIfAny("travel-across", 1, LongestMm, "travel across in mm"), Coolant(model, "coolant-source"), Coolant(model, "coolant-head"), Rated(model, "focus-diameter", "µm", "a diameter above 0 in µm, as in 150 µm")), model);
         }
     }
 

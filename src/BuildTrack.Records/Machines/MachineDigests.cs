@@ -22,7 +22,12 @@ public sealed class MachineDigests(Store store) : IDisposable
 
     private readonly ConcurrentDictionary<Type, Func<MachineRecord, PlantTime, object>> derivations = new();
 
+    // Every act moves the head, so nothing has changed while it stands: a list is then given again without a look at the machines.
+    private readonly ConcurrentDictionary<Type, (Head Head, object List)> lists = new();
+
     private readonly record struct Mark(long Version, bool Approved, string Zone);
+
+    private readonly record struct Head(long Sequence, string Hash);
 
     public void Dispose() => reading.Dispose();
 
@@ -44,20 +49,30 @@ public sealed class MachineDigests(Store store) : IDisposable
         }
     }
 
-    /// <summary>One digest of every machine, by serial number.</summary>
+    /// <summary>One digest of every machine, by serial number: the same list as long as no act was done.</summary>
     /// <typeparam name="T">What is kept; there is one derivation for each such type.</typeparam>
     public async Task<ImmutableArray<T>> Of<T>(Func<MachineRecord, PlantTime, T> derive, CancellationToken ct)
         where T : class
     {
         Needs(derive);
         await using var db = store.OpenToRead();
+
+        // The head is read first: an act that comes between leads to one look too many, never to an old list.
+        var head = await db.Head.Select(h => new Head(h.Sequence, h.Hash)).SingleAsync(ct);
+        if (lists.TryGetValue(typeof(T), out var list) && list.Head == head)
+        {
+            return (ImmutableArray<T>)list.List;
+        }
+
         var all = ImmutableArray.CreateBuilder<T>();
         foreach (var (serial, mark, time) in await Marks(db, ct))
         {
             all.Add((T)(Known(typeof(T), serial, mark) ?? await Read(db, serial, mark, time, typeof(T), ct)));
         }
 
-        return all.ToImmutable();
+        var found = all.ToImmutable();
+        lists[typeof(T)] = (head, found);
+        return found;
     }
 
     private static async Task<IReadOnlyList<(string Serial, Mark Mark, PlantTime Time)>> Marks(Db db, CancellationToken ct)

@@ -19,6 +19,7 @@ using BuildTrack.Records.Nonconformances;
 using BuildTrack.Records.PaperProtocols;
 using BuildTrack.Records.Plant;
 using BuildTrack.Records.ReadyDates;
+using BuildTrack.Records.RecordReviews;
 using BuildTrack.Records.StepFiles;
 using BuildTrack.Records.Storage;
 using BuildTrack.Records.Temperatures;
@@ -103,6 +104,7 @@ public sealed class MachineReader(Store store, MachineDigests digests)
             Choices = await CorrectionActs.Of(db, serial, ct),
             Findings = await AffectedReader.FindingsOf(db, serial, ct),
             Files = await StepFileReader.Of(db, serial, ct),
+            Reviews = await RecordReviewActs.Of(db, serial, ct),
             Papers = await PaperActs.Of(db, serial, ct),
             Components = await ComponentReader.Of(db, serial, ct),
             Witness = await WitnessActs.Of(db, serial, ct),

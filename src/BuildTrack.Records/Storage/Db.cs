@@ -57,6 +57,7 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
     public DbSet<LongWorkRow> LongWorks => Set<LongWorkRow>();
     public DbSet<FileRow> Files => Set<FileRow>();
     public DbSet<StepFileRow> StepFiles => Set<StepFileRow>();
+    public DbSet<RecordReviewRow> RecordReviews => Set<RecordReviewRow>();
     public DbSet<FileSetAsideRow> FilesSetAside => Set<FileSetAsideRow>();
     public DbSet<PaperProtocolRow> PaperProtocols => Set<PaperProtocolRow>();
     public DbSet<PaperComparisonRow> PaperComparisons => Set<PaperComparisonRow>();
@@ -121,6 +122,7 @@ public abstract class Db(DbContextOptions options) : DbContext(options)
         modelBuilder.Entity<LongWorkRow>(e => { e.ToTable("LongWorks"); e.HasKey(r => r.Work); e.HasIndex(r => r.Kind).IsUnique().HasFilter("\"EndedUs\" IS NULL"); });
         modelBuilder.Entity<FileRow>(e => { e.ToTable("Files"); e.HasKey(r => r.Hash); });
         modelBuilder.Entity<StepFileRow>(e => { e.ToTable("StepFiles"); Ours(e); e.HasIndex(r => r.Serial); });
+        modelBuilder.Entity<RecordReviewRow>(e => { e.ToTable("RecordReviews"); Ours(e); e.HasIndex(r => r.Serial); });
         modelBuilder.Entity<FileSetAsideRow>(e => { e.ToTable("FilesSetAside"); Ours(e); e.HasIndex(r => r.FileId).IsUnique(); e.HasIndex(r => r.Serial); });
         modelBuilder.Entity<PaperProtocolRow>(e => { e.ToTable("PaperProtocols"); Ours(e); e.HasIndex(r => r.Serial); });
         modelBuilder.Entity<PaperComparisonRow>(e => { e.ToTable("PaperComparisons"); Ours(e); e.HasIndex(r => r.Serial); });

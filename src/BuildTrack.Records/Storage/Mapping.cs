@@ -12,7 +12,7 @@ namespace BuildTrack.Records.Storage;
 /// <summary>The frozen part of a run, kept as one canonical text.</summary>
 internal sealed record RunDetail(
     ImmutableArray<string> Helpers, ImmutableArray<RegisterEntry> Instruments, ImmutableArray<UseCheck> Checks, Conditions? Conditions,
-    ImmutableArray<WeightedPlace> Weights);
+    ImmutableArray<WeightedPlace> Weights, TabletClock? Tablet = null);
 
 /// <summary>Rows to records and back.</summary>
 internal static class Mapping
@@ -60,7 +60,7 @@ internal static class Mapping
             row.Id, row.No, (RunKind)row.Kind, (Direction?)row.Direction, (LevelArrow?)row.Arrow, row.Person, detail.Helpers, row.Day, detail.Instruments,
             detail.Checks, detail.Conditions, detail.Weights, row.Proves, row.FileHash, new Instant(row.BegunUs), Moment(row.FinishedUs), Moment(row.ShownUs),
             row.DiscardedUs is { } at ? new Discarded(row.DiscardedBy!, new Instant(at), row.DiscardedBecause!) : null,
-            [.. readings.OrderBy(r => r.Id).Select(ToReading)]);
+            [.. readings.OrderBy(r => r.Id).Select(ToReading)], detail.Tablet);
     }
 
     private static RunDetail DetailOf(string text)
@@ -89,7 +89,7 @@ internal static class Mapping
         Arrow = (int?)run.Arrow,
         Person = run.Person,
         Day = run.Day,
-        Detail = CanonicalJson.Of(new RunDetail(run.Helpers, run.Instruments, run.Checks, run.Conditions, run.Weights)),
+        Detail = CanonicalJson.Of(new RunDetail(run.Helpers, run.Instruments, run.Checks, run.Conditions, run.Weights, run.Tablet)),
         Proves = run.Proves,
         FileHash = run.FileHash,
         BegunUs = run.Begun.Microseconds,

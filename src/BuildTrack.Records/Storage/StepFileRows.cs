@@ -25,6 +25,17 @@ public sealed class StepFileRow
     public int? Nonconformance { get; set; }
 }
 
+/// <summary>The record of a step was looked at.</summary>
+public sealed class RecordReviewRow
+{
+    public long Id { get; set; }
+    public required string Serial { get; set; }
+    public int Step { get; set; }
+    public required string Note { get; set; }
+    public required string Person { get; set; }
+    public long AtUs { get; set; }
+}
+
 /// <summary>A file that no longer counts.</summary>
 public sealed class FileSetAsideRow
 {

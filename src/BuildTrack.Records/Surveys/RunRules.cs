@@ -199,27 +199,15 @@ internal static class RunRules
     public static async Task CheckInput(Db db, Caller who, MachineRecord machine, Survey survey, BeginRunRequest request, CancellationToken ct)
     {
         var faults = new List<InputFault>();
-        if (survey.ForEach.Length > 0 ? !survey.ForEach.Contains(request.Feature ?? "") : request.Feature is not null)
-        {
-            faults.Add(new InputFault("feature", $"'{request.Feature}'", survey.ForEach.Length > 0 ? string.Join(" or ", survey.ForEach) : $"none: survey {survey.Id} has no features"));
-        }
-
         CheckPlaces(machine, survey, request, faults);
 
-        if (survey.BothDirections && request.Direction is null)
-        {
-            faults.Add(new InputFault("direction", "nothing", "outward or back"));
-        }
-
-        if (survey.BaseLengthMm is not null && request.Arrow is null)
-        {
-            faults.Add(new InputFault("arrow of the level", "nothing", "plusX or minusX"));
-        }
-
-        faults.AddRange(request.Instruments.Where(i => request.Checks.All(c => c.Instrument != i || string.IsNullOrWhiteSpace(c.Found)))
-            .Select(i => new InputFault($"check before use of {i}", "nothing", "what was checked and found, for this run")));
+        faults.AddRange(TypedBegin.Faults(machine.Model, survey, request.Feature, request.Direction, request.Arrow, request.Instruments, request.Checks, request.Conditions));
         faults.AddRange(request.Checks.SelectMany(c => MachineActs.Texts(($"check before use of {c.Instrument}", c.Found))).Where(f => f.Found != "nothing"));
-        CheckConditions(machine, survey, request.Conditions, faults);
+        if (request.Conditions?.Anyway is { } anyway)
+        {
+            faults.AddRange(MachineActs.Texts(("reason for measuring anyway", anyway)));
+        }
+
         var known = await db.Persons.AsNoTracking().Where(p => request.Helpers.ToList().Contains(p.Person)).Select(p => p.Person).ToListAsync(ct);
         faults.AddRange(request.Helpers.Where(h => !known.Contains(h)).Select(h => new InputFault("helper", $"'{h}'", "the sign-in name of a person")));
         faults.AddRange(request.Helpers.Where(h => h == who.Person).Select(h => new InputFault("helper", $"'{h}'", "somebody other than who measures")));
@@ -245,34 +233,6 @@ internal static class RunRules
         faults.AddRange(request.Chosen.Where(p => !places.Contains(p)).Select(p => new InputFault("places", $"'{p}'", places.IsEmpty ? "a place that was measured" : $"one of {string.Join(", ", places.Take(8))}{(places.Length > 8 ? " …" : "")}")));
     }
 
-    private static void CheckConditions(MachineRecord machine, Survey survey, Conditions? conditions, List<InputFault> faults)
-    {
-        var pairs = TemperatureRules.PairsOf(machine.Model);
-        if (survey.NeedsGradient && conditions?.Gradient is null)
-        {
-            faults.Add(new InputFault("bed temperatures", conditions is null ? "nothing" : $"{conditions.Top.Length} at the top, {conditions.Bottom.Length} at the bottom", $"{pairs} at the top and {pairs} at the bottom, °C"));
-        }
-        else if (survey.NeedsGradient && conditions!.Top.Length < pairs)
-        {
-            faults.Add(new InputFault("bed temperatures", $"{conditions.Top.Length} pairs", $"at least {pairs} pairs top and bottom for class {machine.Model.Class}"));
-        }
-
-        if (conditions?.Anyway is { } anyway)
-        {
-            faults.AddRange(MachineActs.Texts(("reason for measuring anyway", anyway)));
-            if (machine.Model.GradientAllowed is not { } allowed || conditions.Gradient is not { } gradient || gradient <= allowed.Value)
-            {
-                faults.Add(new InputFault("reason for measuring anyway", $"'{anyway}'", FormattableString.Invariant($"none: {conditions.Gradient:0.0##} K top to bottom keeps {machine.Model.GradientAllowed?.Value:0.0##} K")));
-            }
-        }
-
-        if (conditions is not null)
-        {
-            faults.AddRange(conditions.Top.Concat(conditions.Bottom).Concat(conditions.Air is { } air ? [air] : []).Where(t => t is < TemperatureRules.Coldest or > TemperatureRules.Warmest)
-                .Select(t => new InputFault("temperature", FormattableString.Invariant($"{t} °C"), "−20 to 80 °C")));
-        }
-    }
-
     /// <summary>The register's entries for the named instruments; every quantity that the survey asks for must be there.</summary>
     /// <param name="day">Day of the run: checks before use are of that day.</param>
     /// <exception cref="RefusedException">The last check of one failed, or it has none on that day and needs one.</exception>
@@ -289,8 +249,10 @@ internal static class RunRules
             }
             else
             {
-                entries.Add(found.Entry);
-                unfit ??= InstrumentRules.WhyNotUse(found.Entry, day);
+                // A run begun without network may be of an earlier day than the last check.
+                var entry = found.Checks.Any(c => c.Day == day) ? found.Entry with { LastChecked = day } : found.Entry;
+                entries.Add(entry);
+                unfit ??= InstrumentRules.WhyNotUse(entry, day);
             }
         }
 

@@ -18,16 +18,19 @@ namespace BuildTrack.Records.Surveys;
 public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
 {
     /// <summary>Begins a run; the first run opens the measurement, the first after an act on the bed opens the next one.</summary>
-    public Task<BegunRun> BeginRun(Caller who, BeginRunRequest request, string? key, CancellationToken ct) =>
+    /// <param name="sentUs">Of one begun without network: the tablet's clock as it sends, µs UTC. It is no part of the request: sent again, that one is still the same.</param>
+    public Task<BegunRun> BeginRun(Caller who, BeginRunRequest request, string? key, CancellationToken ct, long? sentUs = null) =>
         acts.Do(who, ActKind.BeginRun, request, key, async act =>
         {
+            var tablet = TabletClock.Of(request.BegunUs, sentUs);
+            RunRules.Refuse(BegunBefore.WhyNot(request.By, tablet, who));
             var machine = await MachineReader.Load(act.Db, request.Serial, ct);
             var survey = machine.Revision.FindSurvey(request.Survey)
                 ?? throw new BadInputException("survey", $"'{request.Survey}'", $"one of {string.Join(", ", machine.Revision.Surveys.Select(s => s.Id))}");
             await RunRules.CheckInput(act.Db, who, machine, survey, request, ct);
-            RunRules.Refuse(RunRules.WhyNotBegin(machine, survey, request, who));
+            RunRules.Refuse(RunRules.WhyNotBegin(machine, survey, request, who) ?? BegunBefore.WhyNot(machine, survey.Id, tablet, act.Now));
             await RunRules.RefuseUnqualified(act, machine, survey, ct);
-            var day = (await PlantReader.Time(act.Db, ct)).Day(act.Now);
+            var day = (await PlantReader.Time(act.Db, ct)).Day(BegunBefore.Moment(act.Now, tablet));
             var instruments = await RunRules.Instruments(act.Db, survey, request.Instruments, day, ct);
 
             var current = machine.Current(survey.Id, request.Feature);
@@ -58,7 +61,7 @@ public sealed class SurveyActs(ActRunner acts, FileStore files, Store store)
             };
             var run = new Run(
                 act.NewId(), current.Runs.Length + 1, request.Kind, request.Direction, request.Arrow, who.Person, request.Helpers,
-                day, instruments, request.Checks, request.Conditions, weights, request.Proves, null, act.Now, null, null, null, []);
+                day, instruments, request.Checks, request.Conditions, weights, request.Proves, null, act.Now, null, null, null, [], tablet);
             act.Db.Runs.Add(run.ToRow(current.Id, request.Serial));
             act.Db.RunInstruments.AddRange(instruments.Select(i => new RunInstrumentRow { RunId = run.Id, Instrument = i.Id, Day = run.Day, Serial = request.Serial }));
             await act.Touch(request.Serial, ct);

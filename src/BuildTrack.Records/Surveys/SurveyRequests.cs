@@ -10,12 +10,24 @@ namespace BuildTrack.Records.Surveys;
 /// <param name="Helpers">Sign-in names of those who help.</param>
 /// <param name="HandOver">Another person's open run that this one takes over from: it is set aside in the same act.</param>
 /// <param name="Places">The places an inspector looks at himself; only for <see cref="RunKind.SpotCheck"/>.</param>
+/// <param name="BegunUs">When it was begun without network, by the tablet's clock, µs UTC; null where it is begun on line.</param>
+/// <param name="By">Sign-in name of who began it there; null where it is begun on line.</param>
 public sealed record BeginRunRequest(
     string Serial, string Survey, string? Feature, RunKind Kind, string? Proves, Direction? Direction, LevelArrow? Arrow,
     ImmutableArray<string> Instruments, ImmutableArray<UseCheck> Checks, Conditions? Conditions, ImmutableArray<string> Helpers,
-    ImmutableArray<string>? Places = null, long? HandOver = null)
+    ImmutableArray<string>? Places = null, long? HandOver = null, long? BegunUs = null, string? By = null)
 {
     internal ImmutableArray<string> Chosen => Places ?? [];
+
+    /// <summary>A pass that begins as it was typed.</summary>
+    /// <param name="conditions">As understood (<see cref="TypedBegin.Understand"/>).</param>
+    public static BeginRunRequest Of(string serial, TypedBegin typed, Conditions? conditions)
+    {
+        ArgumentNullException.ThrowIfNull(typed);
+        var uses = typed.Uses;
+        return new BeginRunRequest(
+            serial, typed.Survey, string.IsNullOrEmpty(typed.Feature) ? null : typed.Feature, RunKind.Pass, null, typed.Direction, typed.Arrow, [.. uses.Select(u => u.Instrument)], uses, conditions, typed.Helpers ?? []);
+    }
 }
 
 public sealed record BegunRun(long Sequence, long Measurement, int MeasurementNo, long Run, int RunNo);

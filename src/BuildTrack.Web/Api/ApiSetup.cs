@@ -47,6 +47,7 @@ public static class ApiSetup
         var api = app.MapGroup("/api/v1").RequireAuthorization(Policies.SignedIn).DisableAntiforgery();
         MachinesApi.Map(api);
         InspectionPlanApi.Map(api);
+        SeriesApi.Map(api);
         TrendsApi.Map(api);
         RouteApi.Map(api);
         NonconformancesApi.Map(api);

@@ -5,6 +5,7 @@ using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.StepFiles;
 using BuildTrack.Records.Acts;
 using BuildTrack.Records.Machines;
+using BuildTrack.Records.RecordReviews;
 using BuildTrack.Records.StepFiles;
 using BuildTrack.Web.Security;
 using BuildTrack.Web.Sheets;
@@ -21,9 +22,12 @@ internal static class FilesApi
         api.MapPost("/machines/{serial}/steps/{step:int}/files", Attach).RequireAuthorization(ActKind.AttachFile).WithMetadata(new RequestSizeLimitAttribute(FileContent.LongestOther + 1024))
             .WithSummary("Attaches the body, a photo, PDF or text, to a step; what it is, is seen from its content. 'name': its name; 'shows': what it shows; 'subject': the required photo it is. 'run' and perhaps 'place', or 'nonconformance': the id of the run and the place, or the number of the nonconformance of this step, that it shows.");
         api.MapPost("/machines/{serial}/files/{file:long}/set-aside", SetAside).RequireAuthorization(ActKind.SetFileAside).WithSummary("Sets a wrong photo or file aside, with the reason; it stays.");
+        api.MapPost("/machines/{serial}/steps/{step:int}/review", Review).RequireAuthorization(ActKind.ReviewRecord).WithSummary("Says that the record of a step which the route wants reviewed was looked at; 'note': what was seen. Nothing waits for it.");
     }
 
     public sealed record ReasonBody(string? Reason);
+
+    public sealed record ReviewBody(string? Note);
 
     public sealed record SetAsideAnswer(string Person, string At, string Reason);
 
@@ -41,6 +45,9 @@ internal static class FilesApi
     public sealed record FilesAnswer(string Serial, int Step, ImmutableArray<RequiredAnswer> Required, ImmutableArray<FileAnswer> Files);
 
     public static string UrlOf(string serial, StepFile file) => $"/machines/{Uri.EscapeDataString(serial)}/files/{file.Hash}";
+
+    /// <summary>The same drawn small, for lists.</summary>
+    public static string SmallOf(string serial, StepFile file) => $"{UrlOf(serial, file)}/small";
 
     private static async Task<FilesAnswer> List(string serial, int step, MachineReader machines, CancellationToken ct)
     {
@@ -65,6 +72,9 @@ internal static class FilesApi
 
     private static Task<ActReceipt> SetAside(string serial, long file, ReasonBody body, StepFileActs acts, HttpContext context, CancellationToken ct) =>
         acts.SetAside(context.Caller(), new SetFileAsideRequest(serial, file, body.Reason ?? ""), context.Key(), ct);
+
+    private static Task<ActReceipt> Review(string serial, int step, ReviewBody body, RecordReviewActs acts, HttpContext context, CancellationToken ct) =>
+        acts.Review(context.Caller(), new ReviewRecordRequest(serial, step, body.Note ?? ""), context.Key(), ct);
 
     /// <summary>The body, read no further than the longest file; one byte more and the rule about length names it.</summary>
     private static async Task<byte[]> Body(HttpContext context, CancellationToken ct)

@@ -20,6 +20,7 @@ internal static class SurveysApi
     public static void Map(RouteGroupBuilder api)
     {
         api.MapPost("/machines/{serial}/runs", Begin).RequireAuthorization(ActKind.BeginRun).WithSummary("Begins a run of a survey; the first one opens the measurement. An inspector begins a spot check with the kind spotCheck and the places.");
+        api.MapPost("/machines/{serial}/runs/begun", Begun).RequireAuthorization(ActKind.BeginRun).WithSummary("Begins a run that was begun on a tablet without network: as typed there, by whom, and when by its clock. It is decided now.");
         api.MapPost("/machines/{serial}/runs/{run:long}/readings", Record).RequireAuthorization(ActKind.Record).WithSummary("Records typed readings, all or none.");
         api.MapGet("/machines/{serial}/runs/{run:long}", Standing).WithSummary("The readings that stand in a run.");
         api.MapPost("/machines/{serial}/runs/{run:long}/preview", Preview).RequireAuthorization(ActKind.Record).Accepts<string>("text/csv").WithSummary("Says what a survey file is understood to hold; records nothing. The query's mapping, as JSON, says which column is what of a file with a header of its own.");
@@ -34,6 +35,12 @@ internal static class SurveysApi
         string Survey, string? Feature, RunKind Kind, string? Proves, Direction? Direction, LevelArrow? Arrow, ImmutableArray<string>? Instruments,
         ImmutableArray<UseCheck>? Checks, Conditions? Conditions, ImmutableArray<string>? Helpers,
         ImmutableArray<string>? Places = null, long? HandOver = null);
+
+    /// <param name="Begin">As it was typed.</param>
+    /// <param name="By">Sign-in name of who began it: only they send it.</param>
+    /// <param name="BegunUs">When it was begun, by the tablet's clock, µs UTC.</param>
+    /// <param name="SentUs">The tablet's clock as it sends this request, µs UTC.</param>
+    public sealed record BegunBody(TypedBegin? Begin, string? By, long? BegunUs, long? SentUs);
 
     /// <param name="Confirmed">False: a doubtful value is refused with its questions; true: the person was asked and confirmed it; null: nobody is there to ask.</param>
     /// <param name="Gauge">It came faster than a person types.</param>
@@ -55,6 +62,23 @@ internal static class SurveysApi
         var begun = await acts.BeginRun(context.Caller(), new BeginRunRequest(
             serial, body.Survey, body.Feature, body.Kind, body.Proves, body.Direction, body.Arrow, body.Instruments ?? [], body.Checks ?? [], body.Conditions, body.Helpers ?? [], body.Places, body.HandOver),
             context.Key(), ct);
+        return TypedResults.Created($"/api/v1/machines/{serial}", begun);
+    }
+
+    private static async Task<IResult> Begun(string serial, BegunBody body, SurveyActs acts, HttpContext context, CancellationToken ct)
+    {
+        List<InputFault> faults = [];
+        faults.AddRange(body.Begin?.Survey is null ? [new InputFault("begin", "nothing", "a survey and what its run begins with, as typed")] : []);
+        faults.AddRange(string.IsNullOrWhiteSpace(body.By) ? [new InputFault("by", "nothing", "the sign-in name of who began it")] : []);
+        faults.AddRange(body.BegunUs is null ? [new InputFault("begunUs", "nothing", "when it was begun by the tablet's clock, microseconds since 1970, UTC")] : []);
+        faults.AddRange(body.SentUs is null ? [new InputFault("sentUs", "nothing", "the tablet's clock as it sends, microseconds since 1970, UTC")] : []);
+        var conditions = body.Begin?.Understand(faults);
+        if (faults.Count > 0)
+        {
+            throw new BadInputException(faults);
+        }
+
+        var begun = await acts.BeginRun(context.Caller(), BeginRunRequest.Of(serial, body.Begin!, conditions) with { By = body.By, BegunUs = body.BegunUs }, context.Key(), ct, body.SentUs);
         return TypedResults.Created($"/api/v1/machines/{serial}", begun);
     }
 

@@ -1,3 +1,4 @@
+using BuildTrack.Records.AffectedReadings;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.ReadyDates;
 using BuildTrack.Records.Route;
@@ -15,6 +16,7 @@ internal sealed partial class DigestsAtStart(MachineDigests digests, ILogger<Dig
         WorkCentreReader.Needs(digests);
         ReadyDateReader.Needs(digests);
         TrendReader.Needs(digests);
+        AffectedReader.Needs(digests);
         WorkLine.Needs(digests);
         Pages.Certificates.IndexModel.Needs(digests);
         try

@@ -6,6 +6,7 @@ using BuildTrack.Records.Demo;
 using BuildTrack.Records.People;
 using BuildTrack.Records.Storage;
 using BuildTrack.Web.Https;
+using BuildTrack.Web.Photos;
 using BuildTrack.Web.Scanning;
 using BuildTrack.Web.Security;
 using BuildTrack.Web.Sheets;
@@ -55,7 +56,7 @@ internal static partial class HostSteps
     public static IServiceCollection AddSheets(this IServiceCollection services)
     {
         services.Configure<RequestLocalizationOptions>(o => o.DefaultRequestCulture = new RequestCulture(CultureInfo.InvariantCulture));
-        services.AddSingleton<LookOnLinks>().AddSingleton<CodeFinder>().AddSingleton<SetUpSteps>();
+        services.AddSingleton<SmallPhotos>().AddSingleton<LookOnLinks>().AddSingleton<CodeFinder>().AddSingleton<SetUpSteps>();
         services.AddRazorPages(options =>
         {
             options.Conventions.AuthorizeFolder("/", Policies.SignedIn);

@@ -40,6 +40,8 @@ public sealed record FilesOfView(SheetPage Page, MachineRecord Machine, int Step
 
     public string ContentOf(StepFile file) => FilesApi.UrlOf(Machine.Serial, file);
 
+    public string SmallOf(StepFile file) => FilesApi.SmallOf(Machine.Serial, file);
+
     /// <summary>"Renna Tallworth, 28 Nov 07:41"; of one that was set aside, by whom and why.</summary>
     public string About(StepFile file)
     {

@@ -26,8 +26,23 @@ public static class Leaf
     /// <summary>The leaf of that number, or the nearest there is.</summary>
     public static Leaf<T> Of<T>(IReadOnlyCollection<T> all, int? no, string query = "")
     {
-        var leaves = Math.Max(1, (all.Count + Length - 1) / Length);
-        var at = Math.Clamp(no ?? 1, 1, leaves);
+        var (at, leaves) = At(all.Count, no);
         return new Leaf<T>([.. all.Skip((at - 1) * Length).Take(Length)], at, leaves, all.Count, query);
+    }
+
+    /// <summary>The same of a list that is read leaf by leaf.</summary>
+    /// <param name="part">Reads so many lines after having left out so many.</param>
+    public static async Task<Leaf<T>> Of<T>(int total, int? no, Func<int, int, Task<ImmutableArray<T>>> part)
+    {
+        var (at, leaves) = At(total, no);
+        return new Leaf<T>(await part((at - 1) * Length, Length), at, leaves, total, "");
+    }
+
+    /// <summary>The number of that leaf, or of the nearest there is, and how many there are.</summary>
+    /// <param name="length">Lines on a leaf: fewer where each is dear.</param>
+    public static (int At, int Leaves) At(int total, int? no, int length = Length)
+    {
+        var leaves = Math.Max(1, (total + length - 1) / length);
+        return (Math.Clamp(no ?? 1, 1, leaves), leaves);
     }
 }

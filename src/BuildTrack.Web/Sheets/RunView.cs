@@ -71,19 +71,20 @@ public sealed record RunView(MachineRecord Machine, Survey Survey, Measurement M
     // Shorter than this is the way of a request and of a clock that is set by hand (common practice, no source).
     private static readonly TimeSpan Noticeable = TimeSpan.FromMinutes(1);
 
-    /// <summary>How long a tablet kept readings before it sent them, and how far its clock was off; null where neither can be noticed.</summary>
+    /// <summary>How long a tablet kept the begin of the run and its readings before it sent them, and how far its clock was off; null where neither can be noticed.</summary>
     public string? KeptOnTablet
     {
         get
         {
             var sent = Run.Readings.Where(r => r.Tablet is not null).Select(r => (Waited: TimeSpan.FromMicroseconds(r.Tablet!.Sent.Microseconds - r.Tablet.Typed.Microseconds), Behind: r.Tablet.Behind(r.At))).ToArray();
             var waited = sent.Where(s => s.Waited >= Noticeable).ToArray();
-            var off = sent.Select(s => s.Behind).Where(b => b.Duration() >= Noticeable).ToArray();
+            var begun = Run.Tablet is { } first ? $"The run was begun on a tablet without network and sent {Web.Sheets.Words.Duration(TimeSpan.FromMicroseconds(Math.Max(0, first.Sent.Microseconds - first.Typed.Microseconds)))} later." : null;
+            var off = sent.Select(s => s.Behind).Concat(Run.Tablet is { } clocks ? [clocks.Behind(Run.Begun)] : []).Where(b => b.Duration() >= Noticeable).ToArray();
             var kept = waited.Length == 0 ? null : $"{waited.Length} of {Run.Readings.Length} readings were kept on a tablet before they were sent, the longest {Web.Sheets.Words.Duration(waited.Max(w => w.Waited))}.";
             var clock = off.Length == 0 ? null
                 : off.MaxBy(b => b.Duration()) is var most && most > TimeSpan.Zero ? $"The tablet's clock was {Web.Sheets.Words.Duration(most)} behind the server's."
                 : $"The tablet's clock was {Web.Sheets.Words.Duration(most.Duration())} ahead of the server's.";
-            return kept is null && clock is null ? null : string.Join(" ", new[] { kept, clock }.OfType<string>());
+            return begun is null && kept is null && clock is null ? null : string.Join(" ", new[] { begun, kept, clock }.OfType<string>());
         }
     }
 

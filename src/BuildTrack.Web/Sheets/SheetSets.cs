@@ -54,7 +54,7 @@ public static class SheetSets
         var root = UrlOf(machine.Serial);
         return new(
             [new(root, "Build record"), new($"{root}/route", "Route card"), new($"{root}/inspection-plan", "Inspection and test plan"), .. machine.Revision.Steps.Where(s => machine.Revision.Surveys.Any(x => x.Step == s.Number)).Select(s => StepSheet(root, s)),
-                new($"{root}/release", "Sheet of points"), new($"{root}/bed-change", "Acts on the bed"), new($"{root}/kit", "Kit and ready date"), new($"{root}/as-built", "As-built list"), new($"{root}/witness", "Customer's witness"), new($"{root}/customers-part", "Customer's part"), new($"{root}/disclosure", "Disclosure list"), new($"{root}/nonconformances", "Nonconformances"), new($"{root}/punch-list", "Punch list")],
+                new($"{root}/release", "Sheet of points"), new($"{root}/series", "Results over time"), new($"{root}/bed-change", "Acts on the bed"), new($"{root}/kit", "Kit and ready date"), new($"{root}/as-built", "As-built list"), new($"{root}/witness", "Customer's witness"), new($"{root}/customers-part", "Customer's part"), new($"{root}/disclosure", "Disclosure list"), new($"{root}/nonconformances", "Nonconformances"), new($"{root}/punch-list", "Punch list")],
             new(root, "Build record"));
     }
 

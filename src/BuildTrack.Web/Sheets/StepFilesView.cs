@@ -59,6 +59,8 @@ public sealed record StepFilesView(SheetPage Page, MachineRecord Machine, RouteS
 
     public string ContentOf(StepFile file) => FilesApi.UrlOf(Machine.Serial, file);
 
+    public string SmallOf(StepFile file) => FilesApi.SmallOf(Machine.Serial, file);
+
     /// <summary>"Renna Tallworth, 28 Nov 07:41, 2.1 MB".</summary>
     public string About(StepFile file) => $"{Page.NameOf(file.Person)}, {Page.Clock.Short(file.At)}, {FileContent.SizeInWords(file.Size)}";
 

@@ -45,13 +45,16 @@ async function asset(request) {
 // What lies at the address of a photo never changes.
 const photo = async (request, pathname) => (await (await caches.open(SHEETS)).match(pathname)) ?? fetch(request);
 
+// Sheets that begin a run without network, and on which it is measured until the server has begun it: how old they may be to begin, they say themselves.
+const isBegin = (pathname) => /^\/machines\/[^/]+\/without-network\/[^?]+$/.test(pathname);
+
 const isPack = (pathname) => /^\/machines\/[^/]+\/site-(pack|protocol)$/.test(pathname);
 
 async function sheet(request, pathname) {
   const cache = await caches.open(SHEETS);
   try {
     const fresh = await fetch(request);
-    const isTaken = /^\/machines\/[^/]+\/runs\/\d+\/station$/.test(pathname) || (isPack(pathname) && !new URL(request.url).search && await cache.match(pathname));
+    const isTaken = /^\/machines\/[^/]+\/runs\/\d+\/station$/.test(pathname) || isBegin(pathname) || (isPack(pathname) && !new URL(request.url).search && await cache.match(pathname));
     if (fresh.ok && isTaken) await cache.put(pathname, fresh.clone());
     return fresh;
   } catch {

@@ -3,6 +3,7 @@ using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.InspectionPlans;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Measuring;
+using BuildTrack.Domain.RecordReviews;
 using BuildTrack.Domain.StepFiles;
 using BuildTrack.Domain.Tests.Support;
 using BuildTrack.Domain.Witnessing;
@@ -94,7 +95,10 @@ public sealed class InspectionPlanTests
         Assert.Equal((PlanLineKind.Review, "Chart", "R –"), (lines[3].Kind, lines[3].What, $"{PlanLine.Letter(lines[3].Plant)} {PlanLine.Letter(lines[3].Customer)}"));
 
         var photo = new StepFile(70, 100, "clamps", "Clamp pattern", "c.jpg", "image/jpeg", 3, new string('a', 64), "tom", Make.Noon, null);
-        Assert.Equal([PlanLineStatus.Recorded, PlanLineStatus.Recorded], InspectionPlan.Of(machine with { Files = [photo] }).Skip(2).Take(2).Select(l => l.Status));
+        var filed = InspectionPlan.Of(machine with { Files = [photo] });
+        Assert.Equal([(PlanLineStatus.Recorded, "recorded"), (PlanLineStatus.Incomplete, "to be looked at")], filed.Skip(2).Take(2).Select(l => (l.Status, l.Word)));
+        var looked = InspectionPlan.Of(machine with { Files = [photo], Reviews = [new RecordReview(71, 100, "as asked for", "ina", Make.Noon)] })[3];
+        Assert.Equal((PlanLineStatus.Recorded, "looked at", "as asked for"), (looked.Status, looked.Word, looked.Note));
         var weights = Make.Measurement(30, 1, Make.GoodPass(31)) with { Survey = "note", Feature = "R1" };
         Assert.Equal(PlanLineStatus.Incomplete, InspectionPlan.Of(machine with { Measurements = [weights] })[1].Status);
         Assert.Equal(PlanLineStatus.Recorded, InspectionPlan.Of(machine with { Measurements = [weights, weights with { Id = 40, Feature = "R2" }] })[1].Status);

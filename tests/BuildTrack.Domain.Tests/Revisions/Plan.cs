@@ -39,6 +39,7 @@ internal static class Plan
         [new Qualification("welder", "Welder", "Welds", "company standard")])
     {
         Kit = new KitPlan(90, 100, [new KitPart("chiller", "Chiller", 100, ImmutableSortedDictionary<string, int>.Empty.Add("B", 1), 21, 30, 42, "common practice, no source")]),
+        Series = [new SeriesPlan("flatness", "Flatness", ["flat", "least"])],
     };
 
     public static ImmutableSortedDictionary<string, decimal> Hours(string machineClass, decimal hours) => ImmutableSortedDictionary<string, decimal>.Empty.Add(machineClass, hours);
@@ -69,6 +70,9 @@ internal static class Plan
             ["StepWait.Likely"] = (r => Step(r, s => s with { Wait = new StepWait(8, 15, 23, "cool-down") }), "Step 100 waits: none > 8 to 23 h, likely 15 h: cool-down"),
             ["StepWait.High"] = (r => Step(r, s => s with { Wait = new StepWait(8, 14, 24, "cool-down") }), "Step 100 waits: none > 8 to 24 h, likely 14 h: cool-down"),
             ["StepWait.For"] = (r => Step(r, s => s with { Wait = new StepWait(8, 14, 23, "oven") }), "Step 100 waits: none > 8 to 23 h, likely 14 h: oven"),
+            ["SeriesPlan.Id"] = (r => r with { Series = [r.Series[0] with { Id = "other" }] }, "Series flatness all: title: Flatness; results: flat, least > null"),
+            ["SeriesPlan.Title"] = (r => r with { Series = [r.Series[0] with { Title = "Pads" }] }, "Series flatness title: Flatness > Pads"),
+            ["SeriesPlan.Results"] = (r => r with { Series = [r.Series[0] with { Results = ["least"] }] }, "Series flatness results: flat, least > least"),
             ["KitPlan.Purchase"] = (r => r with { Kit = r.Kit! with { Purchase = 100 } }, "Kit kit bought at step: 90 > 100"),
             ["KitPlan.CompleteBefore"] = (r => r with { Kit = r.Kit! with { CompleteBefore = 90 } }, "Kit kit complete before step: 100 > 90"),
             ["KitPlan.Parts"] = (r => r with { Kit = r.Kit! with { Parts = [] } }, Chiller),
@@ -141,6 +145,7 @@ internal static class Plan
             ["MachineModel.Power"] = (r => Model(r, m => m with { Power = new Amount(6, "kW") }), "Model M-15 power: none > 6 kW"),
             ["MachineModel.CoolantSource"] = (r => Model(r, m => m with { CoolantSource = new Amount(32, "l/min") }), "Model M-15 coolant of the source: none > 32 l/min"),
             ["MachineModel.CoolantHead"] = (r => Model(r, m => m with { CoolantHead = new Amount(2, "l/min") }), "Model M-15 coolant of the head: none > 2 l/min"),
+            ["MachineModel.FocusDiameter"] = (r => Model(r, m => m with { FocusDiameter = new Amount(150, "µm") }), "Model M-15 focus diameter: none > 150 µm"),
             ["MachineModel.FeetMm"] = (r => Model(r, m => m with { FeetMm = [250, 3350.5] }), "Model M-15 feet along each seat: none > 250 mm, 3350.5 mm"),
             ["MachineModel.FootPitch"] = (r => Model(r, m => m with { FootPitch = new Amount(2, "mm") }), "Model M-15 rise of a foot by one turn: none > 2 mm"),
             ["LayoutPlan.Shape"] = (r => r with { Layouts = [r.Layouts[0] with { Shape = LayoutShape.Bridges }, r.Layouts[1]] }, "Layout seats generated: rail seats > bridges"),

@@ -31,6 +31,7 @@ using BuildTrack.Records.Plant;
 using BuildTrack.Records.PunchList;
 using BuildTrack.Records.Qualifications;
 using BuildTrack.Records.ReadyDates;
+using BuildTrack.Records.RecordReviews;
 using BuildTrack.Records.Witnessing;
 using BuildTrack.Domain.Witnessing;
 using BuildTrack.Records.Releases;
@@ -160,6 +161,7 @@ internal static class AllActs
         byte[] photo = [0x89, 0x50, 0x4E, 0x47, 0x0D, 0x0A, 0x1A, 0x0A, 1];
         var attached = await plant.Get<StepFileActs>().Attach(TestPlant.Technician, new AttachFileRequest("ALL-7", 90, null, "dent", "a.png"), photo, null, default);
         Add(ActKind.AttachFile, (w, k) => plant.Get<StepFileActs>().Attach(w, new AttachFileRequest("ALL-7", 100, null, "dent", "b.png"), photo, k, default));
+        Add(ActKind.ReviewRecord, (w, k) => plant.Get<RecordReviewActs>().Review(w, new ReviewRecordRequest("ALL-7", 90, "chart as asked for"), k, default));
         Add(ActKind.SetFileAside, (w, k) => plant.Get<StepFileActs>().SetAside(w, new SetFileAsideRequest("ALL-7", attached.File, "wrong machine"), k, default));
         Add(ActKind.NamePaper, (w, k) => plant.Get<PaperActs>().Name(w, Paper("ALL-15", toName), k, default));
         Add(ActKind.ComparePaper, (w, k) => plant.Get<PaperActs>().Compare(w, new ComparePaperRequest("ALL-16", papers["ALL-16"].Run, compared, null, null), k, default));
@@ -232,7 +234,7 @@ internal static class AllActs
         ActKind.Record or ActKind.TakeBack or ActKind.Finish or ActKind.CheckInstrument or ActKind.RecordReversal or ActKind.RecordGaugeStudy or ActKind.RecordTemperatures or ActKind.BeginRun or ActKind.ChangeBed or ActKind.MoveFeet or ActKind.WorkStep
             or ActKind.RaiseNonconformance or ActKind.Contain or ActKind.RecordAction or ActKind.AddPunchItem or ActKind.AttachFile or ActKind.SetFileAside or ActKind.NamePaper or ActKind.FitComponent or ActKind.SwapComponent => TestPlant.Technician,
         ActKind.DecideAffected or ActKind.ChooseCorrection or ActKind.SetNotApplicable or ActKind.ReopenStep or ActKind.Propose or ActKind.Approve or ActKind.RecordConsent or ActKind.GiveBack or ActKind.VerifyAction or ActKind.CloseNonconformance
-            or ActKind.ChangePunchClass or ActKind.ClosePunchItem or ActKind.Delegate or ActKind.Correct or ActKind.Discard or ActKind.Release or ActKind.Return or ActKind.IssueCertificate or ActKind.VoidCertificate or ActKind.RecordWitness or ActKind.LetWitnessLookOn or ActKind.EndLookingOn or ActKind.ComparePaper => TestPlant.Inspector,
+            or ActKind.ChangePunchClass or ActKind.ClosePunchItem or ActKind.Delegate or ActKind.Correct or ActKind.Discard or ActKind.Release or ActKind.Return or ActKind.IssueCertificate or ActKind.VoidCertificate or ActKind.RecordWitness or ActKind.LetWitnessLookOn or ActKind.EndLookingOn or ActKind.ComparePaper or ActKind.ReviewRecord => TestPlant.Inspector,
         _ => TestPlant.Administrator,
     };
 

@@ -25,6 +25,23 @@ public sealed class AffectedActsTests
     private static Task<ActReceipt> Decide(TestPlant plant, long finding, string serial, AffectedDecisionKind kind) =>
         plant.Get<AffectedActs>().Decide(TestPlant.Inspector, new DecideAffectedRequest(finding, serial, kind, "as calculated"), null, default);
 
+    /// <summary>A part counts the readings that stand as the whole does: each corrected one once, and none that was taken back.</summary>
+    [Theory, OnBoth]
+    public async Task A_part_of_a_review_counts_as_the_whole_does(Database on)
+    {
+        await using var plant = await TestPlant.Make(on);
+        await plant.Order("U-8");
+        var begun = await plant.Begin(TestPlant.Technician, TestPlant.ToBegin("U-8"));
+        await plant.Record(TestPlant.Technician, TestPlant.ToRecord("U-8", begun.Run, TestPlant.Heights(TestPlant.Triangle)));
+        var readings = (await plant.Machine("U-8")).Measurements.Single().Runs.Single().Readings;
+        await plant.Get<SurveyActs>().Correct(TestPlant.Technician, new CorrectRequest("U-8", readings[2].Id, "-6.5", null, "read again"), null, default);
+        var finding = (await plant.Get<AffectedActs>().RecordUnfit(TestPlant.Inspector, Found("9 µm"), null, default)).Finding;
+        var (whole, part) = (await plant.Get<AffectedReader>().Review(finding, default), await plant.Get<AffectedReader>().Part(finding, 0, 9, default));
+        Assert.Equal(9, part.Readings);
+        Assert.Equal((whole.Machines.Sum(m => m.Readings), whole.Machines.Length, whole.Undecided), (part.Readings, part.All, part.Undecided));
+        Assert.Empty((await plant.Get<AffectedReader>().Part(finding, 9, 9, default)).Machines);
+    }
+
     private static async Task<(Standing Standing, bool Released)> Stands(TestPlant plant, string serial)
     {
         var machine = await plant.Machine(serial);
@@ -47,6 +64,8 @@ public sealed class AffectedActsTests
         Assert.Equal(InstrumentState.OutOfLimits, (await plant.Get<InstrumentReader>().List(default)).Single(e => e.Id == "HGT-01").State);
         var review = await plant.Get<AffectedReader>().Review(receipt.Finding, default);
         Assert.Equal([("U-1", 9, 1), ("U-2", 9, 0)], review.Machines.Select(m => (m.Machine.Serial, m.Readings, m.Certificates.Length)));
+        var part = await plant.Get<AffectedReader>().Part(receipt.Finding, 1, 1, default);
+        Assert.Equal(("U-2", 2, 18, 0, 2), (part.Machines.Single().Machine.Serial, part.All, part.Readings, part.Shipped, part.Undecided));
         var result = review.Machines[0].Results.Single(r => r.Line == Line);
         Assert.Equal((2.0, 5.0, Verdict.Accepted, Verdict.Accepted), (result.ExpandedUncertainty, result.WithError, result.Verdict, result.VerdictWithError));
 
@@ -54,6 +73,9 @@ public sealed class AffectedActsTests
         Assert.Equal((Standing.Calculated, true), await Stands(plant, "U-1"));
         Assert.Equal((Standing.ToBeRepeated, false), await Stands(plant, "U-2"));
         Assert.Equal([("U-1", true), ("U-2", false)], (await plant.Get<AffectedReader>().Review(receipt.Finding, default)).Machines.Select(m => (m.Machine.Serial, m.Decision is not null)));
+        Assert.Equal(1, (await plant.Get<AffectedReader>().Part(receipt.Finding, 0, 5, default)).Undecided);
+        Assert.NotNull((await plant.Get<AffectedReader>().One(receipt.Finding, "U-1", default))!.Decision);
+        Assert.Null(await plant.Get<AffectedReader>().One(receipt.Finding, "U-3", default));
         var again = await plant.LeavesNothing<RefusedException>(() => Decide(plant, receipt.Finding, "U-1", AffectedDecisionKind.Remeasure));
         Assert.Equal(AffectedRules.DecidedAlready, again.Rule.Id);
         await plant.Sound();

@@ -6,6 +6,33 @@ namespace BuildTrack.Records.Tests.Checklists;
 /// <summary>Each case breaks one place of a set without fault; the fault must stand at the marker and say what was found and expected.</summary>
 public class ChecklistFaultTests
 {
+    /// <summary>Results that are set beside each other are there, of one calculation, in the order of their steps, and once.</summary>
+    [Theory]
+    [InlineData("[flat, flat-again]", null, null)]
+    [InlineData("[flat, round]", "unknown characteristic 'round'", "flat, least, moved, flat-again")]
+    [InlineData("[flat, moved]", "change after flatness least-squares", "one calculation with one reference in all results")]
+    [InlineData("[flat-again, flat]", "line 100-01 after line 120-02", "results in the order of their steps")]
+    [InlineData("[flat, flat-again, flat]", "'flat' a second time", "each name once")]
+    [InlineData("[flat, flat-again]}, {id: twice, title: Twice, results: [flat, least]", "result 'flat' a second time (first in series flatness)", "each result in one series")]
+    [InlineData("[flat]", "series flatness with 1 results", "at least two results")]
+    [InlineData("[flat, flat-again], unit: mm", "unknown key 'unit'", "id, title, results")]
+    public void A_series_is_of_one_kind_and_in_order(string results, string? found, string? expected)
+    {
+        var files = ChecklistFiles.Small
+            .SetItem("characteristics/c.yaml", ChecklistFiles.Small["characteristics/c.yaml"].TrimEnd() + "\n  - {id: flat-again, line: 120-02, hold: H1, title: Again, evaluator: flatness, from: {heights: heights.z}, reference: least-squares, limit: flat}\n")
+            .SetItem("series.yaml", $"series: [{{id: flatness, title: Flatness, results: {results}}}]\n");
+        var faults = ChecklistFiles.Load(files).Faults;
+        if (found is null)
+        {
+            Assert.Empty(faults);
+            return;
+        }
+
+        var fault = Assert.Single(faults, f => f.Found.Contains(found, StringComparison.Ordinal));
+        Assert.Equal("series.yaml", fault.File);
+        Assert.Contains(expected!, fault.Expected, StringComparison.Ordinal);
+    }
+
     [Fact]
     public void The_small_set_has_no_fault() => Assert.Empty(ChecklistFiles.Load(ChecklistFiles.Small).Faults);
 
@@ -86,12 +113,30 @@ public class ChecklistFaultTests
     }
 
     [Theory]
+    [InlineData("150 W")]
+    [InlineData("0 µm")]
+    [InlineData("-150 µm")]
+    public void A_focus_diameter_of_a_model_is_a_diameter(string diameter)
+    {
+        var files = ChecklistFiles.Small1("models/m.yaml", "class: A", $"focus-diameter: {diameter}, class: A");
+        Assert.Contains(ChecklistFiles.Load(files).Faults, f => f.Found == $"'{diameter}'" && f.Expected == "a diameter above 0 in µm, as in 150 µm");
+    }
+
+    /// <summary>A run over too few planes would be finished and give no result.</summary>
+    [Fact]
+    public void A_caustic_has_ten_planes()
+    {
+        var files = ChecklistFiles.Small1("characteristics/c.yaml", "flatness, from: {heights: heights.z}, reference: least-squares", "focus-symmetry, from: {along-x: pads.t, along-y: pads.t}");
+        Assert.Contains(ChecklistFiles.Load(files).Faults, f => f.Found.StartsWith("survey pads with ", StringComparison.Ordinal) && f.Expected == "at least 10 stations at different x for focus-symmetry");
+    }
+
+    [Theory]
     // Names
     [InlineData("surveys/s.yaml", "heights, step: 100, title: Heights, layout: seats", "heights, step: 100, title: Heights, layout: seat", "seat, columns", "unknown layout 'seat'", "seats, square")]
     [InlineData("surveys/s.yaml", "step: 100, title: Heights", "step: 110, title: Heights", "110", "unknown step '110'", "100, 120, 130, 140")]
     [InlineData("characteristics/c.yaml", "heights: heights.z", "heights: hights.z", "hights.z", "unknown survey 'hights'", "heights, pads, log, late")]
     [InlineData("characteristics/c.yaml", "heights: heights.z", "heights: heights.y", "heights.y", "unknown column 'y' of survey heights", "z")]
-    [InlineData("characteristics/c.yaml", "evaluator: flatness", "evaluator: flatnes", "flatnes,", "unknown evaluator 'flatnes'", "flatness, gas-supply, leak-test, least-value")]
+    [InlineData("characteristics/c.yaml", "evaluator: flatness", "evaluator: flatnes", "flatnes,", "unknown evaluator 'flatnes'", "flatness, focus-diameter, focus-symmetry, gas-supply, kerf, leak-test, least-value")]
     [InlineData("characteristics/c.yaml", "reference: least-squares", "reference: end-point", "end-point", "reference 'end-point', which flatness does not know", "least-squares, minimum-zone")]
     [InlineData("characteristics/c.yaml", "reference: least-squares, ", "", "{id: flat", "flatness without reference", "least-squares, minimum-zone")]
     [InlineData("characteristics/c.yaml", "{values: pads.t}", "{values: pads.t}, reference: minimum-zone", "minimum-zone", "reference 'minimum-zone'", "no reference")]

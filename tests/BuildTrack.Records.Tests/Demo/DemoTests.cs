@@ -11,6 +11,7 @@ using BuildTrack.Records.History;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.Nonconformances;
 using BuildTrack.Records.Planning;
+using BuildTrack.Records.ResultSeries;
 using BuildTrack.Records.Storage;
 using BuildTrack.Records.Tests.Support;
 using Microsoft.Extensions.DependencyInjection;
@@ -86,6 +87,12 @@ public sealed class DemoTests
                 Assert.Equal(expected.PlannedHours, steps.Sum(s => machine.Route.Of(s).PlannedHours));
             }
         }
+
+        // The floor settled after the installation; the power is where it was as far as the meter can tell.
+        var series = (await plant.Get<SeriesReader>().Of(await plant.Machine("OV1530-0413"), default)).ToDictionary(s => s.Plan.Id, s => s.Points);
+        Assert.Equal(["160-05", "270-01", "290-01", "310-01"], series["cross-level"].Select(p => p.Agreed.Characteristic.Line));
+        Assert.Equal((13.0, true), (Math.Round(series["cross-level"][3].SinceBefore!.Difference), series["cross-level"][3].SinceBefore!.Proved));
+        Assert.Equal([false, false], series["power"].Skip(1).Select(p => p.SinceBefore!.Proved));
 
         // Two rounds of foot moves: the first predicted as on any bed, the second with what the first has shown.
         var levelled = await plant.Machine("OV2040-0203");

@@ -53,6 +53,7 @@ internal static class SmoothReadings
 
         Both("beam-across", 140, "LVL-02", Names("Y-", 7), "slope", i => 2 * Wave(i), 0.4, 1);
         Whole("z-square", 140, ["IND-11"], null, ("x", "0.004"), ("y", "-0.006"));
+        Whole("z-travel", 140, ["TAP-01"], null, ("travel", "305.5"));
         AlongAndAcross("rail", 160);
         string[] joints = [.. Rails.SelectMany(r => Names($"{r}-K", 3, "0"))];
         runs.Add(new TypedRun("rack-joints", 160, null, null, ["IND-11"],
@@ -102,8 +103,11 @@ internal static class SmoothReadings
         Axis("x-travel", 13);
         Whole("stopping", 210, [], null, [.. Enumerable.Range(1, 10).Select(i => ($"s{i}", Typed(0.28 + Noise(0.01), 3)))]);
         Whole("coolant", 220, ["THM-02", "HYG-01"], null, ("air", "21.5"), ("humidity", "48"), ("coolant", "24.0"));
-        Whole("coolant-flow", 220, ["FLW-01"], null, ("source", "18.2"), ("head", "2.0"));
+        Whole("coolant-flow", 220, ["TFM-01"], null, ("source", "18.2"), ("head", "2.0"));
         Whole("head", 220, ["MIC-01"], null, ("shot-1", "0.010"), ("shot-2", "0.015"), ("shot-3", "0.005"), ("focus", "0.10"), ("gap-05", "0.010"), ("gap-10", "-0.005"), ("gap-15", "0.012"), ("gap-20", "-0.010"));
+        double[] planes = [-8, -7, -6, -1.2, -0.8, -0.4, 0, 0.4, 0.8, 1.2, 6, 7, 8];
+        runs.Add(new TypedRun("beam-caustic", 220, null, null, ["PRF-01"],
+            [.. planes.SelectMany((z, i) => new[] { ("along-x", 101.0), ("along-y", 102.0) }.Select(d => ($"Z{i + 1:00}", d.Item1, Typed((d.Item2 + Noise(0.4)) * Math.Sqrt(1 + (z * z / 1.5625)), 1))))]));
         string[] functions = ["es1", "es2", "es3", "es4", "door1", "door2", "door3", "door4", "table", "source"];
         Whole("safety-functions", 220, [], null, [.. functions.SelectMany(f => new[] { $"{f}-a", $"{f}-b" }).Append("short").Append("reset").Select(q => (q, "yes"))]);
         Whole("extraction", 220, ["ANE-01"], null, ("slot-1", "0.85"), ("slot-2", "0.92"), ("slot-3", "0.88"), ("slot-4", "0.80"));
@@ -111,7 +115,7 @@ internal static class SmoothReadings
         Whole("power", 220, ["PWR-02"], null, ("power", "3040"));
         foreach (var (sample, thickness, u, rz) in new[] { ("CS-03", "3.00", "0.06", "20"), ("CS-10", "10.00", "0.12", "29"), ("SS-06", "6.00", "0.09", "24"), ("AL-03", "3.00", "0.05", "22") })
         {
-            Whole("sample-cuts", 230, ["MIC-01", "RGH-01"], sample, ("thickness", thickness), ("u", u), ("rz", rz), ("side-x", "0.03"), ("side-y", "-0.02"), ("hole-20", "0.01"), ("round-20", "0.04"), ("hole-8", "-0.03"), ("round-8", "0.06"), ("slot", "0.02"), ("burr-free", "yes"));
+            Whole("sample-cuts", 230, ["MIC-01", "RGH-01"], sample, ("thickness", thickness), ("u", u), ("rz", rz), ("side-x", "0.03"), ("side-y", "-0.02"), ("hole-20", "0.01"), ("round-20", "0.04"), ("hole-8", "-0.03"), ("round-8", "0.06"), ("slot", "0.02"), ("kerf-x", "0.24"), ("kerf-y", "0.25"), ("burr-free", "yes"));
         }
 
         foreach (var (sample, nozzle, bar, minutes) in new[] { ("SS-06", "2.0", "14", "6"), ("AL-03", "1.5", "12", "4"), ("thickest", "2.0", "14", "6") })

@@ -89,7 +89,7 @@ public sealed class DifferenceEvaluator : IEvaluator, IPlanned
         var pairs = first.Values.Select(one => (One: one, Other: second.At(one.Label))).ToArray();
         var candidates = pairs.Select(p => new Candidate(
             p.One.Label, "difference", Math.Abs(p.One.Mean - p.Other.Mean), p.One.Passes.Length == p.Other.Passes.Length ? [.. p.One.Passes.Zip(p.Other.Passes, (a, b) => Math.Abs(a - b))] : [],
-            [.. p.One.Source.CountedPasses], limit.Calculated, true, View(input, p.One, p.Other, Math.Max(Math.Abs(p.One.Mean), Math.Abs(p.Other.Mean))))).ToImmutableArray();
+            [.. p.One.Source.CountedPasses], limit.Calculated, true, View(input, p.One, p.Other))).ToImmutableArray();
         return WorstValue.Of(
             input, candidates, unit, pairs[0].One.Source.Survey, pairs is [var (one, other)] ? [new Figure("first", one.Mean, unit), new Figure("second", other.Mean, unit)] : [], signed: false);
     }
@@ -102,11 +102,13 @@ public sealed class DifferenceEvaluator : IEvaluator, IPlanned
     {
         var (first, second) = (MeasuredValues.Of(input, "first").Values, MeasuredValues.Of(input, "second").Values);
         var (one, other) = (first[0], second[0]);
-        return PlannedParts.OfUnsigned(one.Source.PassesPlanned, View(input, one, other, Math.Max(Math.Abs(one.Mean), Math.Abs(other.Mean))), first.Length);
+        return PlannedParts.OfUnsigned(one.Source.PassesPlanned, View(input, one, other), first.Length);
     }
 
-    private static RegisterView View(EvaluationInput input, MeasuredValue one, MeasuredValue other, double largest)
+    /// <summary>Of the difference of two values: both random parts and both roundings, and nothing of what one set-up shares.</summary>
+    internal static RegisterView View(EvaluationInput input, MeasuredValue one, MeasuredValue other)
     {
+        var largest = Math.Max(Math.Abs(one.Mean), Math.Abs(other.Mean));
         var view = RegisterView.Worst([WorstValue.View(input, one.Source, largest), WorstValue.View(input, other.Source, largest)]);
         return view with { Expanded = (Math.Sqrt(2) * view.K * view.Sigma) + view.Digit, Sigma = Math.Sqrt(2) * view.Sigma, Common = view.Digit };
     }

@@ -1819,6 +1819,39 @@ namespace BuildTrack.Records.Migrations.Postgres
                     b.ToTable("Readings", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.RecordReviewRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Note")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .UseCollation("C");
+
+                    b.Property<int>("Step")
+                        .HasColumnType("integer");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("RecordReviews", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.RouteRow", b =>
                 {
                     b.Property<long>("Id")

@@ -1621,6 +1621,36 @@ namespace BuildTrack.Records.Migrations.Sqlite
                     b.ToTable("Readings", (string)null);
                 });
 
+            modelBuilder.Entity("BuildTrack.Records.Storage.RecordReviewRow", b =>
+                {
+                    b.Property<long>("Id")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("AtUs")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Note")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Serial")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("Step")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Serial");
+
+                    b.ToTable("RecordReviews", (string)null);
+                });
+
             modelBuilder.Entity("BuildTrack.Records.Storage.RouteRow", b =>
                 {
                     b.Property<long>("Id")

@@ -16,10 +16,10 @@ public sealed class IndexModel(CertificateActs acts, CertificateReader reader, M
 {
     public Leaf<CertificateLine> Lines { get; private set; } = Leaf.Of<CertificateLine>([], null);
 
-    /// <summary>Scopes whose hold points are all released, and that have no certificate in force.</summary>
-    public ImmutableArray<(string Serial, string Scope, string Title)> ToIssue { get; private set; } = [];
+    /// <summary>Scopes whose hold points are all released, and that have no certificate in force; the first of them, where they are very many.</summary>
+    public Leaf<(string Serial, string Scope, string Title)> ToIssue { get; private set; } = Leaf.Of<(string, string, string)>([], null);
 
-    private ImmutableDictionary<(string Serial, string Scope), string> titles = ImmutableDictionary<(string, string), string>.Empty;
+    private Dictionary<(string Serial, string Scope), string> titles = [];
 
     /// <summary>What a certificate covers, as its machine's plan names it: "Factory acceptance".</summary>
     public string Covers(CertificateLine line) => titles.GetValueOrDefault((line.Serial, line.Scope), line.Scope);
@@ -59,13 +59,13 @@ public sealed class IndexModel(CertificateActs acts, CertificateReader reader, M
     private async Task<IActionResult> Show(string? number, int issue, int? leaf = null)
     {
         await Open();
-        var lines = await reader.List(Cancel);
-        Lines = Leaf.Of(lines, leaf);
-        ToVoid = lines.FirstOrDefault(l => l.Number == number && l.Issue == issue && l.Stage != CertificateStage.Void);
-        var all = await machines.Of(Derive, Cancel);
-        titles = all.SelectMany(m => m.Scopes.Select(s => (m.Serial, Scope: s))).ToImmutableDictionary(x => (x.Serial, x.Scope.Id), x => x.Scope.Title);
-        ToIssue = [.. all.SelectMany(m => m.Open.Select(s => (m.Serial, s.Id, s.Title)))];
-        Name("Certificates", "List of certificates", $"{lines.Count(l => l.Stage == CertificateStage.Issued)} issued", "/certificates");
+        var (count, issued) = await reader.Count(Cancel);
+        Lines = await Leaf.Of<CertificateLine>(count, leaf, (skip, take) => reader.Part(skip, take, Cancel));
+        ToVoid = number is not null && await reader.Find(number, issue, Cancel) is { Stage: not CertificateStage.Void } line ? line : null;
+        var (all, shown) = (await machines.Of(Derive, Cancel), Lines.Lines.Select(l => l.Serial).ToHashSet());
+        titles = all.Where(m => shown.Contains(m.Serial)).SelectMany(m => m.Scopes.Select(s => (m.Serial, Scope: s))).ToDictionary(x => (x.Serial, x.Scope.Id), x => x.Scope.Title);
+        ToIssue = Leaf.Of([.. all.SelectMany(m => m.Open.Select(s => (m.Serial, s.Id, s.Title)))], 1);
+        Name("Certificates", "List of certificates", $"{issued} issued", "/certificates");
         return Page();
     }
 }

@@ -12,34 +12,49 @@ public sealed class ReviewModel(AffectedActs acts, AffectedReader affected) : Sh
     [BindProperty]
     public DecisionForm Form { get; set; } = new();
 
-    public AffectedReview Review { get; private set; } = null!;
+    /// <summary>Machines on a leaf: each is read whole and calculated once more with the error.</summary>
+    private const int OnLeaf = 12;
+
+    public AffectedPart Review { get; private set; } = null!;
+
+    public Leaf<AffectedMachine> Lines { get; private set; } = null!;
 
     /// <summary>The machine that is decided about; null for none.</summary>
     public AffectedMachine? Chosen { get; private set; }
 
     public bool MayDecide => May(ActKind.DecideAffected);
 
-    public Task<IActionResult> OnGet(string id, long finding, string? machine)
+    /// <summary>The address of the sheet with a machine chosen, on the same leaf.</summary>
+    public string Choosing(AffectedMachine machine) => $"?machine={Uri.EscapeDataString(machine.Machine.Serial)}{(Lines.No > 1 ? $"&leaf={Lines.No}" : "")}#decide";
+
+    public Task<IActionResult> OnGet(string id, long finding, string? machine, int? leaf)
     {
         Form.Serial = machine;
-        return Show(id, finding);
+        return Show(id, finding, leaf);
     }
 
-    public Task<IActionResult> OnPost(string id, long finding) => Act(
+    public Task<IActionResult> OnPost(string id, long finding, int? leaf) => Act(
         () => acts.Decide(Me, new DecideAffectedRequest(finding, Form.Serial ?? "", Form.Kind, Form.Note ?? ""), Key, Cancel),
-        done => ($"/instruments/{Uri.EscapeDataString(id)}/reviews/{finding}", $"The decision about {done.Subject} is recorded."),
-        () => Show(id, finding));
+        done => ($"/instruments/{Uri.EscapeDataString(id)}/reviews/{finding}{(leaf > 1 ? $"?leaf={leaf}" : "")}", $"The decision about {done.Subject} is recorded."),
+        () => Show(id, finding, leaf));
 
-    private async Task<IActionResult> Show(string id, long finding)
+    private async Task<IActionResult> Show(string id, long finding, int? leaf)
     {
         await Open();
-        Review = await affected.Review(finding, Cancel);
+        var at = Math.Max(leaf ?? 1, 1);
+        Review = await affected.Part(finding, (at - 1) * OnLeaf, OnLeaf, Cancel);
+        if (Leaf.At(Review.All, at, OnLeaf) is var (no, leaves) && no != at)
+        {
+            Review = await affected.Part(finding, (no - 1) * OnLeaf, OnLeaf, Cancel);
+        }
+
+        Lines = new Leaf<AffectedMachine>(Review.Machines, no, leaves, Review.All, "");
         if (Review.Finding.Instrument != id)
         {
             return NotFound();
         }
 
-        Chosen = Review.Machines.FirstOrDefault(m => m.Machine.Serial == Form.Serial);
+        Chosen = Review.Machines.FirstOrDefault(m => m.Machine.Serial == Form.Serial) ?? (Form.Serial is { Length: > 0 } serial ? await affected.One(finding, serial, Cancel) : null);
         Name($"Affected readings of {id}", "Review", Review.Undecided == 0 ? "All decided" : $"{Review.Undecided} to decide", "/instruments");
         return Page();
     }

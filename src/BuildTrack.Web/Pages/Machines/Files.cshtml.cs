@@ -1,8 +1,11 @@
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.People;
+using BuildTrack.Domain.RecordReviews;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.StepFiles;
 using BuildTrack.Records.Machines;
+using BuildTrack.Records.RecordReviews;
 using BuildTrack.Records.StepFiles;
 using BuildTrack.Web.Sheets;
 using Microsoft.AspNetCore.Mvc;
@@ -13,7 +16,7 @@ namespace BuildTrack.Web.Pages.Machines;
 /// <summary>Photos and files of a step: those that are there, those that are missing, and the form that attaches one.</summary>
 [RequestSizeLimit(LargestBody)]
 [RequestFormLimits(MultipartBodyLengthLimit = LargestBody)]
-public sealed class FilesModel(StepFileActs acts, MachineReader machines) : SheetPage
+public sealed class FilesModel(StepFileActs acts, RecordReviewActs reviews, MachineReader machines) : SheetPage
 {
     /// <summary>The longest file and room for the form around it; one a little too long is refused by the rule, in words.</summary>
     private const int LargestBody = FileContent.LongestOther + (1024 * 1024);
@@ -47,6 +50,23 @@ public sealed class FilesModel(StepFileActs acts, MachineReader machines) : Shee
     public string Root => SheetSets.UrlOf(Machine.Serial);
 
     public bool HasSheet => Machine.Revision.Surveys.Any(s => s.Step == Step.Number);
+
+    /// <summary>The review that counts; null where the record is to be looked at, or the route asks for none.</summary>
+    public RecordReview? Reviewed => RecordReviewRules.Of(Machine, Step.Number);
+
+    /// <summary>What was typed about the record, where it was refused.</summary>
+    [BindProperty]
+    public string? Note { get; set; }
+
+    /// <summary>Why this person does not review the record now; null where nothing forbids it.</summary>
+    public BrokenRule? WhyNotReview => RecordReviewRules.WhyNot(Machine, Step.Number, Me.Person);
+
+    public bool MayReview => May(ActKind.ReviewRecord);
+
+    public Task<IActionResult> OnPostReview(string serial, int number) => Act(
+        () => reviews.Review(Me, new ReviewRecordRequest(serial, number, Note ?? ""), Key, Cancel),
+        _ => (StepFilesView.UrlOf(serial, number), $"The record of step {number} is noted as looked at."),
+        () => Show(serial, number));
 
     public Task<IActionResult> OnGet(string serial, int number) => Show(serial, number);
 

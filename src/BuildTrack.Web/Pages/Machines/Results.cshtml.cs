@@ -47,6 +47,9 @@ public sealed class ResultsModel(MachineReader machines) : SheetPage
     /// <summary>The surveys this result rests on.</summary>
     public IEnumerable<Domain.Checklists.Survey> Surveys => Machine.SurveysOf(Of.Agreed.Characteristic).Select(Machine.Revision.Survey);
 
+    /// <summary>The series this result belongs to; null for none.</summary>
+    public Domain.Checklists.SeriesPlan? Series => Machine.Revision.Series.FirstOrDefault(s => s.Results.Contains(Of.Agreed.Characteristic.Id));
+
     public bool MayRaise => May(ActKind.RaiseNonconformance) && NonconformanceRules.FromResult(Machine, Of.Agreed).Result is not null;
 
     /// <summary>What tests the value is a further pass, not a run over frozen places.</summary>

@@ -5,19 +5,23 @@ using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.SitePacks;
 using BuildTrack.Records.Instruments;
 using BuildTrack.Records.Machines;
+using BuildTrack.Records.Qualifications;
 using BuildTrack.Web.Sheets;
 using Microsoft.AspNetCore.Mvc;
 
 namespace BuildTrack.Web.Pages.Machines;
 
 /// <summary>Everything about one machine that work at the customer needs, on one sheet that a tablet carries.</summary>
-public sealed class SitePackModel(MachineReader machines, InstrumentReader register) : SheetPage
+public sealed class SitePackModel(MachineReader machines, InstrumentReader register, QualificationReader qualified) : SheetPage
 {
     public MachineRecord Machine { get; private set; } = null!;
 
     public SitePack Pack { get; private set; } = null!;
 
     public ImmutableArray<RegisterEntry> Instruments { get; private set; } = [];
+
+    /// <summary>The sheets that begin a run without network.</summary>
+    public ImmutableArray<SiteBegin> Begins { get; private set; } = [];
 
     public SiteFeet? Feet { get; private set; }
 
@@ -38,6 +42,8 @@ public sealed class SitePackModel(MachineReader machines, InstrumentReader regis
         Machine = await machines.Load(serial, Cancel);
         Pack = SitePack.Of(Machine);
         Instruments = Pack.Instruments(await register.List(Cancel));
+        var lists = await qualified.Today(Cancel);
+        Begins = [.. Pack.Surveys.Select(s => SiteBegin.Of(Machine, s, Me, lists))];
         Feet = SitePack.FeetOf(Machine);
         if (Reckon is SiteReckoning.DewPointKind or SiteReckoning.GasKind || (Reckon == SiteReckoning.FeetKind && Feet is not null))
         {

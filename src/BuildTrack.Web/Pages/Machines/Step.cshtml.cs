@@ -47,8 +47,8 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
 
     public bool MayMeasure => May(ActKind.BeginRun);
 
-    /// <summary>Four places on the bed, six on a long one: two or three pairs top and bottom.</summary>
-    public int Pairs => TemperatureRules.PairsOf(Machine.Model);
+    /// <summary>What the run begins with.</summary>
+    public BeginFields Fields => new(Machine, Chosen, Feature, Begin, Instruments, Helpers, Today);
 
     /// <summary>Why nothing can be done at this step now; null where it can.</summary>
     public BrokenRule? WhyNot => RouteRules.WhyNotWork(Machine, Step.Number);
@@ -73,10 +73,6 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
     public IEnumerable<string?> FeaturesOf(Survey survey) => survey.ForEach.IsEmpty ? new string?[] { null } : survey.ForEach;
 
     public Run? OpenRun => Machine.Current(Chosen.Id, Feature)?.Open;
-
-    /// <summary>As chosen; else outward first and then in turn.</summary>
-    public Direction NextDirection => Begin.Direction
-        ?? (Machine.Current(Chosen.Id, Feature)?.CountedPasses.LastOrDefault()?.Direction == Direction.Outward ? Direction.Back : Direction.Outward);
 
     /// <summary>Why this person cannot begin the spot check that was asked for; null where it is none, or can be begun.</summary>
     public BrokenRule? WhyNotSpot => Begin.Spot ? SpotCheckRules.WhyNotBegin(Machine, Chosen, Feature, Me.Person, Me.Roles) : null;
@@ -114,9 +110,16 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
             : Chosen.ForEach.FirstOrDefault(f => Machine.Current(Chosen.Id, f) is not { } current || current.CountedPasses.Count() < current.PassesPlanned) ?? Chosen.ForEach[0];
         Instruments = await register.List(Cancel);
         Qualified = await qualified.Today(Cancel);
-        Helpers = [.. (await people.List(Cancel)).Where(p => !p.Disabled && p.Person != Me.Person && p.Roles.Any(r => r is Roles.Technician or Roles.Inspector))];
+        Helpers = await HelpersOf(people, Me.Person, Cancel);
         Name(Machine, $"{Step.Name}", "Step sheet", $"{number}", "–", $"{Standings.Count(s => s.Accepted)} of {Standings.Length} accepted", $"{SheetSets.UrlOf(serial)}/step/{number}");
         return Page();
+    }
+
+    /// <summary>Who may help a person who measures.</summary>
+    public static async Task<ImmutableArray<PersonLine>> HelpersOf(PeopleReader people, string person, CancellationToken ct)
+    {
+        ArgumentNullException.ThrowIfNull(people);
+        return [.. (await people.List(ct)).Where(p => !p.Disabled && p.Person != person && p.Roles.Any(r => r is Roles.Technician or Roles.Inspector))];
     }
 
     /// <summary>What a run begins with, as typed.</summary>
@@ -159,39 +162,22 @@ public sealed class StepModel(SurveyActs acts, MachineReader machines, Instrumen
         /// <exception cref="BadInputException">A temperature is no number.</exception>
         public BeginRunRequest Request(string serial)
         {
-            var instruments = Instruments.Select((id, i) => (Id: id, Check: Checks.ElementAtOrDefault(i) ?? "")).Where(x => !string.IsNullOrEmpty(x.Id)).ToList();
             var faults = new List<InputFault>();
-            ImmutableArray<decimal> top = [.. Typed(Top, "bed temperature, top", faults)], bottom = [.. Typed(Bottom, "bed temperature, bottom", faults)];
-            decimal? air = Typed([Air], "air temperature", faults) is [var a] ? a : null;
+            var typed = Typed();
+            var conditions = typed.Understand(faults);
             if (faults.Count > 0)
             {
                 throw new BadInputException(faults);
             }
 
-            var conditions = top.IsEmpty && bottom.IsEmpty && air is null && string.IsNullOrWhiteSpace(Note) ? null
-                : new Conditions(air, top, bottom, string.IsNullOrWhiteSpace(Note) ? null : Note.Trim(), string.IsNullOrWhiteSpace(Anyway) ? null : Anyway.Trim());
             var again = !string.IsNullOrEmpty(Proves);
-            return new BeginRunRequest(
-                serial, Survey ?? "", string.IsNullOrEmpty(Feature) ? null : Feature, Spot ? RunKind.SpotCheck : again ? RunKind.ContactsAgain : RunKind.Pass, again ? Proves : null, Direction, Arrow,
-                [.. instruments.Select(i => i.Id!)], [.. instruments.Select(i => new UseCheck(i.Id!, i.Check.Trim(), true))], conditions, [.. Helpers], [.. Places], HandOver);
-        }
-
-        private static List<decimal> Typed(IReadOnlyList<string?> texts, string where, List<InputFault> faults)
-        {
-            var values = new List<decimal>();
-            foreach (var (text, i) in texts.Select((t, i) => (t?.Trim(), i)).Where(x => !string.IsNullOrEmpty(x.Item1)))
+            return BeginRunRequest.Of(serial, typed, conditions) with
             {
-                if (NumberText.TryIn(text, "°C", out var value, out _))
-                {
-                    values.Add(value);
-                }
-                else
-                {
-                    faults.Add(new InputFault($"{where} {i + 1}", $"'{text}'", "a number of °C"));
-                }
-            }
-
-            return values;
+                Kind = Spot ? RunKind.SpotCheck : again ? RunKind.ContactsAgain : RunKind.Pass, Proves = again ? Proves : null, Places = [.. Places], HandOver = HandOver,
+            };
         }
+
+        private TypedBegin Typed() => new(
+            Survey ?? "", Feature, Direction, Arrow, [.. Instruments.Select(i => i ?? "")], [.. Checks.Select(c => c ?? "")], [.. Top.Select(t => t ?? "")], [.. Bottom.Select(t => t ?? "")], Air, Note, Anyway, [.. Helpers]);
     }
 }

@@ -1,5 +1,6 @@
 // The measuring sheet without network: the places that were taken along, filled from what was recorded before and what is kept here.
 import { standing, waits, HERE, SENT, CONFIRMED, newKey } from './kept.js';
+import { refusedBegin } from './settling.js';
 
 /** A run that was taken along, ready to be shown. @param {{html: string}} pack as the server wrote it. */
 export function read(pack) {
@@ -50,22 +51,23 @@ export function stateWords(entries) {
   const count = (state) => standing(entries).filter((e) => e.state === state).length;
   const [here, sent, confirmed] = [count(HERE), count(SENT), count(CONFIRMED)];
   const end = ends(entries) && 'the end of the run on this device';
-  return here + sent === 0 && !end ? (confirmed > 0 ? `${confirmed} recorded here, all confirmed` : '')
-    : [here > 0 && `${here} on this device`, sent > 0 && `${sent} sent`, confirmed > 0 && `${confirmed} confirmed`, end].filter(Boolean).join(', ');
+  const begin = entries.some((e) => e.begin) && 'the begin of the run on this device';
+  return here + sent === 0 && !end && !begin ? (confirmed > 0 ? `${confirmed} recorded here, all confirmed` : '')
+    : [begin, here > 0 && `${here} on this device`, sent > 0 && `${sent} sent`, confirmed > 0 && `${confirmed} confirmed`, end].filter(Boolean).join(', ');
 }
 
-/** Shows the next place, or that every place is done. */
-export function show(measuring, pack, entries, since) {
+/** Shows the next place, or that every place is done. @param {string} [begunOn] the sheet on which a run was begun on this device */
+export function show(measuring, pack, entries, since, begunOn) {
   const all = values(pack, entries);
   const at = pack.places.length > 0 ? nextPlace(pack, all) : -1;
   const parts = [];
   const note = measuring.parentElement.querySelector('.alone') ?? make('p', { class: 'told alone', role: 'status' });
   const here = standing(entries).filter(waits).length;
-  note.replaceChildren(make('b', {}, `Without network since ${since}. `), here === 0 ? 'Readings are kept on this device meanwhile.' : `${here} reading${here === 1 ? ' is' : 's are'} on this device, sent when it is back.`, ends(entries) ? ' Then the run is finished.' : '');
+  note.replaceChildren(make('b', {}, begunOn ? 'Begun on this device. ' : `Without network since ${since}. `), here === 0 ? 'Readings are kept on this device meanwhile.' : `${here} reading${here === 1 ? ' is' : 's are'} on this device, sent when ${begunOn ? 'the network' : 'it'} is back.`, ends(entries) ? ' Then the run is finished.' : '');
   measuring.before(note);
   if (at >= 0) parts.push(...placeOf(pack, all, at));
   else if (pack.places.length === 0) parts.push(...nextPair(measuring, all));
-  else parts.push(finished(pack, ends(entries)));
+  else parts.push(finished(pack, ends(entries), begunOn));
   parts.push(soFar(pack, all, entries));
   measuring.replaceChildren(...parts);
 }
@@ -108,10 +110,10 @@ function soFar(pack, all, entries) {
     make('p', { class: 'visually-hidden', 'data-said': '' }, last.length > 0 ? `On this device: ${last.at(-1).typed}.` : ''));
 }
 
-function finished(pack, ending) {
+function finished(pack, ending, begunOn) {
   return make('section', { class: 'finish' }, make('h1', {}, `All ${pack.places.length} places are read`),
     make('p', {}, ending ? 'The run is finished and calculated for the record as soon as all of it is sent. ' : 'They are calculated for the record once all are confirmed and the run is finished. ', 'Releasing and accepting wait for the network.'),
-    make('p', { class: 'finishing' }, make('button', { class: ending ? 'act' : 'act act--next', type: 'button', 'data-finish': ending ? 'no' : 'yes' }, ending ? 'Do not finish yet' : 'Finish when all is sent')),
+    make('p', { class: 'finishing' }, make('button', { class: ending ? 'act' : 'act act--next', type: 'button', 'data-finish': ending ? 'no' : 'yes' }, ending ? 'Do not finish yet' : 'Finish when all is sent'), ending && begunOn ? make('a', { class: 'act act--next', href: begunOn }, 'Begin the next run') : null),
     make('div', { 'data-provisional': '', 'aria-live': 'polite' }, make('p', {}, 'Calculating on this device …')));
 }
 
@@ -147,8 +149,24 @@ export function asked(entry, questions) {
     make('button', { class: 'act act--next' }, 'Record it all the same'));
 }
 
-/** What the person has to settle before the rest of the run is sent. */
-export function troubleOf(entry, name) {
+/** Shows what the person has to settle first, and takes away what is settled; what is shown already stays, as a hand may be on its way to it. A run that is not begun is measured on all the same. */
+export function showTrouble(measuring, entries, name) {
+  const trouble = entries.find((e) => e.trouble);
+  const [sheet, what] = [measuring.parentElement, trouble ? `${trouble.n} ${trouble.key} ${entries.length}` : ''];
+  const [shown, note] = [sheet.querySelector('[data-trouble]'), sheet.querySelector('.alone')];
+  if (trouble && note) note.textContent = trouble.begin ? 'Begun on this device, and not in the record.' : `${entries.filter(waits).length} reading(s) are on this device: one has to be settled first.`;
+  if (shown?.dataset.trouble === what) return;
+  shown?.remove();
+  if (!trouble) return;
+  const block = troubleOf(trouble, name, entries);
+  block.dataset.trouble = what;
+  if (trouble.begin) (note ?? measuring).before(block);
+  else measuring.prepend(block);
+}
+
+/** What the person has to settle before the rest of the run is sent. @param {object[]} entries all that is kept of the run */
+export function troubleOf(entry, name, entries) {
+  if (entry.begin) return refusedBegin(entry, entries);
   const words = entry.values ? entry.values.map((v) => `${v.place.replace('→', ' → ')}: ${v.typed}`).join('; ') : entry.finish ? 'The end of the run' : 'a value taken back';
   const button = (act, text, next) => make('button', { class: next ? 'act act--next' : 'act', type: 'button', 'data-settle': act, 'data-n': String(entry.n) }, text);
   const { questions, there, refused, faults } = entry.trouble;

@@ -1,50 +1,25 @@
 // What was typed on this tablet: kept in the browser's own database from the moment it is recorded here until the server has confirmed it, and sent in
-// its order as often as that takes. Values and ids only: no name, no password, no token (docs/decisions/0026-without-network.md).
+// its order as often as that takes. Values and ids only: no password, no token (docs/decisions/0026-without-network.md).
+import { asked, within } from './store.js';
+import { idNow, isLocal, move, renew } from './begun.js';
 
 export const HERE = 'here', SENT = 'sent', CONFIRMED = 'confirmed';
 
-// A later edition of this file opens a higher version and takes the entries over; it never drops one.
-const VERSION = 1;
+/** Keeps an entry; of a run that was begun here and is in the record meanwhile, as an entry of that. */
+export const keep = (entry) => within(['entries', 'moved'], 'readwrite', async (entries, moved) => {
+  const kept = { ...entry, run: await idNow(moved, entry.run) };
+  return { ...kept, n: await asked(entries.add(kept)) };
+});
+export const drop = (n) => within(['entries'], 'readwrite', (entries) => asked(entries.delete(n)));
+export const ofRun = (run) => within(['entries', 'moved'], 'readonly', async (entries, moved) => asked(entries.index('run').getAll(await idNow(moved, run))));
+export const all = () => within(['entries'], 'readonly', (entries) => asked(entries.getAll()));
+export const keepRun = (taken) => within(['runs'], 'readwrite', (runs) => asked(runs.put(taken)));
+export const takenRun = (run) => within(['runs', 'moved'], 'readonly', async (runs, moved) => asked(runs.get(await idNow(moved, run))));
 
-function opened() {
-  return new Promise((resolve, reject) => {
-    const request = indexedDB.open('buildtrack', VERSION);
-    request.onupgradeneeded = () => {
-      const db = request.result;
-      if (!db.objectStoreNames.contains('entries')) db.createObjectStore('entries', { keyPath: 'n', autoIncrement: true }).createIndex('run', 'run');
-      if (!db.objectStoreNames.contains('runs')) db.createObjectStore('runs', { keyPath: 'run' });
-    };
-    request.onsuccess = () => resolve(request.result);
-    request.onerror = () => reject(request.error);
-  });
-}
-let database;
-
-/** One transaction; done when the browser says that it is on its disk. */
-async function inStore(name, mode, act) {
-  database ??= opened();
-  const db = await database;
-  return new Promise((resolve, reject) => {
-    const transaction = db.transaction(name, mode, { durability: 'strict' });
-    const request = act(transaction.objectStore(name));
-    transaction.oncomplete = () => resolve(request?.result);
-    transaction.onerror = () => reject(transaction.error);
-    transaction.onabort = () => reject(transaction.error);
-  });
-}
-
-export const keep = async (entry) => ({ ...entry, n: await inStore('entries', 'readwrite', (s) => s.add(entry)) });
-export const drop = (n) => inStore('entries', 'readwrite', (s) => s.delete(n));
-export const ofRun = (run) => inStore('entries', 'readonly', (s) => s.index('run').getAll(run));
-export const all = () => inStore('entries', 'readonly', (s) => s.getAll());
-export const keepRun = (taken) => inStore('runs', 'readwrite', (s) => s.put(taken));
-export const takenRun = (run) => inStore('runs', 'readonly', (s) => s.get(run));
-export const dropRun = (run) => inStore('runs', 'readwrite', (s) => s.delete(run));
-
-export async function change(n, changes) {
-  const entry = await inStore('entries', 'readonly', (s) => s.get(n));
-  if (entry) await inStore('entries', 'readwrite', (s) => s.put({ ...entry, ...changes }));
-}
+export const change = (n, changes) => within(['entries'], 'readwrite', async (entries) => {
+  const entry = await asked(entries.get(n));
+  if (entry) await asked(entries.put({ ...entry, ...changes }));
+});
 
 export const newKey = () => crypto.randomUUID().replaceAll('-', '');
 export const nowUs = () => Date.now() * 1000;
@@ -73,7 +48,13 @@ export async function finishWhenSent(about, wanted) {
   }
 }
 
-/** Not yet confirmed: values, what takes one back, or the end of the run. */
+/** Keeps that the last entry of a run on this device is taken back. */
+export async function takeBackLast(about) {
+  const own = standing(await ofRun(about.run)).at(-1);
+  if (own) await keep({ ...about, key: newKey(), back: own.n, state: HERE });
+}
+
+/** Not yet confirmed: the begin of a run, values, what takes one back, or its end. */
 export const waits = (entry) => entry.state !== CONFIRMED;
 export const waitingOf = async (run) => (await ofRun(run)).filter(waits);
 
@@ -88,21 +69,24 @@ const post = (address, key, body) => fetch(address, {
 });
 
 /**
- * Sends what waits, each run in its order; an entry that needs a person holds up the rest of its run.
+ * Sends what waits, each run in its order; an entry that needs a person holds up the rest of its run, and every run of the machine that was begun here after it.
  * @returns {Promise<'done' | 'lost' | 'signed-out' | 'another' | 'busy'>} why it stopped.
  */
 export async function sendKept(told = () => {}) {
   if (!navigator.locks) return 'busy';
   return navigator.locks.request('buildtrack-kept', { ifAvailable: true }, async (lock) => {
     if (!lock) return 'busy';
-    const held = new Set();
+    const [held, machines] = [new Set(), new Set()];
     let stopped = 'done';
     for (const { n } of (await all()).filter(waits)) {
       const entries = await all();
       const entry = entries.find((e) => e.n === n);
       if (!entry || held.has(entry.run)) continue;
-      const how = entry.trouble ? 'trouble' : await sendOne(entry, entries, told);
-      if (how === 'trouble' || how === 'another') held.add(entry.run);
+      const how = entry.trouble || (isLocal(entry.run) && (!entry.begin || machines.has(entry.serial))) ? 'trouble' : await sendOne(entry, entries, told);
+      if (how === 'trouble' || how === 'another') {
+        held.add(entry.run);
+        machines.add(entry.serial);
+      }
       if (how === 'another') stopped = how;
       if (how === 'lost' || how === 'signed-out' || how === 'busy') return how;
     }
@@ -116,7 +100,9 @@ async function sendOne(entry, entries, told) {
   told();
   let answer;
   try {
-    if (entry.back) {
+    if (entry.begin) {
+      answer = await post(`${machine}/runs/begun`, entry.key, { begin: entry.begin, by: entry.by, begunUs: entry.typedUs, sentUs: nowUs() });
+    } else if (entry.back) {
       const [reading] = entries.find((e) => e.n === entry.back)?.ids ?? [];
       answer = await post(`${machine}/readings/${reading}/take-back`, entry.key, {});
     } else if (entry.finish) {
@@ -132,9 +118,15 @@ async function sendOne(entry, entries, told) {
     return 'lost';
   }
   const said = await answer.json().catch(() => ({}));
+  if (answer.ok && entry.begin) {
+    await move(entry, said.run);
+    told();
+    return 'done';
+  }
   if (answer.ok) {
     const [first] = said.spot ? [] : said.results ?? [];
     const leadsTo = `/machines/${encodeURIComponent(entry.serial)}/${first ? `results/${encodeURIComponent(first.line)}` : `runs/${entry.run}`}`;
+    if (entry.finish) renew(entry.sheet).catch(() => {});
     await change(entry.n, entry.finish ? { state: CONFIRMED, leadsTo } : { state: CONFIRMED, ids: said.ids ?? [] });
     told();
     return 'done';
@@ -148,7 +140,8 @@ async function sendOne(entry, entries, told) {
 async function troubleOf(status, said, entry, machine) {
   if (status === 401) return 'signed-out';
   if (status === 429 || status >= 500) return 'busy';
-  if (said.rule === 'R-READ-02' || status === 403) return 'another';
+  // A begin that acted already, and whose answer was lost, is another person's too.
+  if (['R-READ-02', 'R-RUN-05'].includes(said.rule) || status === 403 || (entry.begin && status === 422)) return 'another';
   if (said.questions) return { questions: said.questions };
   if (status === 400 && entry.values) {
     // The place may be filled by what came from elsewhere: both are shown, and a person chooses.
@@ -156,7 +149,7 @@ async function troubleOf(status, said, entry, machine) {
     const there = now?.readings.filter((r) => entry.values.some((v) => v.place === r.place && v.column === r.column)) ?? [];
     if (there.length > 0) return { there };
   }
-  return { refused: said.detail ?? said.title ?? `answer ${status}`, faults: said.errors ?? [] };
+  return { rule: said.rule, refused: said.detail ?? said.title ?? `answer ${status}`, faults: said.errors ?? [] };
 }
 
 /** Settles a place that was filled from elsewhere with what was read here: a further reading that supersedes the other and says why. */

@@ -41,6 +41,12 @@ export async function reckon(kind, feet, typed) {
   return JSON.parse(await call('Reckon', kind, feet, JSON.stringify(typed)) ?? 'null');
 }
 
+/** Begins a run behind those that wait here: {faults, refused?, taken?, with}; null where nobody can say. @param {string} survey canonical text of the survey taken along. @param {string} day yyyy-mm-dd */
+export async function begin(survey, before, typed, day) {
+  start();
+  return JSON.parse(await call('Begin', survey, JSON.stringify(before), JSON.stringify(typed), day) ?? 'null');
+}
+
 /** What a value is met with before it is kept: {fault?, question?}; null where nobody can say. */
 export const meet = async (kept, typed) => JSON.parse(await call('Meet', JSON.stringify(kept), JSON.stringify(typed)) ?? 'null');
 

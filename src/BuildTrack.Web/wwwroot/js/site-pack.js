@@ -9,11 +9,16 @@ const carried = sheet.querySelector('[data-carried]');
 const button = sheet.querySelector('[data-carry]');
 const day = (at) => new Date(at).toLocaleDateString('en-GB', { day: 'numeric', month: 'short', hour: '2-digit', minute: '2-digit' });
 
+const begins = [...sheet.querySelectorAll('[data-begin-sheet]')].map((a) => new URL(a.href).pathname);
+
 async function tell() {
-  const kept = await (await caches.open(SHEETS)).match(location.pathname);
+  const cache = await caches.open(SHEETS);
+  const kept = await cache.match(location.pathname);
   button.hidden = false;
   if (!kept) return;
-  const at = Date.parse(kept.headers.get('Date'));
+  // As old as the oldest of what begins a run.
+  const along = (await Promise.all(begins.map((b) => cache.match(b)))).filter(Boolean);
+  const at = Math.min(...[kept, ...along].map((k) => Date.parse(k.headers.get('Date'))));
   carried.textContent = `On this device since ${day(at)}, good until ${day(at + DAYS * 86_400_000)}. Opened on line, it is packed anew.`;
   button.textContent = 'Carry it anew';
   button.classList.remove('act--next');
@@ -22,12 +27,19 @@ async function tell() {
 async function take(cache, address) {
   const answer = await fetch(address);
   if (!answer.ok || answer.redirected) throw new Error(`${address}: ${answer.redirected ? 'sign in first' : answer.status}`);
-  await cache.put(new URL(address, location.href).pathname, answer);
+  await cache.put(new URL(address, location.href).pathname, answer.clone());
+  return answer;
+}
+
+/** A sheet with its styles and scripts, which the worker keeps as they are fetched. */
+async function takeWhole(cache, address) {
+  const taken = new DOMParser().parseFromString(await (await take(cache, address)).text(), 'text/html');
+  for (const part of taken.querySelectorAll('link[rel=stylesheet], link[rel=modulepreload], script[src]')) await fetch(part.getAttribute('href') ?? part.getAttribute('src'));
 }
 
 async function takeRun(cache, link) {
   const address = new URL(link.href).pathname;
-  await take(cache, address);
+  await takeWhole(cache, address);
   const answer = await fetch(`${address}?handler=TakeAlong`);
   if (!answer.ok || answer.redirected) throw new Error(`${address}: ${answer.redirected ? 'sign in first' : answer.status}`);
   await keepRun({ run: Number(link.dataset.run), serial: sheet.dataset.sitePack, name: link.dataset.name, html: await answer.text(), at: Date.now() });
@@ -42,6 +54,7 @@ async function carry() {
     ...[...sheet.querySelectorAll('[data-along]')].map((a) => () => take(cache, a.href)),
     ...photos.map((p) => () => take(cache, p)),
     ...[...sheet.querySelectorAll('[data-run]')].map((a) => () => takeRun(cache, a)),
+    ...begins.map((b) => () => takeWhole(cache, b)),
     // The calculations are loaded once, and with that they are on this device.
     () => reckon('dew-point', '{"feet":[],"smallestUm":0,"stepUm":1}', [{ name: 'Air', typed: '20' }, { name: 'Humidity', typed: '50' }]),
     // The sheet itself last: where it is, everything is.
@@ -60,9 +73,18 @@ async function carry() {
   button.disabled = false;
 }
 
+/** Opened on line, what begins a run is packed anew with the rest. */
+async function renewAll() {
+  const cache = await caches.open(SHEETS);
+  if (!navigator.onLine || !await cache.match(location.pathname)) return;
+  for (const b of begins) await takeWhole(cache, b);
+  await tell();
+}
+
 if (navigator.serviceWorker && globalThis.caches) {
   button.addEventListener('click', carry);
-  tell();
+  // Where the network is away after all, what is here stays as it was.
+  tell().then(renewAll).catch(() => {});
 }
 
 for (const form of sheet.querySelectorAll('[data-reckon]')) {

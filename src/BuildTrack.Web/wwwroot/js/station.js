@@ -1,5 +1,7 @@
 // The measuring sheet, enhanced: the keypad, gauges that type, and no value lost between one place and the next, with or without network. It works without this file.
-import { keep, drop, change, entryOf, ofRun, keepRun, takenRun, newKey, nowUs, standing, sendKept, correctThere, finishWhenSent, waits, waitingOf, HERE, CONFIRMED } from './kept.js';
+import { keep, drop, change, entryOf, ofRun, keepRun, takenRun, nowUs, takeBackLast, sendKept, finishWhenSent, waits, waitingOf, HERE, CONFIRMED } from './kept.js';
+import { serverSheetOf } from './begun.js';
+import { decide } from './settling.js';
 import { strip } from './told.js';
 import { press, takesOne } from './keypad.js';
 import * as ahead from './ahead.js';
@@ -20,9 +22,10 @@ said.setAttribute('role', 'status');
 document.body.append(said);
 
 // The run of this sheet; what was taken along of it; and since when there is no network, where there is none.
-const { sheetOfRun, serial, name: runName } = work.querySelector('[data-sheet-of-run]')?.dataset ?? {};
-const run = Number(sheetOfRun);
-const about = { run, serial, name: runName };
+const { sheetOfRun, serial, name: runName, begunOn } = work.querySelector('[data-sheet-of-run]')?.dataset ?? {};
+// A run that was begun on this device goes by the id it has here, and this sheet is left for the server's as soon as all of it is there.
+const run = begunOn ? sheetOfRun : Number(sheetOfRun);
+const about = { run, serial, name: runName, ...(begunOn && { sheet: begunOn }) };
 let [pack, since] = [null, null];
 
 const [tell, tellAsleep] = [strip(), strip()];
@@ -30,7 +33,7 @@ const [tell, tellAsleep] = [strip(), strip()];
 const recordForm = () => work.querySelector('form[data-record]');
 const fields = () => [...work.querySelectorAll('form[data-record] [data-value]')];
 const question = () => work.querySelector('[data-question]');
-const stopped = () => question() || work.querySelector('.told--refused, [data-trouble]');
+const stopped = () => question() || work.querySelector('.told--refused, [data-trouble]:not(.asked--begin)');
 const measuring = () => work.querySelector('.measuring');
 const armed = () => fields().find((f) => f === document.activeElement) ?? fields().find((f) => !f.value) ?? fields()[0];
 
@@ -175,7 +178,7 @@ async function showAlone() {
   if (sends !== last) return;
   ahead.cut(armed()?.value);
   work.querySelector('.told--refused')?.remove();
-  alone.show(measuring(), pack, entries, since);
+  alone.show(measuring(), pack, entries, since, begunOn);
   onItsWay = false;
   said.textContent = work.querySelector('[data-said]')?.textContent ?? '';
   const stated = state(entries);
@@ -191,11 +194,7 @@ async function state(entries) {
   const line = work.querySelector('.kept-line') ?? Object.assign(document.createElement('p'), { className: 'kept-line' });
   line.textContent = alone.stateWords(entries);
   work.querySelector('.so-far')?.append(line);
-  const trouble = entries.find((e) => e.trouble);
-  work.querySelector('[data-trouble]')?.remove();
-  if (trouble) measuring()?.prepend(alone.troubleOf(trouble, runName));
-  const note = work.querySelector('.alone');
-  if (trouble && note) note.textContent = `${entries.filter(waits).length} reading(s) are on this device: one has to be settled first.`;
+  if (measuring()) alone.showTrouble(measuring(), entries, runName);
 }
 
 // Sends what waits, and comes back to the server's sheet when all of it is confirmed.
@@ -220,7 +219,8 @@ async function sync() {
 async function comeBack(held = false) {
   const last = sends;
   // With the place that was chosen out of turn, while it is not read.
-  const answer = await fetch(location.pathname + location.search).catch(() => null);
+  const address = begunOn ? await serverSheetOf(serial, run) : location.pathname + location.search;
+  const answer = address && await fetch(address).catch(() => null);
   const sheet = answer?.ok ? new DOMParser().parseFromString(await answer.text(), 'text/html') : null;
   // What was sent last may have been the end of the run: its result is shown instead.
   const end = (await ofRun(run)).find((e) => e.finish && !waits(e));
@@ -229,17 +229,20 @@ async function comeBack(held = false) {
   if (!sheet?.querySelector('[data-sheet-of-run]') || (onItsWay && !held) || sends !== last) return;
   since = null;
   tell('');
-  show(sheet);
+  if (begunOn) {
+    onItsWay = false;
+    location.replace(address);
+  } else {
+    show(sheet);
+  }
 }
 
 async function settleTrouble(button) {
   const entry = (await ofRun(run)).find((e) => e.n === Number(button.dataset.n));
   try {
-    switch (button.dataset.settle) {
-      case 'confirm': await change(entry.n, { confirmed: true, key: newKey(), trouble: null }); break;
-      case 'again': await change(entry.n, { trouble: null }); break;
-      case 'mine': await correctThere(entry); break;
-      default: await drop(entry.n);
+    if (await decide(button.dataset.settle, entry)) {
+      location.replace(begunOn);
+      return;
     }
   } catch (e) {
     tell(`Not settled: ${e.message}`);
@@ -247,12 +250,6 @@ async function settleTrouble(button) {
   if (since) await showAlone();
   await state();
   await sync();
-}
-
-async function takeBackAlone() {
-  const own = standing(await ofRun(run)).at(-1);
-  if (own) await keep({ ...about, key: newKey(), back: own.n, state: HERE });
-  await showAlone();
 }
 
 function show(sheet) {
@@ -330,7 +327,7 @@ document.addEventListener('pointerdown', (event) => {
 document.addEventListener('click', (event) => {
   const settles = event.target.closest('[data-settle]');
   if (settles) settleTrouble(settles);
-  if (event.target.closest('[data-take-back]')) takeBackAlone();
+  if (event.target.closest('[data-take-back]')) takeBackLast(about).then(showAlone);
   // The second of two quick touches would meet the button that takes the first one back.
   const ends = event.detail < 2 && event.target.closest('[data-finish]');
   if (ends) finishWhenSent(about, ends.dataset.finish === 'yes').then(showAlone);
@@ -350,8 +347,9 @@ window.addEventListener('beforeunload', (event) => { if (onItsWay || ahead.lengt
 // Everything that is needed without network is fetched while there is one: every place, and what calculates.
 async function takeAlong() {
   try {
-    const answer = await fetch(`${location.pathname}?handler=TakeAlong`, { signal: AbortSignal.timeout(15_000) });
-    if (answer.ok) {
+    // What was begun on this device was taken along before.
+    const answer = begunOn ? null : await fetch(`${location.pathname}?handler=TakeAlong`, { signal: AbortSignal.timeout(15_000) });
+    if (answer?.ok) {
       const taken = { ...about, html: await answer.text(), at: Date.now() };
       pack = alone.read(taken);
       await keepRun(taken);
@@ -370,12 +368,12 @@ async function takeAlong() {
 // What this device holds of the run stands before what the server shows: until it is sent, the server's sheet would ask for the same places again. So would a sheet that was
 // drawn while the one before it was still sending: what was confirmed meanwhile is not on it.
 async function sendFirst() {
-  if ((await ofRun(run)).length === 0) return;
+  if (!begunOn && (await ofRun(run)).length === 0) return;
   if ((await waitingOf(run)).length > 0) tell('What is kept on this device is sent first.');
   await sendKept();
   tell('');
   if ((await waitingOf(run)).length === 0) await comeBack(true);
-  else if (await goAlone()) await showAlone();
+  if ((begunOn || (await waitingOf(run)).length > 0) && await goAlone()) await showAlone();
 }
 
 async function begin() {
