@@ -1,3 +1,4 @@
+using System.Buffers.Binary;
 using BuildTrack.Documents.Photos;
 using SkiaSharp;
 using Xunit;
@@ -58,13 +59,36 @@ public sealed class SmallPhotoTests
         Assert.Null(SmallPhoto.Draw("no photo"u8.ToArray()));
         var cut = Encoded(2000, 1500, SKEncodedImageFormat.Jpeg, Seen);
         Assert.Null(SmallPhoto.Draw(cut[..(cut.Length / 2)]));
+    }
 
-        // A PNG that claims 60,000 × 60,000 pixels in its header (ISO/IEC 15948, IHDR) is not decoded.
+    /// <summary>A PNG whose header claims 60,000 × 60,000 pixels, with the checksum that belongs to it (ISO/IEC 15948, IHDR and annex D): the library takes it for a photo, and it is not decoded.</summary>
+    [Fact]
+    public void A_photo_that_claims_more_than_the_memory_holds_is_not_decoded()
+    {
         var claims = Encoded(1000, 700, SKEncodedImageFormat.Png, Seen);
         byte[] side = [0, 0, 0xEA, 0x60];
         side.CopyTo(claims, 16);
         side.CopyTo(claims, 20);
+        BinaryPrimitives.WriteUInt32BigEndian(claims.AsSpan(29), Crc(claims.AsSpan(12, 17)));
+        using var data = SKData.CreateCopy(claims);
+        using var codec = SKCodec.Create(data);
+        Assert.Equal((60_000, 60_000), (codec.Info.Width, codec.Info.Height));
         Assert.Null(SmallPhoto.Draw(claims));
+    }
+
+    private static uint Crc(ReadOnlySpan<byte> bytes)
+    {
+        var crc = 0xFFFFFFFFu;
+        foreach (var b in bytes)
+        {
+            crc ^= b;
+            for (var bit = 0; bit < 8; bit++)
+            {
+                crc = (crc & 1) == 1 ? (crc >> 1) ^ 0xEDB88320u : crc >> 1;
+            }
+        }
+
+        return ~crc;
     }
 
     private static byte[] Jpeg(int width, int height, SKColor[] fields) => Encoded(width, height, SKEncodedImageFormat.Jpeg, fields);

@@ -95,6 +95,19 @@ internal static class Marks
         }
     }
 
+    /// <summary>Four to eight round values over a range, for a scale.</summary>
+    /// <param name="least">Smallest step between them; 0 for any.</param>
+    public static IEnumerable<double> RoundValues(double low, double high, double least = 0)
+    {
+        var rough = (high - low) / 5;
+        var power = Math.Pow(10, Math.Floor(Math.Log10(rough)));
+        var step = Math.Max(least, (rough / power) switch { < 1.5 => power, < 3.5 => 2 * power, < 7.5 => 5 * power, _ => 10 * power });
+        for (var i = (long)Math.Ceiling(low / step); i * step <= high; i++)
+        {
+            yield return i * step;
+        }
+    }
+
     /// <summary>A balloon with its text; contacts have a second ring.</summary>
     public static IEnumerable<Mark> Balloon(double x, double y, double radius, string text, double size, bool doubled)
     {

@@ -82,7 +82,7 @@ public static class PositioningChart
     {
         marks.Add(new LineMark(Left, Top - 10, Left, Bottom, Stroke.Mid));
         marks.Add(new LineMark(Left, Bottom, Right, Bottom, Stroke.Mid));
-        foreach (var value in Steps(view.Low, view.High))
+        foreach (var value in Marks.RoundValues(view.Low, view.High, least: 1))
         {
             marks.Add(new LineMark(Left - 6, view.Y(value), Left, view.Y(value), Stroke.Thin));
             marks.Add(new LineMark(Left, view.Y(value), Right, view.Y(value), value == 0 ? Stroke.Chain : Stroke.Thin, value == 0 ? Ink.Full : Ink.Soft));
@@ -146,18 +146,6 @@ public static class PositioningChart
         marks.Add(new TextMark(Left + 284, y, "mean coming back", Drawing.Lettering, Inclined: false));
         marks.Add(new LineMark(Left + 452, y - 5, Left + 459, y - 5, Stroke.Thin));
         marks.Add(new TextMark(Left + 468, y, "a reading, on the side it came from", Drawing.Lettering, Inclined: false));
-    }
-
-    /// <summary>Four to eight round values over a range.</summary>
-    private static IEnumerable<double> Steps(double low, double high)
-    {
-        var rough = (high - low) / 5;
-        var power = Math.Pow(10, Math.Floor(Math.Log10(rough)));
-        var step = Math.Max(1, (rough / power) switch { < 1.5 => power, < 3.5 => 2 * power, < 7.5 => 5 * power, _ => 10 * power });
-        for (var i = (long)Math.Ceiling(low / step); i * step <= high; i++)
-        {
-            yield return i * step;
-        }
     }
 
     private readonly record struct View(double From, double To, double Low, double High)

@@ -4,13 +4,13 @@ using BuildTrack.Domain.ResultSeries;
 
 namespace BuildTrack.Documents.Drawings;
 
-/// <summary>The results of a series one after the other, each with its reach and its limit: a drop line joins what follows, drawn through where a change is proven.</summary>
+/// <summary>The results of a series one after the other, each with its reach and its limit; a line joins what follows, drawn through where a change is proven.</summary>
 public static class SeriesChart
 {
     private const double Width = 640, Height = 230, Left = 92, Right = 624, Top = 30, Bottom = 196;
 
     /// <summary>The chart; null with fewer than two results.</summary>
-    /// <param name="names">What stands below each point: "160", "visit of 3 March".</param>
+    /// <param name="names">What stands below each point: "310, 25 Nov".</param>
     public static Drawing? Of(SeriesStanding series, IReadOnlyList<string> names)
     {
         ArgumentNullException.ThrowIfNull(series);
@@ -35,7 +35,7 @@ public static class SeriesChart
         var marks = ImmutableArray.CreateBuilder<Mark>();
         marks.Add(new LineMark(Left, Top - 8, Left, Bottom, Stroke.Mid));
         marks.Add(new LineMark(Left, Bottom, Right, Bottom, Stroke.Mid));
-        foreach (var value in Ticks(low, high))
+        foreach (var value in Marks.RoundValues(low, high))
         {
             marks.Add(new LineMark(Left - 5, Y(value), Left, Y(value), Stroke.Thin));
             marks.Add(new TextMark(Left - 9, Y(value) + 5, Shown.Text(value, unit), Drawing.SmallLettering, Anchor.End, Ink: Ink.Note));
@@ -68,18 +68,6 @@ public static class SeriesChart
             Width, Height, $"{series.Plan.Title}, one result after the other, in {unit}; thick line: limit; drawn through: change proven",
             string.Join("; ", points.Select((p, i) => $"{names[i]}: {Shown.Text(p.Value, unit)}, between {Shown.Text(Low(p), unit)} and {Shown.Text(High(p), unit)}{(Limit(p) is { } l ? $", limit {Shown.Text(l, unit)}" : "")}")) + ".",
             marks.ToImmutable());
-    }
-
-    // Three to six whole steps of 1, 2 or 5.
-    private static IEnumerable<double> Ticks(double low, double high)
-    {
-        var rough = (high - low) / 4;
-        var power = Math.Pow(10, Math.Floor(Math.Log10(rough)));
-        var step = power * (rough / power < 2 ? 1 : rough / power < 5 ? 2 : 5);
-        for (var n = Math.Ceiling(low / step); n * step <= high; n++)
-        {
-            yield return n * step;
-        }
     }
 
     private static double Low(SeriesPoint point) => point.Value - (point.Evaluation.Record.Result.ReachBelow ?? 0);

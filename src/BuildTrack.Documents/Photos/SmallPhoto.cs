@@ -8,8 +8,8 @@ public static class SmallPhoto
     /// <summary>Longest side, pixels: two for each that a list draws.</summary>
     public const int Side = 640;
 
-    // A photo of more pixels than any camera of the shop takes would fill the memory with a few kilobytes of file.
-    private const long MostPixels = 100_000_000;
+    // What is decoded at once takes four bytes a pixel: 120 MB. A few kilobytes of file can claim any size.
+    private const long MostPixels = 30_000_000;
 
     /// <summary>Draws a photo small; null where it is small already, has too many pixels, or is damaged.</summary>
     public static byte[]? Draw(byte[] photo)
@@ -17,19 +17,19 @@ public static class SmallPhoto
         ArgumentNullException.ThrowIfNull(photo);
         using var data = SKData.CreateCopy(photo);
         using var codec = SKCodec.Create(data);
-        if (codec is null || (long)codec.Info.Width * codec.Info.Height > MostPixels)
-        {
-            return null;
-        }
-
-        var scale = (float)Side / Math.Max(codec.Info.Width, codec.Info.Height);
-        if (scale >= 1)
+        if (codec is null || Math.Max(codec.Info.Width, codec.Info.Height) <= Side)
         {
             return null;
         }
 
         // A JPEG is decoded at an eighth, a quarter or a half; the rest of the way is drawn.
+        var scale = (float)Side / Math.Max(codec.Info.Width, codec.Info.Height);
         var decoded = codec.GetScaledDimensions(scale);
+        if ((long)decoded.Width * decoded.Height > MostPixels)
+        {
+            return null;
+        }
+
         using var bitmap = new SKBitmap(new SKImageInfo(decoded.Width, decoded.Height, SKColorType.Rgba8888, SKAlphaType.Premul));
         if (codec.GetPixels(bitmap.Info, bitmap.GetPixels()) != SKCodecResult.Success)
         {

@@ -16,13 +16,12 @@ public sealed record AffectedReview(UnfitFinding Finding, ImmutableArray<Affecte
     public int Undecided => Machines.Count(m => m.Decision is null);
 }
 
-/// <summary>A part of a review, for a sheet: what it says of the whole is counted without reading every machine.</summary>
-/// <param name="Machines">Those of this part.</param>
-/// <param name="All">How many machines the finding touches.</param>
-/// <param name="Readings">How many readings stand on all of them that rest on the instrument.</param>
-/// <param name="Shipped">How many of them have left the plant.</param>
+/// <summary>What a sheet says of a review as a whole, counted without reading its machines.</summary>
+/// <param name="Machines">How many machines the finding touches.</param>
+/// <param name="Readings">How many readings stand on them that rest on the instrument.</param>
+/// <param name="Shipped">How many of the machines have left the plant.</param>
 /// <param name="Undecided">How many of them wait for a decision.</param>
-public sealed record AffectedPart(UnfitFinding Finding, ImmutableArray<AffectedMachine> Machines, int All, int Readings, int Shipped, int Undecided);
+public sealed record AffectedCounts(UnfitFinding Finding, int Machines, int Readings, int Shipped, int Undecided);
 
 /// <summary>A finding with how far its review has come.</summary>
 /// <param name="Machines">How many machines rest on the instrument in the time in doubt.</param>
@@ -51,44 +50,35 @@ public sealed class AffectedReader(Store store, MachineDigests digests)
         return [.. findings.Select(f => new FindingLine(ToFinding(f.Row), f.Machines, f.Machines - f.Decided))];
     }
 
+    /// <summary>The whole review: every machine that the finding touches is read.</summary>
     /// <exception cref="NotFoundException">No such finding.</exception>
     public async Task<AffectedReview> Review(long finding, CancellationToken ct)
     {
         await using var db = store.OpenToRead();
         var found = await Find(db, finding, ct);
-        var machines = new List<AffectedMachine>();
-        foreach (var serial in await Serials(db, found, ct))
-        {
-            if (AffectedMachine.Of(await MachineReader.Load(db, serial, ct), found) is { } affected)
-            {
-                machines.Add(affected);
-            }
-        }
-
+        var machines = await Touched(db, found, await Serials(db, found, ct), ct);
         return new AffectedReview(found, [.. machines.OrderByDescending(m => m.Shipped).ThenBy(m => m.Machine.Serial, StringComparer.Ordinal)]);
     }
 
-    /// <summary>A part of the review, machines that have left the plant first: so many are read, however many the finding touches.</summary>
     /// <exception cref="NotFoundException">No such finding.</exception>
-    public async Task<AffectedPart> Part(long finding, int skip, int take, CancellationToken ct)
+    public async Task<AffectedCounts> Count(long finding, CancellationToken ct)
     {
         await using var db = store.OpenToRead();
         var found = await Find(db, finding, ct);
-        var away = (await digests.Of(Derive, ct)).Where(w => w.Away).Select(w => w.Serial).ToHashSet(StringComparer.Ordinal);
-        var serials = await Serials(db, found, ct);
-        var runs = Runs(db, found).Select(i => i.RunId);
+        var (serials, away, runs) = (await Serials(db, found, ct), await Away(ct), Runs(db, found).Select(i => i.RunId));
         var readings = await db.Readings.CountAsync(r => runs.Contains(r.RunId) && r.Route != (int)EntryRoute.TakenBack && !db.Readings.Any(x => x.Supersedes == r.Id), ct);
         var decided = await db.AffectedDecisions.Where(d => d.FindingId == finding).Select(d => d.Serial).Distinct().CountAsync(ct);
-        var machines = new List<AffectedMachine>();
-        foreach (var serial in serials.OrderByDescending(away.Contains).ThenBy(s => s, StringComparer.Ordinal).Skip(skip).Take(take))
-        {
-            if (AffectedMachine.Of(await MachineReader.Load(db, serial, ct), found) is { } affected)
-            {
-                machines.Add(affected);
-            }
-        }
+        return new AffectedCounts(found, serials.Count, readings, serials.Count(away.Contains), serials.Count - decided);
+    }
 
-        return new AffectedPart(found, [.. machines], serials.Count, readings, serials.Count(away.Contains), serials.Count - decided);
+    /// <summary>A part of the machines of a review, in its order: those that have left the plant first.</summary>
+    /// <exception cref="NotFoundException">No such finding.</exception>
+    public async Task<ImmutableArray<AffectedMachine>> Part(long finding, int skip, int take, CancellationToken ct)
+    {
+        await using var db = store.OpenToRead();
+        var found = await Find(db, finding, ct);
+        var away = await Away(ct);
+        return await Touched(db, found, (await Serials(db, found, ct)).OrderByDescending(away.Contains).ThenBy(s => s, StringComparer.Ordinal).Skip(skip).Take(take), ct);
     }
 
     /// <summary>What a finding touches on one machine; null where nothing rests on the instrument.</summary>
@@ -99,6 +89,22 @@ public sealed class AffectedReader(Store store, MachineDigests digests)
         var found = await Find(db, finding, ct);
         return AffectedMachine.Of(await MachineReader.Load(db, serial, ct), found);
     }
+
+    private static async Task<ImmutableArray<AffectedMachine>> Touched(Db db, UnfitFinding finding, IEnumerable<string> serials, CancellationToken ct)
+    {
+        var machines = ImmutableArray.CreateBuilder<AffectedMachine>();
+        foreach (var serial in serials)
+        {
+            if (AffectedMachine.Of(await MachineReader.Load(db, serial, ct), finding) is { } affected)
+            {
+                machines.Add(affected);
+            }
+        }
+
+        return machines.ToImmutable();
+    }
+
+    private async Task<HashSet<string>> Away(CancellationToken ct) => (await digests.Of(Derive, ct)).Where(w => w.Away).Select(w => w.Serial).ToHashSet(StringComparer.Ordinal);
 
     private static Whereabouts Derive(MachineRecord machine, PlantTime time) => new(machine.Serial, AffectedMachine.HasLeft(machine));
 

@@ -24,14 +24,14 @@ public sealed class CertificateReader(Store store, FileStore files)
     public async Task<ImmutableArray<CertificateLine>> List(CancellationToken ct)
     {
         await using var db = store.OpenToRead();
-        return await Lines(db.Certificates.OrderByDescending(c => c.Number).ThenByDescending(c => c.Issue), ct);
+        return await Lines(LastFirst(db), ct);
     }
 
-    /// <summary>A part of the list.</summary>
+    /// <summary>A part of the list, in the same order.</summary>
     public async Task<ImmutableArray<CertificateLine>> Part(int skip, int take, CancellationToken ct)
     {
         await using var db = store.OpenToRead();
-        return await Lines(db.Certificates.OrderByDescending(c => c.Number).ThenByDescending(c => c.Issue).Skip(skip).Take(take), ct);
+        return await Lines(LastFirst(db).Skip(skip).Take(take), ct);
     }
 
     /// <summary>How many there are, and how many of them are issued.</summary>
@@ -48,6 +48,8 @@ public sealed class CertificateReader(Store store, FileStore files)
         await using var db = store.OpenToRead();
         return (await Lines(db.Certificates.Where(c => c.Number == number && c.Issue == issue), ct)).FirstOrDefault();
     }
+
+    private static IQueryable<CertificateRow> LastFirst(Db db) => db.Certificates.OrderByDescending(c => c.Number).ThenByDescending(c => c.Issue);
 
     private static async Task<ImmutableArray<CertificateLine>> Lines(IQueryable<CertificateRow> rows, CancellationToken ct) =>
         [.. (await rows.Select(c => new { c.Number, c.Issue, c.Scope, c.Serial, c.Stage, c.AtUs, c.RecordHash, c.FileHash, c.VoidReason, c.VoidedBy, c.CopyHash }).ToListAsync(ct))

@@ -29,7 +29,7 @@ public sealed class RecordReviewActs(ActRunner acts)
                 throw new NotFoundException($"The route asks for no review at step {request.Step} of {request.Serial}.");
             }
 
-            MachineActs.Throw(MachineActs.Texts(("note", request.Note)));
+            MachineActs.Throw(MachineActs.Texts(("what was seen", request.Note)));
             if (RecordReviewRules.WhyNot(machine, request.Step, who.Person) is { } rule)
             {
                 throw new RefusedException(rule);

@@ -249,8 +249,8 @@ internal static class RunRules
             }
             else
             {
-                // A run begun without network may be of an earlier day than the last check.
-                var entry = found.Checks.Any(c => c.Day == day) ? found.Entry with { LastChecked = day } : found.Entry;
+                // A run begun without network may be of an earlier day than the last check; a good one of its own day counts.
+                var entry = found.Checks.Any(c => c.Day == day && c.Good) ? found.Entry with { LastChecked = day } : found.Entry;
                 entries.Add(entry);
                 unfit ??= InstrumentRules.WhyNotUse(entry, day);
             }

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using BuildTrack.Domain.ResultSeries;
+using BuildTrack.Metrology.Verdicts;
 using BuildTrack.Records.Machines;
 using BuildTrack.Records.ResultSeries;
 
@@ -17,7 +18,7 @@ internal static class SeriesApi
     /// <param name="Evaluation">Hash of the stored calculation.</param>
     /// <param name="ReleasedAt">Null while it is not released.</param>
     public sealed record PointAnswer(
-        string Line, int Step, string At, double Value, double? ReachAbove, double? ReachBelow, double? Upper, double? Lower, string? Verdict, string Evaluation, string? ReleasedAt, SeriesChange? SinceBefore, SeriesChange? SinceFirst);
+        string Line, int Step, string At, double Value, double? ReachAbove, double? ReachBelow, double? Upper, double? Lower, Verdict? Verdict, string Evaluation, string? ReleasedAt, SeriesChange? SinceBefore, SeriesChange? SinceFirst);
 
     private static async Task<ImmutableArray<SeriesAnswer>> Get(string serial, MachineReader machines, SeriesReader series, CancellationToken ct) =>
         [.. (await series.Of(await machines.Load(serial, ct), ct)).Select(s => new SeriesAnswer(s.Plan.Id, s.Plan.Title, s.Points.FirstOrDefault()?.Unit, [.. s.Points.Select(Answer)]))];
@@ -27,6 +28,6 @@ internal static class SeriesApi
         var result = point.Evaluation.Record.Result;
         return new PointAnswer(
             point.Agreed.Characteristic.Line, point.Step.Number, point.Evaluation.At.ToString(), point.Value, result.ReachAbove, result.ReachBelow, result.Upper, result.Lower,
-            result.Verdict is { } verdict ? char.ToLowerInvariant(verdict.ToString()[0]) + verdict.ToString()[1..] : null, point.Evaluation.Hash, point.Released?.ToString(), point.SinceBefore, point.SinceFirst);
+            result.Verdict, point.Evaluation.Hash, point.Released?.ToString(), point.SinceBefore, point.SinceFirst);
     }
 }

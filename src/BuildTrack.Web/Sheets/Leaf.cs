@@ -32,15 +32,14 @@ public static class Leaf
 
     /// <summary>The same of a list that is read leaf by leaf.</summary>
     /// <param name="part">Reads so many lines after having left out so many.</param>
-    public static async Task<Leaf<T>> Of<T>(int total, int? no, Func<int, int, Task<ImmutableArray<T>>> part)
+    /// <param name="length">Lines on a leaf: fewer where each is dear.</param>
+    public static async Task<Leaf<T>> Of<T>(int total, int? no, Func<int, int, Task<ImmutableArray<T>>> part, int length = Length)
     {
-        var (at, leaves) = At(total, no);
-        return new Leaf<T>(await part((at - 1) * Length, Length), at, leaves, total, "");
+        var (at, leaves) = At(total, no, length);
+        return new Leaf<T>(await part((at - 1) * length, length), at, leaves, total, "");
     }
 
-    /// <summary>The number of that leaf, or of the nearest there is, and how many there are.</summary>
-    /// <param name="length">Lines on a leaf: fewer where each is dear.</param>
-    public static (int At, int Leaves) At(int total, int? no, int length = Length)
+    private static (int At, int Leaves) At(int total, int? no, int length = Length)
     {
         var leaves = Math.Max(1, (total + length - 1) / length);
         return (Math.Clamp(no ?? 1, 1, leaves), leaves);

@@ -106,7 +106,7 @@ public sealed class BeamDecisionTests
 
         // Two columns of independent noise average by the square root of two, which the method does not take for granted.
         Assert.InRange(diameter, 1, trials / 20);
-        Assert.InRange(symmetry, 1, trials * 0.065);
+        Assert.InRange(symmetry, 1, trials / 20);
 
         double[] Noisy(double um, double scale) => [.. Caustic(um, 0.1).Select(d => d * scale * (1 + (0.0075 * random.NextNormal())))];
     }

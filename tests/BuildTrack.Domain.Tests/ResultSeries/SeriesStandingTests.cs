@@ -48,7 +48,7 @@ public sealed class SeriesStandingTests
         Assert.Equal(8, SeriesStanding.Change(Found(1, 0, 0), Found(9, 1, 1))!.En, 1e-12);
     }
 
-    /// <summary>Twin: two normal quantities of which one part in 40 lies beyond each reach; where E_n is 1, the rise is wrong in about one of 360 pairs, never in more than one of 40.</summary>
+    /// <summary>Twin by many pairs that have not changed, each normal with a reach of two standard deviations: told as changed as often as a normal quantity lies beyond two, 4.55 % (tables of the normal distribution).</summary>
     [Fact]
     public void What_has_not_changed_is_seldom_told_as_changed()
     {
@@ -63,7 +63,7 @@ public sealed class SeriesStandingTests
             told += change.Proved ? 1 : 0;
         }
 
-        // Two-sided at 2 standard deviations: 4.55 %; ± four standard deviations of the count.
+        // Four standard deviations of the count to either side.
         Assert.InRange(told / (double)pairs, 0.0455 - 0.0042, 0.0455 + 0.0042);
     }
 

@@ -25,9 +25,9 @@ public sealed class AffectedActsTests
     private static Task<ActReceipt> Decide(TestPlant plant, long finding, string serial, AffectedDecisionKind kind) =>
         plant.Get<AffectedActs>().Decide(TestPlant.Inspector, new DecideAffectedRequest(finding, serial, kind, "as calculated"), null, default);
 
-    /// <summary>A part counts the readings that stand as the whole does: each corrected one once, and none that was taken back.</summary>
+    /// <summary>The sheet counts in the database what the whole review finds by reading its machines: each corrected reading once.</summary>
     [Theory, OnBoth]
-    public async Task A_part_of_a_review_counts_as_the_whole_does(Database on)
+    public async Task A_review_is_counted_as_the_whole_of_it_is_read(Database on)
     {
         await using var plant = await TestPlant.Make(on);
         await plant.Order("U-8");
@@ -36,10 +36,11 @@ public sealed class AffectedActsTests
         var readings = (await plant.Machine("U-8")).Measurements.Single().Runs.Single().Readings;
         await plant.Get<SurveyActs>().Correct(TestPlant.Technician, new CorrectRequest("U-8", readings[2].Id, "-6.5", null, "read again"), null, default);
         var finding = (await plant.Get<AffectedActs>().RecordUnfit(TestPlant.Inspector, Found("9 µm"), null, default)).Finding;
-        var (whole, part) = (await plant.Get<AffectedReader>().Review(finding, default), await plant.Get<AffectedReader>().Part(finding, 0, 9, default));
-        Assert.Equal(9, part.Readings);
-        Assert.Equal((whole.Machines.Sum(m => m.Readings), whole.Machines.Length, whole.Undecided), (part.Readings, part.All, part.Undecided));
-        Assert.Empty((await plant.Get<AffectedReader>().Part(finding, 9, 9, default)).Machines);
+        var (whole, counts) = (await plant.Get<AffectedReader>().Review(finding, default), await plant.Get<AffectedReader>().Count(finding, default));
+        Assert.Equal(9, counts.Readings);
+        Assert.Equal((whole.Machines.Sum(m => m.Readings), whole.Machines.Length, whole.Undecided), (counts.Readings, counts.Machines, counts.Undecided));
+        Assert.Equal(whole.Machines.Select(m => m.Machine.Serial), (await plant.Get<AffectedReader>().Part(finding, 0, 9, default)).Select(m => m.Machine.Serial));
+        Assert.Empty(await plant.Get<AffectedReader>().Part(finding, 9, 9, default));
     }
 
     private static async Task<(Standing Standing, bool Released)> Stands(TestPlant plant, string serial)
@@ -64,8 +65,9 @@ public sealed class AffectedActsTests
         Assert.Equal(InstrumentState.OutOfLimits, (await plant.Get<InstrumentReader>().List(default)).Single(e => e.Id == "HGT-01").State);
         var review = await plant.Get<AffectedReader>().Review(receipt.Finding, default);
         Assert.Equal([("U-1", 9, 1), ("U-2", 9, 0)], review.Machines.Select(m => (m.Machine.Serial, m.Readings, m.Certificates.Length)));
-        var part = await plant.Get<AffectedReader>().Part(receipt.Finding, 1, 1, default);
-        Assert.Equal(("U-2", 2, 18, 0, 2), (part.Machines.Single().Machine.Serial, part.All, part.Readings, part.Shipped, part.Undecided));
+        Assert.Equal(["U-2"], (await plant.Get<AffectedReader>().Part(receipt.Finding, 1, 1, default)).Select(m => m.Machine.Serial));
+        var counts = await plant.Get<AffectedReader>().Count(receipt.Finding, default);
+        Assert.Equal((2, 18, 0, 2), (counts.Machines, counts.Readings, counts.Shipped, counts.Undecided));
         var result = review.Machines[0].Results.Single(r => r.Line == Line);
         Assert.Equal((2.0, 5.0, Verdict.Accepted, Verdict.Accepted), (result.ExpandedUncertainty, result.WithError, result.Verdict, result.VerdictWithError));
 
@@ -73,7 +75,7 @@ public sealed class AffectedActsTests
         Assert.Equal((Standing.Calculated, true), await Stands(plant, "U-1"));
         Assert.Equal((Standing.ToBeRepeated, false), await Stands(plant, "U-2"));
         Assert.Equal([("U-1", true), ("U-2", false)], (await plant.Get<AffectedReader>().Review(receipt.Finding, default)).Machines.Select(m => (m.Machine.Serial, m.Decision is not null)));
-        Assert.Equal(1, (await plant.Get<AffectedReader>().Part(receipt.Finding, 0, 5, default)).Undecided);
+        Assert.Equal(1, (await plant.Get<AffectedReader>().Count(receipt.Finding, default)).Undecided);
         Assert.NotNull((await plant.Get<AffectedReader>().One(receipt.Finding, "U-1", default))!.Decision);
         Assert.Null(await plant.Get<AffectedReader>().One(receipt.Finding, "U-3", default));
         var again = await plant.LeavesNothing<RefusedException>(() => Decide(plant, receipt.Finding, "U-1", AffectedDecisionKind.Remeasure));

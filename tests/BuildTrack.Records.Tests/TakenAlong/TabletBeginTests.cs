@@ -148,6 +148,35 @@ public sealed class TabletBeginTests
         await plant.Sound();
     }
 
+    /// <summary>An instrument that is checked on every day: of the day on which the run was begun, and a good one; one of the day of sending says nothing.</summary>
+    [Theory]
+    [InlineData("2 µm", null)]
+    [InlineData("9 µm", "R-INSTRUMENT-03")]
+    [InlineData(null, "R-INSTRUMENT-03")]
+    public async Task What_is_checked_daily_was_found_good_on_the_day_the_run_was_begun(string? found, string? rule)
+    {
+        await using var plant = await TestPlant.Make(Database.Sqlite);
+        await plant.Order("B-11");
+        await plant.Get<InstrumentActs>().Register(
+            TestPlant.Administrator, new RegisterInstrumentRequest(TestPlant.Instrument("HGT-01", "height", "µm", "small difference", "2 µm") with { NeedsCheck = true }), null, default);
+        Task Check(string error) => plant.Get<InstrumentRecordActs>().Check(TestPlant.Technician, new CheckInstrumentRequest("HGT-01", "block 10 mm", error, "5 µm"), null, default);
+        if (found is not null)
+        {
+            await Check(found);
+        }
+
+        plant.Clock.Advance(TimeSpan.FromDays(2));
+        await Check("0 µm");
+        var request = Request("B-11", Now(plant) - (2 * Day));
+        if (rule is null)
+        {
+            await Send(plant, request, Now(plant));
+            return;
+        }
+
+        Assert.Equal(rule, (await plant.LeavesNothing<RefusedException>(() => Send(plant, request, Now(plant)))).Rule.Id);
+    }
+
     [Theory]
     [InlineData(0, null)]
     [InlineData(9.99, null)]

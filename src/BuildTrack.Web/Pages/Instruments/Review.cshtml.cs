@@ -15,7 +15,7 @@ public sealed class ReviewModel(AffectedActs acts, AffectedReader affected) : Sh
     /// <summary>Machines on a leaf: each is read whole and calculated once more with the error.</summary>
     private const int OnLeaf = 12;
 
-    public AffectedPart Review { get; private set; } = null!;
+    public AffectedCounts Review { get; private set; } = null!;
 
     public Leaf<AffectedMachine> Lines { get; private set; } = null!;
 
@@ -41,20 +41,14 @@ public sealed class ReviewModel(AffectedActs acts, AffectedReader affected) : Sh
     private async Task<IActionResult> Show(string id, long finding, int? leaf)
     {
         await Open();
-        var at = Math.Max(leaf ?? 1, 1);
-        Review = await affected.Part(finding, (at - 1) * OnLeaf, OnLeaf, Cancel);
-        if (Leaf.At(Review.All, at, OnLeaf) is var (no, leaves) && no != at)
-        {
-            Review = await affected.Part(finding, (no - 1) * OnLeaf, OnLeaf, Cancel);
-        }
-
-        Lines = new Leaf<AffectedMachine>(Review.Machines, no, leaves, Review.All, "");
+        Review = await affected.Count(finding, Cancel);
         if (Review.Finding.Instrument != id)
         {
             return NotFound();
         }
 
-        Chosen = Review.Machines.FirstOrDefault(m => m.Machine.Serial == Form.Serial) ?? (Form.Serial is { Length: > 0 } serial ? await affected.One(finding, serial, Cancel) : null);
+        Lines = await Leaf.Of<AffectedMachine>(Review.Machines, leaf, (skip, take) => affected.Part(finding, skip, take, Cancel), OnLeaf);
+        Chosen = Lines.Lines.FirstOrDefault(m => m.Machine.Serial == Form.Serial) ?? (Form.Serial is { Length: > 0 } serial ? await affected.One(finding, serial, Cancel) : null);
         Name($"Affected readings of {id}", "Review", Review.Undecided == 0 ? "All decided" : $"{Review.Undecided} to decide", "/instruments");
         return Page();
     }

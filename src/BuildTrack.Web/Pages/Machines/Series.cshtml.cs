@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using BuildTrack.Documents.Drawings;
+using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Evaluating;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.ResultSeries;
@@ -19,6 +20,9 @@ public sealed class SeriesModel(MachineReader machines, SeriesReader reader) : S
 
     /// <summary>The series that have a result.</summary>
     public IEnumerable<SeriesStanding> Found => Series.Where(s => !s.Points.IsEmpty);
+
+    /// <summary>The step at which the first result of any series is found.</summary>
+    public RouteStep First => Machine.Revision.Steps.Single(s => s.Number == Series.SelectMany(x => x.Plan.Results).Min(id => Machine.Revision.Characteristics.Single(c => c.Id == id).Place.Step));
 
     public static string UrlOf(string serial) => $"{SheetSets.UrlOf(serial)}/series";
 

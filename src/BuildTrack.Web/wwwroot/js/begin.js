@@ -71,7 +71,7 @@ async function begin() {
   }));
   const answer = await provisional.begin(document.querySelector('[data-taken-survey]').textContent, behind, typed, day);
   if (!answer) {
-    refuse('Not begun. This device cannot calculate, and without that no run is begun on it.');
+    refuse('Not begun. What calculates is not on this device: carry the site pack once with network, and begin again.');
     return;
   }
   if (!answer.taken) {

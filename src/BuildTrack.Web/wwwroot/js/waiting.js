@@ -35,23 +35,3 @@ if (!document.querySelector('[data-sheet-of-run]')) {
   window.addEventListener('online', send);
   setInterval(send, 10_000);
 }
-
-// Whoever signs out with readings that only this device has is told so first; the sheets that were kept go, the readings stay.
-const signOut = document.querySelector('form[data-sign-out]');
-signOut?.addEventListener('submit', async (event) => {
-  if (signOut.dataset.told) return;
-  event.preventDefault();
-  const left = (await all()).filter(waits);
-  delete signOut.dataset.sent;
-  signOut.dataset.told = 'yes';
-  await caches.delete('buildtrack-sheets');
-  if (left.length === 0) {
-    signOut.requestSubmit();
-    return;
-  }
-  const told = document.createElement('p');
-  told.className = 'told told--refused';
-  told.setAttribute('role', 'alert');
-  told.textContent = `Only on this device: ${words(left)}. It stays here and is sent when the same person signs in again on it. Press once more to sign out all the same.`;
-  signOut.before(told);
-});
