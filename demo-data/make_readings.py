@@ -362,8 +362,7 @@ class Set:
             after = (bar + 1.01325) * (1 - gone) * (cold + 273.15) / (warm + 273.15) - 1.01325
             self.run("leak-test", [("whole", "before", f"{bar:.2f}"), ("whole", "t-before", f"{warm:.1f}"), ("whole", "after", f"{after:.2f}"), ("whole", "t-after", f"{cold:.1f}")], 1, line)
 
-    def electrical(self, live=True):
-        rng = random.Random(f"{self.serial} electrical")
+    def bonding(self, survey, rng):
         # largest resistance of flexible copper, Ω/km (IEC 60228)
         per_km = {6: 3.30, 10: 1.91, 16: 1.21}
         points = [f"E{i:02d}" for i in range(1, 21)]
@@ -372,7 +371,11 @@ class Set:
             length, section = 2.0 + 0.5 * (i % 9), (6, 10, 16)[i % 3]
             ohm = per_km[section] / 1000 * length + rng.uniform(0.004, 0.03)
             readings += [(point, "ohm", f"{ohm:.3f}"), (point, "length", f"{length:.1f}"), (point, "section", f"{section}")]
-        self.run("bonding", readings)
+        self.run(survey, readings)
+
+    def electrical(self, live=True):
+        rng = random.Random(f"{self.serial} electrical")
+        self.bonding("bonding", rng)
         self.run("insulation", [("whole", c, f"{rng.uniform(80, 400):.0f}") for c in ("mains", "drives", "source")])
         if live:
             self.run("live-electrical", [*(("whole", c, f"{rng.uniform(396, 404):.0f}") for c in ("l1-l2", "l2-l3", "l3-l1")),
@@ -450,7 +453,16 @@ class Set:
 
     def on_site(self):
         at = self.apart("on site")
-        at.once("site-gauge", 0.45 * self.c["gauge_limit"]); at.window("site-window", 0.7); at.run("site-power", [("whole", "power", f"{self.c['watts'] - 7:.0f}")])
+        at.once("site-gauge", 0.45 * self.c["gauge_limit"]); at.window("site-window", 0.7)
+        rng = random.Random(f"{self.serial} supply on site")
+        self.bonding("site-bonding", rng)
+        self.run("site-insulation", [("whole", c, f"{rng.uniform(80, 400):.0f}") for c in ("mains", "drives", "source")])
+        self.run("site-supply", [("whole", c, f"{rng.uniform(395, 405):.0f}") for c in ("l1-l2", "l2-l3", "l3-l1")])
+        self.run("site-coolant", [("whole", "air", f"{rng.uniform(22, 24):.1f}"), ("whole", "humidity", f"{rng.uniform(44, 50):.0f}"), ("whole", "coolant", f"{rng.uniform(24.5, 25.5):.1f}")])
+        self.run("site-power", [("whole", "power", f"{self.c['watts'] - 7:.0f}")])
+        for cut, material, thickness, u, rz in (("cut-1", "carbon-steel", 4, 0.07, 21), ("cut-2", "stainless-steel", 5, 0.08, 23), ("cut-3", "aluminium", 4, 0.06, 22)):
+            self.run("site-cuts", [("whole", "material", material), ("whole", "thickness", f"{thickness:.2f}"), ("whole", "u", f"{u + rng.uniform(0, 0.02):.2f}"), ("whole", "rz", f"{rz}"),
+                                   *(("whole", f"side-{axis}", f"{round(rng.uniform(-0.05, 0.05), 2) + 0.0:.2f}") for axis in "xy"), ("whole", "burr-free", "yes")], 1, cut)
 
     def write(self):
         write(f"{self.serial}-readings.csv", "survey,feature,run,direction,place,column,typed", self.rows)

@@ -28,8 +28,8 @@ public sealed partial class WalkTests
     {
         Assert.SkipWhen(DemoServer.WhyNot is not null, DemoServer.WhyNot ?? "");
         await Order(Whole, "OV-1212/03", null);
-        var (renna, maren, tilda) = (await Server.SignIn("renna.tallworth"), await Server.SignIn("maren.ostley"), await Server.SignIn("tilda.averne"));
-        var (bexley, corin) = (await Server.SignIn("bexley.orme"), await Server.SignIn("corin.mossfield"));
+        var (renna, maren, tilda) = (await Comes("renna.tallworth"), await Comes("maren.ostley"), await Comes("tilda.averne"));
+        var (bexley, corin) = (await Comes("bexley.orme"), await Comes("corin.mossfield"));
         var password = await DemoPassword(maren);
 
         await Starts(renna, 10);

@@ -71,7 +71,7 @@ public sealed class SheetTests(DemoServer server) : BrowserTest(server), IClassF
 
     private async Task Visit(string person, string[] addresses)
     {
-        var page = person.Length == 0 ? await Server.Window() : await Server.SignIn(person);
+        var page = person.Length == 0 ? await Server.Window(worker: false) : await Server.SignIn(person, worker: false);
         page.Console += (_, message) =>
         {
             if (message.Type == "error" && !page.Url.EndsWith("/error", StringComparison.Ordinal))

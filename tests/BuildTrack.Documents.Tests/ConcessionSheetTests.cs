@@ -25,6 +25,28 @@ public class ConcessionSheetTests
     }
 
     [Fact]
+    public void Runs_from_paper_are_printed_with_code_scan_and_who_found_them_equal_and_their_loss_is_found()
+    {
+        var scan = CanonicalJson.Hash("scan of the signed protocol");
+        var record = CanonicalJson.Read<CertificateRecord>(SampleCertificates.Text) with
+        {
+            Papers = [new CertifiedPaper("bed-heights", "Heights of the seats", 1, null, 2, "0A1B2C3D4E5F", "signed.pdf", scan, "bexley.orme", "bexley.orme", "mostley", "24 Nov 2026 10:00:00 +01:00", "the 7 is a 1, asked back")],
+        };
+        Assert.DoesNotContain("papers", SampleCertificates.Text, StringComparison.OrdinalIgnoreCase);
+        var pdf = SampleCertificates.Renderer.Render(CanonicalJson.Of(record));
+        string[] expected = ["Readings from signed protocols on paper", "bed-heights, Heights of the seats", "0A1B2C3D4E5F", "signed.pdf", scan, "found equal to the scan by Maren Ostley, 24 Nov 2026 10:00:00 +01:00: the 7 is a 1, asked back"];
+        var sheets = PdfContent.Read(pdf);
+        Assert.All(expected, e => Assert.Contains(string.Concat(e.Where(c => !char.IsWhiteSpace(c))), sheets.Everything, StringComparison.Ordinal));
+        Assert.True(CertificateCheck.Check(pdf, SampleCertificates.Key.Fingerprint).Holds);
+
+        var without = CertificateCheck.Check(Sealed(CertificatePdf.Draw(SampleCertificates.Text, CanonicalJson.Of(record))), null);
+        Assert.Single(without.Lines, l => l is { About: "text", Outcome: CheckOutcome.DoesNotHold });
+        var (content, lines) = (PdfContent.Read(SampleCertificates.Pdf) with { Keywords = CertificatePdf.Keywords("0", CanonicalJson.Hash(SampleCertificates.Text)) }, new CheckLines());
+        TextCheck.Run(content, SampleCertificates.Text, record, lines);
+        Assert.Contains(lines.All(), l => l.Sentence == "does not hold: paper of run 2 of bed-heights: expected '0A1B2C3D4E5F', found it on no sheet");
+    }
+
+    [Fact]
     public void A_certificate_under_concession_holds_in_every_line()
     {
         var report = CertificateCheck.Check(SampleCertificates.Renderer.Render(CanonicalJson.Of(SampleCertificates.Conceded())), SampleCertificates.Key.Fingerprint);

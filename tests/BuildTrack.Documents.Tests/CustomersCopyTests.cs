@@ -40,6 +40,7 @@ public class CustomersCopyTests
                 new CertifiedWitness(
                     "H1", "Bed geometry, cold", "Hollis Brandt-Leigh", "Corvane Rail Parts", "accepts", "2026-11-24", 10, null, "every reading was shown twice", "ABCD-1234", CanonicalJson.Hash("scan"), "mostley", "24 Nov 2026 11:00"),
             ],
+            Papers = [new CertifiedPaper("100-bed", "Heights of the pads", 2, null, 1, "0A1B2C3D4E5F", "paper of Jorin Pell.pdf", CanonicalJson.Hash("paper"), "jpell", "rtallworth", "mostley", "24 Nov 2026 10:00", "a 7, says bexley.orme")],
             Components =
             [
                 new CertifiedComponent("chiller/1", "Chiller", "Cooling", "S-K2-778", "fw 4.11", "HEAT-90210", null, "rtallworth", "20 Nov 2026 09:00", [new CertifiedSwap("S-K1-112", "pump loud, says Renna Tallworth", "jpell", "21 Nov 2026 10:00")]),
@@ -88,7 +89,7 @@ public class CustomersCopyTests
         var text = CustomersCopy.TextOf(TextOf(Everything));
 
         Assert.All(People, p => Assert.DoesNotContain(p, text, StringComparison.OrdinalIgnoreCase));
-        foreach (var withheld in new[] { "S-K2-778", "S-K1-112", "fw 4.11", "HEAT-90210", "the crane ran", "foot 4 moved", "pump loud", "00112233445566778899aabbccddeeff" })
+        foreach (var withheld in new[] { "S-K2-778", "S-K1-112", "fw 4.11", "HEAT-90210", "the crane ran", "a 7, says", "paper of", "foot 4 moved", "pump loud", "00112233445566778899aabbccddeeff" })
         {
             Assert.Contains(withheld, TextOf(Everything), StringComparison.Ordinal);
             Assert.DoesNotContain(withheld, text, StringComparison.Ordinal);
@@ -142,6 +143,10 @@ public class CustomersCopyTests
         Assert.Equal(copy.Releases.Single().Person, copy.Concessions!.Value.Single().Approvals[0].Person);
         Assert.Equal(copy.Releases.Single().Person, copy.Disclosure!.ApprovedBy);
         Assert.Equal(("inspector 1", "inspector"), (copy.People[copy.Releases.Single().Person].Name, copy.People[copy.Releases.Single().Person].Roles));
+        var paper = copy.Papers!.Value.Single();
+        Assert.Equal((CustomersCopy.NotDisclosed, copy.Releases.Single().Person), (paper.Scan, paper.ConfirmedBy));
+        Assert.Equal($"a 7, says {copy.People[copy.OpenPunch!.Value[0].Owner].Name}", paper.Remark);
+        Assert.Equal(3, new[] { paper.MeasuredBy, paper.EnteredBy, paper.ConfirmedBy }.Distinct().Count());
         Assert.Equal(copy.Results[0].EvaluationHash, copy.Concessions.Value.Single().Result!.EvaluationHash);
         Assert.NotEqual(Full(Names).Results[0].EvaluationHash, copy.Results[0].EvaluationHash);
         Assert.Equal($"type plate is not riveted, seen by {copy.People[copy.OpenPunch!.Value[0].Owner].Name}.", copy.OpenPunch.Value[0].Text);
@@ -253,7 +258,7 @@ public class CustomersCopyTests
     {
         var (fullPdf, pdf) = Files(Everything);
         // The least thickness is a reading and a result at once, and a result stays; four noughts stand in every time of day.
-        var readings = Typed(Full(Everything)).Except(["17.4000", "0.0000"]).Concat(["S-K2-778", "S-K1-112", "fw 4.11", "HEAT-90210", "the crane ran", "foot 4 moved", .. People.Take(5)]).ToArray();
+        var readings = Typed(Full(Everything)).Except(["17.4000", "0.0000"]).Concat(["S-K2-778", "S-K1-112", "fw 4.11", "HEAT-90210", "the crane ran", "a 7, says", "paper of", "foot 4 moved", .. People.Take(5)]).ToArray();
         Assert.All(readings, r => Assert.Contains(Close(r), Inside(fullPdf), StringComparison.Ordinal));
 
         var inside = Inside(pdf);

@@ -84,6 +84,36 @@ public sealed class TabletTests(Server server) : IClassFixture<Server>
         Assert.Contains("You have a PIN", (await Page(dov, "/pin")).Text, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task A_lost_tablet_and_a_lost_badge_are_ended_over_the_API_and_take_nobody_any_more()
+    {
+        var cookie = await Enrol();
+        var acts = server.Services.GetRequiredService<TabletActs>();
+        await acts.SetPin(new Caller("jorin", "Jorin Pell", [Roles.Technician]), new SetPinRequest(Pin, Server.Password), default);
+        var badge = (await acts.IssueBadge(new Caller("odo", "Odo Fenn", [Roles.Administrator]), new IssueBadgeRequest("tilda"), default)).Code.Text;
+        var odo = server.As("odo");
+        var people = await odo.Get("/tablets/people");
+        Assert.Contains("jorin", people["withPin"]!.AsArray().Select(p => (string)p!["person"]!));
+        Assert.Contains("tilda", people["withBadge"]!.AsArray().Select(p => (string)p!));
+        Assert.DoesNotContain("Hash", people.ToJsonString(), StringComparison.OrdinalIgnoreCase);
+        var tablet = (await odo.Get("/tablets")).AsArray().Max(t => (long)t!["id"]!);
+
+        await (await server.As("renna").Send(HttpMethod.Post, $"/tablets/{tablet}/end", new { reason = "lost on site" })).Problem(403);
+        await (await odo.Send(HttpMethod.Post, $"/tablets/{tablet}/end", new { })).Problem(400);
+        await (await odo.Send(HttpMethod.Post, "/tablets/999999/end", new { reason = "lost on site" })).Problem(404);
+        Assert.NotNull((await SignIn(cookie, "Pin", ("Person", "jorin"), ("Pin", Pin))).Session);
+        await odo.Post($"/tablets/{tablet}/end", new { reason = "lost on site" });
+        Assert.Equal("lost on site", (string)(await odo.Get("/tablets")).AsArray().Single(t => (long)t!["id"]! == tablet)!["reason"]!);
+        Assert.Null((await SignIn(cookie, "Pin", ("Person", "jorin"), ("Pin", Pin))).Session);
+        Assert.Equal(PinRules.EndedAlready, (string)(await (await odo.Send(HttpMethod.Post, $"/tablets/{tablet}/end", new { reason = "again" })).Problem(409))["rule"]!);
+
+        var other = await Enrol();
+        Assert.NotNull((await SignIn(other, "Badge", ("Badge", badge))).Session);
+        await odo.Post("/people/tilda/badge/end", new { reason = "left in the bay" });
+        Assert.Null((await SignIn(other, "Badge", ("Badge", badge))).Session);
+        Assert.Equal(PinRules.EndedAlready, (string)(await (await odo.Send(HttpMethod.Post, "/people/tilda/badge/end", new { reason = "again" })).Problem(409))["rule"]!);
+    }
+
     private async Task<string> Enrol()
     {
         var odo = server.As("odo");

@@ -18,7 +18,7 @@ namespace BuildTrack.Documents.Certificates;
 public sealed class CertificatePdf(PlantKey key) : ICertificateRenderer
 {
     /// <summary>Version of the layout; it stands in the file's keywords. Raise it when a sheet's text or drawing changes.</summary>
-    public const string RendererVersion = "5";
+    public const string RendererVersion = "6";
 
     // The library keeps fonts in static tables; one document at a time costs little and cannot surprise.
     private static readonly Lock OneAtATime = new();

@@ -23,6 +23,7 @@ internal static class EvidenceSheets
             Instruments(flow, words, source);
         }
 
+        Papers(flow, words);
         Replaced(flow, words);
     }
 
@@ -97,6 +98,25 @@ internal static class EvidenceSheets
 
             found.SetInto(flow);
         }
+    }
+
+    private static void Papers(SheetFlow flow, Words words)
+    {
+        if (words.Record.Papers is not { IsEmpty: false } papers)
+        {
+            return;
+        }
+
+        flow.Heading("Readings from signed protocols on paper", 2, keepWithNext: 90);
+        flow.TableCaption("Runs that were measured on paper, entered, and compared with the scan by a second person");
+        var table = new SheetTable([new TableColumn("Survey"), new TableColumn("No.", Number: true), new TableColumn("Run", Fixed: true), new TableColumn("Code", Fixed: true), new TableColumn("Scan, and its SHA-256"), new TableColumn("By whom")], 7.6);
+        foreach (var paper in papers)
+        {
+            table.Row(
+                $"{paper.Survey}, {paper.SurveyTitle}{(paper.Feature is { } feature ? $", {feature}" : "")}", Number(paper.Measurement), Number(paper.Run), paper.Code, $"{paper.Scan}\n{paper.FileHash}", words.FromPaper(paper));
+        }
+
+        table.SetInto(flow);
     }
 
     private static void Replaced(SheetFlow flow, Words words)

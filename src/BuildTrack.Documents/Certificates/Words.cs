@@ -158,6 +158,10 @@ internal sealed class Words(CertificateRecord record)
             : $"Recorded by {Name(witness.AttestedBy)}, {witness.Local}.";
     }
 
+    /// <summary>"Measured and signed by Bexley Orme, entered by Jorin Pell, found equal to the scan by Maren Ostley, 25 Nov 2026 06:40:12 +01:00".</summary>
+    public string FromPaper(CertifiedPaper paper) =>
+        $"Measured and signed by {Name(paper.MeasuredBy)}, entered by {Name(paper.EnteredBy)}, found equal to the scan by {Name(paper.ConfirmedBy)}, {paper.Local}{(paper.Remark is { } why ? $": {why}" : "")}";
+
     /// <summary>"Approved by Maren Ostley (inspector), 25 Nov 2026 06:40:12 +01:00; by …".</summary>
     public string Approved(CertifiedConcession concession) =>
         $"Approved {string.Join("; ", concession.Approvals.Select(a => $"by {Name(a.Person)} ({a.Roles}), {a.Local}"))}"

@@ -98,6 +98,7 @@ internal static class TextCheck
         facts.AddRange(record.Releases.Where(r => r.For is not null).Select(r => ($"release {r.Hold} under a delegation", words.For(r))));
         facts.AddRange(record.Releases.Where(r => r.Measured == true || r.ConfirmedBy is not null).Select(r => ($"release {r.Hold} by who measured", words.Own(r))));
         facts.AddRange((record.Witnesses ?? []).SelectMany(w => words.Witnessed(w).Append($"{w.Witness}, {w.Organisation}, {w.Outcome}").Select(t => ($"witness at {w.Hold}", t.TrimEnd('.')))));
+        facts.AddRange((record.Papers ?? []).SelectMany(p => new[] { words.FromPaper(p), p.Code, p.FileHash }.Select(t => (Invariant($"paper of run {p.Run} of {p.Survey}"), t))));
         facts.AddRange((record.Concessions ?? []).SelectMany(c => new[] { ($"concession {c.Number}", c.Number), ($"concession {c.Number}", c.Text.TrimEnd('.')), ($"approvals of {c.Number}", words.Approved(c)) }));
         facts.AddRange((record.OpenPunch ?? []).SelectMany(i => new[] { (Invariant($"punch list item {i.No}"), i.Text), (Invariant($"owner of item {i.No}"), words.Name(i.Owner)), (Invariant($"due date of item {i.No}"), i.Due) }));
         facts.AddRange((record.Components ?? []).SelectMany(c => new[] { ($"serial number of {c.Name}", c.Serial), ($"certificate of {c.Name}", c.Certificate ?? "–") }));

@@ -22,13 +22,14 @@ namespace BuildTrack.Domain.Certificates;
 /// <param name="OpenPunch">Items of the punch list that are still open; absent in records from before there were any.</param>
 /// <param name="Components">What the machine carries, component by component; absent in records from before it was printed, and where no point of the scope waits for the as-built list.</param>
 /// <param name="Disclosure">What the customer's copy leaves out; absent where no disclosure list was agreed, and in records from before there were any.</param>
+/// <param name="Papers">Runs whose readings are from a signed protocol on paper; absent in records from before they were printed, and where no run is.</param>
 /// <param name="Witnesses">What came of the customer's visits; absent in records from before there were any, and where the plan asks for none.</param>
 public sealed record CertificateRecord(
     string Format, string Number, int Issue, string Scope, string ScopeTitle, Plant Plant, Instant IssuedAt, string IssuedLocal, string? Supersedes,
     CertifiedMachine Machine, ApprovedLimits Limits, ImmutableArray<CertifiedResult> Results, ImmutableArray<CertifiedRelease> Releases,
     ImmutableSortedDictionary<string, CertifiedPerson> People, ImmutableArray<ReplacedMeasurement> Replaced, HistoryCheckpoint History, string KeyFingerprint,
     ImmutableArray<CertifiedConcession>? Concessions = null, ImmutableArray<CertifiedPunchItem>? OpenPunch = null, ImmutableArray<CertifiedWitness>? Witnesses = null,
-    ImmutableArray<CertifiedComponent>? Components = null, CertifiedDisclosure? Disclosure = null)
+    ImmutableArray<CertifiedComponent>? Components = null, CertifiedDisclosure? Disclosure = null, ImmutableArray<CertifiedPaper>? Papers = null)
 {
     public const string CurrentFormat = "buildtrack-certificate/1";
 
@@ -103,6 +104,19 @@ public sealed record CertifiedPunchItem(int No, string Class, string Text, strin
 /// <param name="AttestedBy">Who recorded it, and attests the signed paper.</param>
 public sealed record CertifiedWitness(
     string Hold, string HoldName, string Witness, string Organisation, string Outcome, string? Visit, int? Notice, string? Letter, string? Remark, string? Statement, string? FileHash, string AttestedBy, string Local);
+
+/// <summary>A run whose readings were written on a signed protocol on paper, entered, and found equal to its scan by a second person.</summary>
+/// <param name="Measurement">Number of the measurement within its survey.</param>
+/// <param name="Run">Number of the run within its measurement.</param>
+/// <param name="Feature">What the survey was measured on; null for the whole.</param>
+/// <param name="Code">The code that the paper bears.</param>
+/// <param name="Scan">Name of the scan's file.</param>
+/// <param name="FileHash">SHA-256 of the scan.</param>
+/// <param name="MeasuredBy">Who measured and signed the paper.</param>
+/// <param name="Remark">Why it is equal although a difference had been found; null where none had been.</param>
+/// <param name="Local">When it was found equal, in plant time.</param>
+public sealed record CertifiedPaper(
+    string Survey, string SurveyTitle, int Measurement, string? Feature, int Run, string Code, string Scan, string FileHash, string MeasuredBy, string EnteredBy, string ConfirmedBy, string Local, string? Remark = null);
 
 /// <summary>A component of the as-built list.</summary>
 /// <param name="Place">rail-r1/2.</param>

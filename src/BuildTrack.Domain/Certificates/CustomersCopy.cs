@@ -43,6 +43,7 @@ public static class CustomersCopy
         var names = new CopyNames(full.People, list.Names);
         var named = Renamed(full, new RunTexts(names, list.Reasons));
         var withheld = Withheld(named.Results, list);
+        var silent = named.Results.Where(r => withheld.Contains(r.Line)).SelectMany(r => r.Evaluation.Input.Sources.Values).Select(s => s.Readings?.Survey).OfType<string>().ToHashSet(StringComparer.Ordinal);
         var agreed = disclosure with
         {
             AgreedWith = names.Text(disclosure.AgreedWith)!, Reason = names.Text(disclosure.Reason), RecordedBy = names.Of(disclosure.RecordedBy), ApprovedBy = names.Maybe(disclosure.ApprovedBy),
@@ -53,6 +54,7 @@ public static class CustomersCopy
             Format = Format,
             Results = [.. named.Results.Select(r => withheld.Contains(r.Line) ? Bare(r) : r)],
             Replaced = list.Replaced ? [] : named.Replaced,
+            Papers = named.Papers?.Select(p => Bare(p, list, silent)).ToImmutableArray(),
             Components = list.Serials ? named.Components?.Select(Bare).ToImmutableArray() : named.Components,
             Disclosure = agreed,
             // Last: whoever stands on the copy has been met by now.
@@ -99,6 +101,10 @@ public static class CustomersCopy
 
     private static Run Bare(Run run) => run with { Readings = [], Weights = [], FileHash = null };
 
+    // A name within a file's name is found by no rule, and a remark says what stands at a place: the code and the hash of the scan tell which paper it is.
+    private static CertifiedPaper Bare(CertifiedPaper paper, DisclosureList list, HashSet<string> silent) =>
+        paper with { Scan = list.Names ? NotDisclosed : paper.Scan, Remark = paper.Remark is not null && silent.Contains(paper.Survey) ? NotDisclosed : paper.Remark };
+
     // What was taken out again is told by serial numbers alone.
     private static CertifiedComponent Bare(CertifiedComponent component) => component with { Serial = NotDisclosed, Firmware = null, Certificate = null, Replaced = null };
 
@@ -123,6 +129,10 @@ public static class CustomersCopy
             }).ToImmutableArray(),
             OpenPunch = full.OpenPunch?.Select(i => i with { Text = names.Text(i.Text)!, Owner = names.Own(i.Owner) }).ToImmutableArray(),
             Witnesses = full.Witnesses?.Select(w => w with { Letter = names.Text(w.Letter), AttestedBy = names.Of(w.AttestedBy) }).ToImmutableArray(),
+            Papers = full.Papers?.Select(p => p with
+            {
+                MeasuredBy = names.Of(p.MeasuredBy), EnteredBy = names.Of(p.EnteredBy), ConfirmedBy = names.Of(p.ConfirmedBy), Remark = names.Text(p.Remark),
+            }).ToImmutableArray(),
             Components = full.Components?.Select(c => c with
             {
                 FittedBy = names.Of(c.FittedBy), Replaced = c.Replaced?.Select(s => s with { Reason = names.Text(s.Reason)!, SwappedBy = names.Of(s.SwappedBy) }).ToImmutableArray(),

@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.Nonconformances;
+using BuildTrack.Domain.PaperProtocols;
 using BuildTrack.Domain.PunchList;
 using BuildTrack.Domain.Route;
 
@@ -25,6 +26,7 @@ public static class CertificateRules
         // Raised after the release, and not closed since: nobody certifies what is known not to conform.
         var rule = PunchRules.WhyBlocked(machine)
             ?? points.Select(h => NonconformanceRules.WhyBlocked(machine, h)).FirstOrDefault(r => r is not null)
+            ?? points.Select(h => PaperRules.WhyBlocked(machine, h)).FirstOrDefault(r => r is not null)
             ?? points.Select(h => RouteRules.WhyNotWork(machine, h.Step)).FirstOrDefault(r => r is not null);
         return rule is not null ? rule.ToString().TrimEnd('.')
             : points.FirstOrDefault(h => OpenedAgain(machine, h)) is { } again

@@ -6,7 +6,9 @@ using BuildTrack.Domain.Certificates;
 using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Disclosure;
 using BuildTrack.Domain.Machines;
+using BuildTrack.Domain.Measuring;
 using BuildTrack.Domain.Nonconformances;
+using BuildTrack.Domain.PaperProtocols;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.Witnessing;
 using BuildTrack.Records.Acts;
@@ -132,6 +134,8 @@ internal sealed class CertificateWriter(Db db, MachineRecord machine, Certificat
         named.UnionWith(machine.OpenPunch.Where(i => !i.Outside).Select(i => i.Owner));
         var fitted = holds.Any(h => h.Hold.AsBuilt) ? AsBuiltList.Of(machine).Places.Where(p => p.Fitted is not null).ToImmutableArray() : [];
         named.UnionWith(fitted.SelectMany(p => p.TakenOut.Select(t => t.New.Person).Append(p.Fitted!.Person)));
+        var papers = Papers(surveys).ToImmutableArray();
+        named.UnionWith(papers.SelectMany(p => new[] { p.MeasuredBy, p.EnteredBy, p.ConfirmedBy }));
         var people = (await db.Persons.AsNoTracking().Where(p => named.Contains(p.Person)).ToListAsync(ct))
             .ToImmutableSortedDictionary(p => p.Person, p => new CertifiedPerson(p.Name, p.Roles), StringComparer.Ordinal);
         return new CertificateRecord(
@@ -140,8 +144,21 @@ internal sealed class CertificateWriter(Db db, MachineRecord machine, Certificat
             new ApprovedLimits(machine.Revision.Edition, machine.Revision.Hash, checklist.ApprovedBy!, time.Long(new Instant(checklist.ApprovedUs!.Value))),
             results, releases, people, replaced, history, fingerprint, [.. machine.Concessions.Select(Concession)],
             [.. machine.OpenPunch.Select(i => new CertifiedPunchItem(i.No, i.Class.ToString(), i.Text, i.Owner, i.Due))],
-            witnesses.IsEmpty ? null : witnesses, fitted.IsEmpty ? null : [.. fitted.Select(Component)], machine.Disclosure is { List.IsEmpty: false } agreed ? Disclosure(agreed) : null);
+            witnesses.IsEmpty ? null : witnesses, fitted.IsEmpty ? null : [.. fitted.Select(Component)], machine.Disclosure is { List.IsEmpty: false } agreed ? Disclosure(agreed) : null,
+            papers.IsEmpty ? null : papers);
     }
+
+    // Every run from paper that counts is confirmed, or the certificate is blocked (R-PAPER-09).
+    private IEnumerable<CertifiedPaper> Papers(HashSet<string> surveys) =>
+        from survey in machine.Revision.Surveys.Where(s => surveys.Contains(s.Id))
+        from measurement in machine.Currents(survey.Id).OfType<Measurement>()
+        from run in measurement.Runs
+        where run.Counts && run.Kind != RunKind.SpotCheck
+        let standing = PaperStanding.Of(machine, run)
+        where standing is { Confirmed: true }
+        select new CertifiedPaper(
+            survey.Id, survey.Title, measurement.No, measurement.Feature, run.No, standing.Paper.Code, standing.Scan.Name, standing.Scan.Hash, standing.Paper.MeasuredBy, standing.Paper.Person,
+            standing.Compared!.Person, time.Long(standing.Compared.At), standing.Compared.Remark);
 
     private CertifiedDisclosure Disclosure(DisclosureRevision agreed) => new(
         agreed.List, agreed.Revision, AgreedAtReview.PointOf(machine.Revision).Id, agreed.AgreedWith, agreed.Reason, agreed.Person, agreed.ApprovedBy, time.Long(agreed.At),

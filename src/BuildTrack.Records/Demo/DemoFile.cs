@@ -77,7 +77,12 @@ public sealed record DemoMachine(
     ImmutableArray<DemoSet>? Sets = null, ImmutableArray<DemoNonconformance>? Nonconformances = null, ImmutableArray<DemoPunch>? Punch = null,
     ImmutableArray<DemoCompared>? Compared = null, ImmutableArray<DemoTemperatures>? Temperatures = null, ImmutableArray<DemoFeet>? Feet = null,
     DemoDisclosure? Disclosure = null, ImmutableArray<DemoPhoto>? Files = null, ImmutableArray<DemoInvitation>? Invitations = null,
-    DemoCustomersPart? CustomersPart = null);
+    DemoCustomersPart? CustomersPart = null, ImmutableArray<DemoReview>? Reviews = null);
+
+/// <summary>The record of a step that is reviewed: a drawn chart, attached by one person and looked at by another, or not yet.</summary>
+/// <param name="At">"-47 08:00": working day and plant time it was attached.</param>
+/// <param name="By">Who looked at it; null where nobody did yet.</param>
+public sealed record DemoReview(int Step, string Shows, string Name, string Person, string At, string? By = null, string? LookedAt = null, string? Note = null);
 
 /// <summary>A photo of a transport indicator: a drawn picture.</summary>
 /// <param name="At">"-1 15:10": working day and plant time.</param>

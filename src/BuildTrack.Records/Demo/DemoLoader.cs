@@ -25,6 +25,7 @@ using BuildTrack.Records.People;
 using BuildTrack.Records.Plant;
 using BuildTrack.Records.PunchList;
 using BuildTrack.Records.Qualifications;
+using BuildTrack.Records.RecordReviews;
 using BuildTrack.Records.Releases;
 using BuildTrack.Records.Route;
 using BuildTrack.Records.StepFiles;
@@ -155,6 +156,16 @@ public sealed class DemoLoader(StoreSettings settings, string demoFolder, string
             {
                 acts.Add((Told(photo.At), () => provider.GetRequiredService<StepFileActs>().Attach(
                     people[photo.Person], new AttachFileRequest(machine.Serial, photo.Step, null, photo.Shows, photo.Name), DemoPicture.Indicator(), null, ct)));
+            }
+
+            foreach (var chart in machine.Reviews ?? [])
+            {
+                acts.Add((Told(chart.At), () => provider.GetRequiredService<StepFileActs>().Attach(
+                    people[chart.Person], new AttachFileRequest(machine.Serial, chart.Step, null, chart.Shows, chart.Name), DemoPicture.Chart($"{machine.Serial} {chart.Step}", chart.Step == 60), null, ct)));
+                if (chart is { By: { } by, LookedAt: { } at, Note: { } note })
+                {
+                    acts.Add((Told(at), () => provider.GetRequiredService<RecordReviewActs>().Review(people[by], new ReviewRecordRequest(machine.Serial, chart.Step, note), null, ct)));
+                }
             }
 
             foreach (var call in machine.Invitations ?? [])

@@ -4,7 +4,7 @@ using BuildTrack.Domain.Canonical;
 
 namespace BuildTrack.Records.Demo;
 
-/// <summary>A small drawn picture in place of a photo: a bed from above with two rows of clamps or masked pads, another one for every machine, or the indicator on a crate.</summary>
+/// <summary>A small drawn picture in place of a photo: a bed from above with two rows of clamps or masked pads, another one for every machine, the indicator on a crate, or the chart of a recorder.</summary>
 /// <remarks>PNG, greyscale of 8 bit, without filter (ISO/IEC 15948).</remarks>
 internal static class DemoPicture
 {
@@ -19,6 +19,15 @@ internal static class DemoPicture
 
     /// <summary>A transport indicator that has not tripped: a label on boards, in its middle a window that is still white.</summary>
     public static byte[] Indicator() => Draw(OnCrate);
+
+    /// <summary>The chart of a recorder: up, held, and slowly down, or held to its end, with the wobble of its control.</summary>
+    /// <param name="about">What decides how it wobbles: serial number and subject.</param>
+    /// <param name="cools">It comes down again, as a furnace does.</param>
+    public static byte[] Chart(string about, bool cools)
+    {
+        var seed = Convert.FromHexString(CanonicalJson.Hash(about));
+        return Draw((x, y) => OnChart(x, y, seed, cools));
+    }
 
     private static byte[] Draw(Func<int, int, byte> grey)
     {
@@ -72,6 +81,15 @@ internal static class DemoPicture
             : round < 58 ? (byte)50
             : Math.Abs(right) < 110 && Math.Abs(down) < 90 ? (byte)(down < -70 ? 60 : 205)
             : (byte)(y % 90 < 4 ? 60 : 120 + ((x * 3 + y * 11) % 13) + (10 * (y / 90)));
+    }
+
+    private static byte OnChart(int x, int y, byte[] seed, bool cools)
+    {
+        const int low = 330, high = 60;
+        var (up, held) = (90 + (seed[0] % 20), cools ? 270 + (seed[1] % 20) : Width);
+        var share = x < up ? (double)x / up : x < held ? 1 : Math.Exp(-(x - held) / 90.0);
+        var line = low - ((low - high) * share) + (2 * Math.Sin((x + seed[2]) / 3.0));
+        return (byte)(Math.Abs(y - line) < 1.5 + (x < up ? 3 : 0) ? 30 : y % 45 == 0 || x % 40 == 0 ? 190 : 245);
     }
 
     private static void Chunk(MemoryStream to, ReadOnlySpan<byte> type, byte[] data)

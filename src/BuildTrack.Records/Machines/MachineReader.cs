@@ -73,8 +73,8 @@ public sealed class MachineReader(Store store, MachineDigests digests)
         var (plan, approved) = await ChecklistReader.Of(db, row.ChecklistHash, ct);
         var points = await CustomersPointActs.Of(db, serial, ct);
         var revision = CustomersPoints.Apply(plan, points.LastOrDefault());
-        var readings = (await db.Readings.AsNoTracking().Where(r => r.Serial == serial).ToListAsync(ct)).ToLookup(r => r.RunId);
-        var runs = (await db.Runs.AsNoTracking().Where(r => r.Serial == serial).ToListAsync(ct)).ToLookup(r => r.MeasurementId, r => r.ToRun(readings[r.Id]));
+        var readings = await KeptReadings.Of(db, serial, ct);
+        var runs = (await db.Runs.AsNoTracking().Where(r => r.Serial == serial).ToListAsync(ct)).ToLookup(r => r.MeasurementId, r => r.ToRun(readings.GetValueOrDefault(r.Id, [])));
         var measurements = await db.Measurements.AsNoTracking().Where(m => m.Serial == serial).OrderBy(m => m.Id).ToListAsync(ct);
         var changes = await db.BedChanges.AsNoTracking().Where(c => c.Serial == serial).OrderBy(c => c.Id).ToListAsync(ct);
         var latest = await db.Evaluations.AsNoTracking().Where(e => e.Serial == serial).GroupBy(e => e.Line).Select(g => g.Max(e => e.Id)).ToListAsync(ct);

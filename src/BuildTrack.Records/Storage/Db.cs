@@ -6,6 +6,9 @@ namespace BuildTrack.Records.Storage;
 /// <summary>One model for both databases; each has its own migrations.</summary>
 public abstract class Db(DbContextOptions options) : DbContext(options)
 {
+    /// <summary>Readings that were read before; null where every question goes to the database itself.</summary>
+    internal KeptReadings? KeptReadings { get; set; }
+
     public DbSet<HeadRow> Head => Set<HeadRow>();
     public DbSet<ActRow> Acts => Set<ActRow>();
     public DbSet<PersonRow> Persons => Set<PersonRow>();

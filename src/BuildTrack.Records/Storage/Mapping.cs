@@ -53,14 +53,14 @@ internal static class Mapping
         Hash = reading.Hash,
     };
 
-    public static Run ToRun(this RunRow row, IEnumerable<ReadingRow> readings)
+    public static Run ToRun(this RunRow row, ImmutableArray<Reading> readings)
     {
         var detail = DetailOf(row.Detail);
         return new Run(
             row.Id, row.No, (RunKind)row.Kind, (Direction?)row.Direction, (LevelArrow?)row.Arrow, row.Person, detail.Helpers, row.Day, detail.Instruments,
             detail.Checks, detail.Conditions, detail.Weights, row.Proves, row.FileHash, new Instant(row.BegunUs), Moment(row.FinishedUs), Moment(row.ShownUs),
             row.DiscardedUs is { } at ? new Discarded(row.DiscardedBy!, new Instant(at), row.DiscardedBecause!) : null,
-            [.. readings.OrderBy(r => r.Id).Select(ToReading)], detail.Tablet);
+            readings, detail.Tablet);
     }
 
     private static RunDetail DetailOf(string text)

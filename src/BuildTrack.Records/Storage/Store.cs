@@ -30,6 +30,7 @@ public sealed class StoreBusyException(string message, Exception? inner = null) 
 public sealed class Store
 {
     private readonly DbContextOptions options;
+    private readonly KeptReadings readings = new();
 
     public Store(StoreSettings settings)
     {
@@ -44,7 +45,12 @@ public sealed class Store
 
     public bool IsSqlite => Settings.Postgres is null;
 
-    public Db Open() => options is DbContextOptions<PostgresDb> postgres ? new PostgresDb(postgres) : new SqliteDb((DbContextOptions<SqliteDb>)options);
+    public Db Open()
+    {
+        Db db = options is DbContextOptions<PostgresDb> postgres ? new PostgresDb(postgres) : new SqliteDb((DbContextOptions<SqliteDb>)options);
+        db.KeptReadings = readings;
+        return db;
+    }
 
     /// <summary>A context that tracks nothing, for reading.</summary>
     public Db OpenToRead()
@@ -58,6 +64,7 @@ public sealed class Store
     public async Task<Db> OpenSnapshot(CancellationToken ct)
     {
         var db = OpenToRead();
+        db.KeptReadings = null;
         await db.Database.OpenConnectionAsync(ct);
         if (db.Database.GetDbConnection() is SqliteConnection sqlite)
         {

@@ -69,6 +69,7 @@ public static class ApiSetup
         WitnessApi.Map(api);
         PaperApi.Map(api);
         DelegationsApi.Map(api);
+        TabletsApi.Map(api);
         InstrumentsApi.Map(api);
         EvaluationsApi.Map(api);
         FilesApi.Map(api);

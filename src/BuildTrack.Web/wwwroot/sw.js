@@ -69,7 +69,10 @@ async function sheet(request, pathname) {
 // A form that was sent while the network was away: it did nothing, and says so.
 async function act(request, pathname) {
   try {
-    return await fetch(request);
+    const answer = await fetch(request);
+    // Sheets are of who looked at them: they go when that person has really signed out, and not before.
+    if (pathname === '/sign-out' && (answer.ok || answer.type === 'opaqueredirect')) await caches.delete(SHEETS);
+    return answer;
   } catch {
     const signs = /\/release\/|\/witness|\/certificates|\/nonconformances|\/punch-list|\/checklists|\/people|\/delegations/.test(pathname);
     return told('Not done: no connection', signs

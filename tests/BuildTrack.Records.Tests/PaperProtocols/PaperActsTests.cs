@@ -1,9 +1,13 @@
+using BuildTrack.Domain.Canonical;
+using BuildTrack.Domain.Certificates;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.PaperProtocols;
 using BuildTrack.Domain.Rules;
 using BuildTrack.Domain.SitePacks;
 using BuildTrack.Records.Acts;
+using BuildTrack.Records.Certificates;
 using BuildTrack.Records.PaperProtocols;
+using BuildTrack.Records.Releases;
 using BuildTrack.Records.StepFiles;
 using BuildTrack.Records.Surveys;
 using BuildTrack.Records.Tests.Support;
@@ -38,12 +42,25 @@ public sealed class PaperActsTests
         Assert.True(standing.Confirmed);
         Assert.Equal((TestPlant.OtherTechnician.Person, TestPlant.OtherInspector.Person), (standing.Paper.MeasuredBy, standing.Compared!.Person));
         await plant.Sound();
-        Assert.NotNull((await plant.Release(TestPlant.Inspector, Serial)).Certificate);
+        var number = (await plant.Release(TestPlant.Inspector, Serial)).Certificate;
+        Assert.NotNull(number);
+        var record = CanonicalJson.Read<CertificateRecord>((await plant.Get<CertificateReader>().RecordText(number, 1, default))!);
+        var paper = Assert.Single(record.Papers!.Value);
+        Assert.Equal(
+            (1, standing.Paper.Code, "signed.pdf", standing.Scan.Hash, TestPlant.OtherTechnician.Person, TestPlant.Technician.Person, TestPlant.OtherInspector.Person),
+            (paper.Run, paper.Code, paper.Scan, paper.FileHash, paper.MeasuredBy, paper.EnteredBy, paper.ConfirmedBy));
+        Assert.All([paper.MeasuredBy, paper.EnteredBy, paper.ConfirmedBy], p => Assert.Contains(p, record.People.Keys));
 
         // Nothing below a release is named or compared any more.
         Assert.Equal("R-RUN-01", (await plant.LeavesNothing<RefusedException>(() => Name(plant, run, file))).Rule.Id);
         Assert.Equal("R-RUN-01", (await plant.LeavesNothing<RefusedException>(() => Compare(plant, run, TestPlant.OtherInspector))).Rule.Id);
         await plant.Sound();
+
+        // A scan that is set aside afterwards proves nothing: no further issue rests on it.
+        await plant.Get<StepFileActs>().SetAside(TestPlant.Technician, new SetFileAsideRequest(Serial, file, "of another machine"), null, default);
+        await plant.Get<CertificateActs>().Void(TestPlant.Inspector, new VoidRequest(number, 1, "wrong scan", TestPlant.Password), null, default);
+        var blocked = await plant.LeavesNothing<RefusedException>(() => plant.Get<CertificateActs>().Issue(TestPlant.Inspector, new IssueRequest(Serial, "bed", TestPlant.Password), null, default));
+        Assert.Contains("The scan 'signed.pdf' was set aside: of another machine.", blocked.Rule.Sentence, StringComparison.Ordinal);
     }
 
     [Theory, OnBoth]

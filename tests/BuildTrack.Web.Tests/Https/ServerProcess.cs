@@ -21,6 +21,7 @@ internal sealed class ServerProcess : IAsyncDisposable
     public string Put(string name, byte[] bytes)
     {
         var path = Path.Combine(folder.FullName, name);
+        Directory.CreateDirectory(Path.GetDirectoryName(path)!);
         // As a renewal does it: whole, and then in its place.
         File.WriteAllBytes(path + ".new", bytes);
         File.Move(path + ".new", path, overwrite: true);

@@ -1,5 +1,8 @@
+using BuildTrack.Domain.AffectedReadings;
+using BuildTrack.Domain.Checklists;
 using BuildTrack.Domain.Machines;
 using BuildTrack.Domain.People;
+using BuildTrack.Domain.SitePacks;
 using BuildTrack.Records.Machines;
 using BuildTrack.Web.Sheets;
 using Microsoft.AspNetCore.Mvc;
@@ -16,6 +19,9 @@ public sealed class BedChangeModel(MachineActs acts, MachineReader machines) : S
     public string? Note { get; set; }
 
     public MachineRecord Machine { get; private set; } = null!;
+
+    /// <summary>What may have been done; where the machine is, first.</summary>
+    public IEnumerable<InvalidationRule> Rules { get; private set; } = [];
 
     public bool MayChange => May(ActKind.ChangeBed);
 
@@ -34,6 +40,9 @@ public sealed class BedChangeModel(MachineActs acts, MachineReader machines) : S
     {
         await Open();
         Machine = await machines.Load(serial, Cancel);
+        var away = SitePack.Of(Machine).Steps.Select(s => s.Step.Number).ToHashSet();
+        var left = AffectedMachine.HasLeft(Machine);
+        Rules = Machine.Revision.Invalidation.OrderBy(r => r.Surveys.All(s => Machine.Revision.FindSurvey(s) is { } survey && away.Contains(survey.Step)) == left ? 0 : 1);
         Name(Machine, "Acts on the bed", "Bed sheet", "bed", "–", Machine.Changes.IsEmpty ? "None recorded" : $"{Machine.Changes.Length} recorded");
     }
 }

@@ -23,7 +23,7 @@ async function send() {
   const runs = [...new Map(left.map((e) => [e.run, e])).values()];
   const why = how === 'signed-out' ? 'sign in, and it is sent' : how === 'another' ? 'it is sent when the person who read it is signed in'
     : left.find((e) => e.begin && e.trouble) ? `the server did not begin a run: ${left.find((e) => e.begin && e.trouble).trouble.refused} It is settled on its measuring sheet`
-    : left.some((e) => e.trouble) ? 'something has to be settled on its measuring sheet' : 'it is sent when the network is back';
+    : left.some((e) => e.trouble) ? 'something has to be settled on its measuring sheet' : how === 'busy' ? 'it is sent in a moment' : 'it is sent when the network is back';
   strip.replaceChildren(left.length === 0 ? `What was kept on this device is in the record now: ${words(before)}.` : `Only on this device: ${words(left)}; ${why}. `);
   for (const e of runs) strip.append(Object.assign(document.createElement('a'), { href: sheetOf(e), textContent: `${e.serial}, ${e.name}` }), ' ');
   // Below everything else, so that nothing moves away from a finger that is on its way.
